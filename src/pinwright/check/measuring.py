@@ -1,0 +1,59 @@
+"""Will it go round the client: finished girths and lengths against their targets."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pinwright.check.result import Check, judged
+from pinwright.fitting.ledger import Half
+from pinwright.pattern.seam import Target, Width
+
+
+def measure(half: Half, target: Target) -> float:
+    """The finished measure of one half of the garment doubled as the target says, cm."""
+    layout = half.garment.layout
+    total = 0.0
+    for part in target.parts:
+        if isinstance(part, Width):
+            r0, c0 = layout.station_row(part.piece, part.start)
+            r1, c1 = layout.station_row(part.piece, part.end)
+            total += float(np.hypot(*(half.ctrl[r1, c1] - half.ctrl[r0, c0])))
+        else:
+            total += float(half.lengths[layout.span_ids((part.piece, part.edge))].sum())
+    return total * target.factor
+
+
+def girth_checks(right: Half, left: Half) -> list[Check]:
+    """Each finished measure against body plus ease plus the declared effects of corrections.
+
+    Girths (factor 2) add both halves; measures of one leg, sleeve or seam are checked each side.
+    """
+    found = []
+    for target in right.garment.targets:
+        halves = (right,) if right is left or target.factor == 2.0 else (right, left)
+        for half in halves:
+            value = measure(half, target)
+            effect = half.effects.get(target.name, 0.0)
+            if target.factor == 2.0 and right is not left:
+                value = (value + measure(left, target)) / 2
+                effect = (effect + left.effects.get(target.name, 0.0)) / 2
+            found.append(
+                judged(
+                    target.name.replace("_", " "),
+                    "finished measures",
+                    target.name,
+                    value,
+                    target.value + effect,
+                    target.tolerance,
+                    says=(
+                        f"{target.measure.replace('_', ' ')} {target.body:.1f} + ease "
+                        f"{target.ease:.1f}"
+                        + (
+                            f" {'+' if effect > 0 else '-'} {abs(effect):.1f} corrected"
+                            if effect
+                            else ""
+                        )
+                    ),
+                )
+            )
+    return found

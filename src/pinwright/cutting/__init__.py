@@ -1,0 +1,1 @@
+"""Allowances, reserve and cut lines."""

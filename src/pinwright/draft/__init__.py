@@ -1,0 +1,38 @@
+"""Measures and style choices become garments."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from difflib import get_close_matches
+from functools import lru_cache
+
+from pinwright.draft import styles
+from pinwright.draft.style import Style
+from pinwright.errors import OrderError
+
+
+@lru_cache(maxsize=1)
+def all_styles() -> dict[str, Style]:
+    """Every style found in ``draft/styles``, by name: a style registers by being there."""
+    found: dict[str, Style] = {}
+    for module in pkgutil.iter_modules(styles.__path__):
+        style = importlib.import_module(f"{styles.__name__}.{module.name}").STYLE
+        found[style.name] = style
+    return found
+
+
+def style(name: str) -> Style:
+    """The style called ``name``.
+
+    Raises:
+        OrderError: there is none; the sentence names the nearest.
+    """
+    known = all_styles()
+    if name not in known:
+        near = get_close_matches(name, known, n=1)
+        hint = f" Did you mean {near[0]}?" if near else ""
+        raise OrderError(
+            f"There is no style {name!r}.{hint} The styles are {', '.join(sorted(known))}."
+        )
+    return known[name]

@@ -1,0 +1,1 @@
+"""Features that styles put on blocks."""

@@ -1,0 +1,1 @@
+"""Garment styles; each module exposes one STYLE."""

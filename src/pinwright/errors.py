@@ -1,0 +1,27 @@
+"""What pinwright says when it cannot go on: one sentence a cutter can act on."""
+
+from __future__ import annotations
+
+
+class PinwrightError(Exception):
+    """A refusal in one sentence: what, where, the value, what is allowed."""
+
+
+class GeometryError(PinwrightError):
+    """A curve or outline that cannot be made from what was given."""
+
+
+class MeasureError(PinwrightError):
+    """A body measurement that is missing, misspelt or impossible."""
+
+
+class DraftError(PinwrightError):
+    """A garment that cannot be drafted from these measures and choices."""
+
+
+class CorrectionError(PinwrightError):
+    """A correction that is unknown, contradictory, or more than the pieces can take."""
+
+
+class OrderError(PinwrightError):
+    """An order document that cannot be read or does not hold together."""

@@ -1,0 +1,1 @@
+"""Findings, corrections, the ledger and truing."""

@@ -1,0 +1,1 @@
+"""The catalogue of corrections; each module declares one or a few."""

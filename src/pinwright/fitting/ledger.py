@@ -1,0 +1,313 @@
+"""The ledger: the ordered corrections of a garment, replayed on its draft as frozen.
+
+Replaying sums the responses of all corrections, right and left, and trues the sum. What may
+differ by order does not exist here: amounts of the same thing add, and everything is measured on
+the draft. Undoing an entry is leaving it out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from types import MappingProxyType
+
+import numpy as np
+
+from pinwright.errors import CorrectionError, DraftError
+from pinwright.fitting.catalogue import entry
+from pinwright.fitting.correction import Correction, Form, Sides
+from pinwright.fitting.plan import plan
+from pinwright.fitting.response import Response
+from pinwright.fitting.truing import Conflict, Trued, true
+from pinwright.pattern.garment import Garment
+from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.piece import Array, Piece
+
+Key = tuple[str, str, str, tuple[tuple[str, object], ...], Form]
+Sums = tuple[tuple[Key, float], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Half:
+    """One side of a garment after corrections and truing.
+
+    ``facts`` and ``effects`` (declared changes of targets, cm) include the ledger's; ``trued``
+    is None when nothing was corrected.
+    """
+
+    garment: Garment
+    sums: Sums
+    ctrl: Array
+    aux: Array
+    lengths: Array
+    facts: Mapping[str, float]
+    effects: Mapping[str, float]
+    trued: Trued | None = None
+
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The solved pieces; those that nothing touched are the draft's own objects."""
+        if self.trued is None:
+            return self.garment.pieces
+        return self.garment.layout.pieces_from(self.ctrl, self.aux)
+
+    @cached_property
+    def by_name(self) -> Mapping[str, Piece]:
+        """The solved pieces by name."""
+        return MappingProxyType({p.name: p for p in self.pieces})
+
+    def piece(self, name: str) -> Piece:
+        """One solved piece; raises KeyError when there is none."""
+        return self.by_name[name]
+
+    @property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """Seams that could not be made to agree."""
+        return self.trued.conflicts if self.trued else ()
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A correction that was not made, and why."""
+
+    correction: Correction
+    reason: str
+
+
+@dataclass(frozen=True, eq=False)
+class Fitted:
+    """A garment with its ledger replayed: right and left are one object while equal."""
+
+    garment: Garment
+    ledger: tuple[Correction, ...]
+    right: Half
+    left: Half
+    refused: tuple[Refusal, ...] = ()
+
+    @property
+    def halves(self) -> tuple[tuple[str, Half], ...]:
+        """(side, half): one entry "both" while right and left are the same."""
+        if self.right is self.left:
+            return (("both", self.right),)
+        return (("right", self.right), ("left", self.left))
+
+    def half(self, side: Sides) -> Half:
+        """The half of a side ("both" gives the right)."""
+        return self.left if side == "left" else self.right
+
+
+@lru_cache(maxsize=4096)
+def response(garment: Garment, key: Key) -> Response:
+    """The response to one unit of a correction, compiled once for a draft.
+
+    Raises:
+        CorrectionError: the garment has no such place, or an option is wrong.
+    """
+    kind, place, component, options, form = key
+    return entry(kind).respond(garment, place, component, dict(options), form)
+
+
+def check(correction: Correction, garment: Garment) -> None:
+    """Refuse a correction that cannot be meant or is beyond its limits.
+
+    Raises:
+        CorrectionError: unknown kind, place, component or option, an amount beyond the limit, or
+            a one-sided correction of something that is the same on both sides.
+    """
+    e = entry(correction.kind)
+    where = f"{e.title} ({correction.place.replace('_', ' ')})"
+    if correction.place not in e.places:
+        raise CorrectionError(
+            f"{e.title}: the place is {correction.place!r}; it may be {', '.join(e.places)}."
+        )
+    if correction.side != "both" and not e.one_sided:
+        raise CorrectionError(
+            f"{where}: the side is {correction.side!r}; this lies across the centre and is the "
+            "same on both sides."
+        )
+    options = {o.name: o for o in e.options}
+    for name, value in correction.options.items():
+        if name not in options:
+            raise CorrectionError(
+                f"{where}: there is no option {name!r}; the options are "
+                f"{', '.join(options) or 'none'}."
+            )
+        o = options[name]
+        if o.allowed and value not in o.allowed:
+            raise CorrectionError(
+                f"{where}: {name} is {value!r}; it may be {', '.join(o.allowed)}."
+            )
+    for name, amount in correction.amounts.items():
+        if name not in e.components:
+            raise CorrectionError(
+                f"{where}: there is no amount {name!r}; it takes {', '.join(e.components)}."
+            )
+        low, high = e.limit
+        if not low - 1e-9 <= amount <= high + 1e-9:
+            raise CorrectionError(
+                f"{where}: the amount is {amount:g} {e.unit}; it may be from {low:g} to {high:g} "
+                f"{e.unit}."
+            )
+
+
+def sums(ledger: Sequence[Correction], side: Sides) -> Sums:
+    """The amounts of a ledger summed by what they move, in canonical order, for one side."""
+    total: dict[Key, float] = {}
+    for c in ledger:
+        if c.side not in ("both", side):
+            continue
+        options = tuple(sorted(c.options.items(), key=lambda item: item[0]))
+        for component, amount in c.amounts.items():
+            key: Key = (c.kind, c.place, component, options, c.form)
+            total[key] = total.get(key, 0.0) + amount
+    return tuple(
+        (k, v) for k, v in sorted(total.items(), key=lambda item: repr(item[0])) if v != 0.0
+    )
+
+
+def as_drafted(garment: Garment) -> Half:
+    """A half with an empty ledger: the draft itself."""
+    p = plan(garment)
+    return Half(
+        garment, (), garment.layout.ctrl, garment.layout.aux, p.base_lengths, garment.facts, {}
+    )
+
+
+@lru_cache(maxsize=64)
+def _drafted(garment: Garment) -> Half:
+    return as_drafted(garment)
+
+
+def solve(garment: Garment, total: Sums, centre: Mapping[str, float] | None = None) -> Half:
+    """Sum the responses of a ledger's amounts on the draft and true the result.
+
+    ``centre`` overrides the wanted lengths (cm) of seams between right and left.
+    """
+    if not total and not centre:
+        return _drafted(garment)
+    p = plan(garment)
+    ctrl, aux = garment.layout.ctrl.copy(), garment.layout.aux.copy()
+    mouths: dict[EdgeKey, float] = {}
+    facts = dict(garment.facts)
+    effects: dict[str, float] = {}
+    for key, amount in total:
+        r = response(garment, key)
+        ctrl += amount * r.ctrl
+        aux += amount * r.aux
+        for where, rate in r.mouths.items():
+            mouths[where] = mouths.get(where, 0.0) + rate * amount
+        for name, rate in r.facts.items():
+            facts[name] = facts.get(name, 0.0) + rate * amount
+        for name, rate in r.effects.items():
+            effects[name] = effects.get(name, 0.0) + rate * amount
+    trued = true(p, ctrl, aux, mouths, {**centre_lengths(garment, effects), **(centre or {})})
+    return Half(garment, total, trued.ctrl, trued.aux, trued.lengths, facts, effects, trued)
+
+
+CENTRE_TARGETS = {"front_centre": "front_crotch", "seat": "back_crotch"}
+"""Seams between right and left whose whole length is a target of the garment."""
+
+
+def centre_lengths(garment: Garment, effects: Mapping[str, float]) -> dict[str, float]:
+    """What the seams between right and left must measure: as drafted plus declared effects."""
+    p = plan(garment)
+    return {
+        sp.seam.name: float(p.base_lengths[sp.a].sum())
+        + effects.get(CENTRE_TARGETS[sp.seam.name], 0.0)
+        for sp in p.seams
+        if sp.seam.mirror and sp.seam.name in CENTRE_TARGETS
+    }
+
+
+def fit(garment: Garment, ledger: Sequence[Correction]) -> Fitted:
+    """Replay a ledger on a draft.
+
+    Corrections that cannot be made are refused with their reason and left out; the others stand.
+    """
+    accepted: list[Correction] = []
+    refused: list[Refusal] = []
+    for c in ledger:
+        try:
+            check(c, garment)
+            for key, _ in sums([c], "right" if c.side != "left" else "left"):
+                response(garment, key)
+        except CorrectionError as err:
+            refused.append(Refusal(c, str(err)))
+        else:
+            accepted.append(c)
+    right, left = _both(garment, accepted)
+    if right.conflicts or left.conflicts:
+        right, left, accepted, more = _without_conflicts(garment, accepted)
+        refused += more
+    return Fitted(garment, tuple(accepted), right, left, tuple(refused))
+
+
+def _without_conflicts(
+    garment: Garment, ledger: Sequence[Correction]
+) -> tuple[Half, Half, list[Correction], list[Refusal]]:
+    """Take the corrections one by one and refuse each that cannot be trued with those before."""
+    kept: list[Correction] = []
+    refused: list[Refusal] = []
+    right = left = _drafted(garment)
+    for c in ledger:
+        r, l = _both(garment, [*kept, c])
+        conflicts = r.conflicts or l.conflicts
+        if conflicts:
+            refused.append(Refusal(c, conflicts[0].sentence()))
+        else:
+            kept.append(c)
+            right, left = r, l
+    return right, left, kept, refused
+
+
+def _both(garment: Garment, ledger: Sequence[Correction]) -> tuple[Half, Half]:
+    sr, sl = sums(ledger, "right"), sums(ledger, "left")
+    if sr == sl:
+        half = solve(garment, sr)
+        return half, half
+    right, left = solve(garment, sr), solve(garment, sl)
+    p = plan(garment)
+    centre = [sp for sp in p.seams if sp.seam.mirror]
+    common = sums([c for c in ledger if c.side == "both"], "both")
+    want_r: dict[str, float] = {}
+    want_l: dict[str, float] = {}
+    for sp in centre:
+        r, l = float(right.lengths[sp.a].sum()), float(left.lengths[sp.a].sum())
+        if abs(r - l) <= 1e-9:
+            continue
+        # the altered half gives; when both were altered they meet half way
+        if sl == common:
+            want_r[sp.seam.name] = l
+        elif sr == common:
+            want_l[sp.seam.name] = r
+        else:
+            want_r[sp.seam.name] = want_l[sp.seam.name] = (r + l) / 2
+    if want_r:
+        right = solve(garment, sr, want_r)
+    if want_l:
+        left = solve(garment, sl, want_l)
+    return right, left
+
+
+def same(a: Half, b: Half) -> bool:
+    """Whether two halves are equal bit for bit."""
+    return bool(np.array_equal(a.ctrl, b.ctrl) and np.array_equal(a.aux, b.aux))
+
+
+def settle(garment: Garment) -> Garment:
+    """A draft whose seams, darts and run-throughs agree to 1e-9 cm, ready to be frozen.
+
+    Drafting rules get their lines right to a few hundredths; truing the empty ledger does the
+    rest once, so that nothing moves when the first real correction comes.
+
+    Raises:
+        DraftError: the pieces cannot be made to agree; the sentence names the seam.
+    """
+    p = plan(garment)
+    trued = true(p, garment.layout.ctrl, garment.layout.aux, {}, centre_lengths(garment, {}))
+    if trued.conflicts:
+        raise DraftError(f"{garment.title}: {trued.conflicts[0].sentence()}")
+    if not trued.steps and np.array_equal(trued.ctrl, garment.layout.ctrl):
+        return garment
+    return replace(garment, pieces=garment.layout.pieces_from(trued.ctrl, trued.aux))

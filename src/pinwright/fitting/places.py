@@ -1,0 +1,194 @@
+"""Places on the figure, resolved to a garment's own edges, levels and targets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from pinwright.errors import CorrectionError
+from pinwright.fitting.plan import lengthen_band
+from pinwright.fitting.response import Response, Sketch
+from pinwright.pattern.garment import Garment, PlaceEdge
+from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.seam import Width
+
+CROTCH = {("front", "centre"): "front_crotch", ("back", "seat"): "back_crotch"}
+"""Edges whose length is a target that a correction moving them on purpose moves too."""
+
+
+def place_edges(garment: Garment, place: str, part: str = "both") -> tuple[PlaceEdge, ...]:
+    """The edges a place falls on, of the front, the back or both.
+
+    Raises:
+        CorrectionError: the garment has no such place.
+    """
+    if place not in garment.places:
+        raise CorrectionError(
+            f"The {garment.title} has no {place.replace('_', ' ')}; it has "
+            f"{', '.join(sorted(p.replace('_', ' ') for p in garment.places))}."
+        )
+    edges = tuple(e for e in garment.places[place] if part in ("both", e.part))
+    if not edges:
+        raise CorrectionError(
+            f"The {garment.title} has no {part} edge at the {place.replace('_', ' ')}."
+        )
+    return edges
+
+
+def level(garment: Garment, key: EdgeKey, name: str) -> float:
+    """Drafted arc length (cm) from the start of an edge to a named level on it.
+
+    A level is a station of the edge, or the beginning of the name of its start or end point
+    ("waist" is the end called waist_side).
+
+    Raises:
+        CorrectionError: the edge does not reach that level.
+    """
+    sketch = Sketch(garment)
+    e = garment.layout.edges[key]
+    if name in e.stations:
+        return sketch.station_length(key, name)
+    if e.start == name or e.start.startswith(name + "_"):
+        return 0.0
+    if e.end == name or e.end.startswith(name + "_"):
+        return sketch.edge_length(key)
+    known = ", ".join(dict.fromkeys((e.start, *e.stations, e.end)))
+    raise CorrectionError(
+        f"The {key[0]}'s {key[1]} does not reach the level {name!r}; it has {known}."
+    )
+
+
+def point(garment: Garment, piece: str, name: str) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """A drafted corner or station, (2,) cm; raises KeyError when there is none."""
+    row, col = garment.layout.station_row(piece, name)
+    return np.asarray(garment.layout.ctrl[row, col])
+
+
+def pieces_at_home(garment: Garment, home: str) -> tuple[str, ...]:
+    """The pieces that take the place of a block piece on the figure (back: back and yoke)."""
+    return tuple(p.name for p in garment.pieces if p.home == home)
+
+
+def knots(
+    garment: Garment, key: EdgeKey, shape: str, start: str | None, stop: str | None
+) -> tuple[tuple[float, float], ...]:
+    """Knots of a profile: whole edge, between two levels, or full at one, nothing at the other.
+
+    ``shape`` "constant" holds the amount between the two levels and fades it over the next 8 cm
+    (or to the end of the edge where that is nearer); "taper" goes from the full amount at
+    ``start`` to nothing at ``stop``, easing in and out.
+    """
+    total = Sketch(garment).edge_length(key)
+    if start is None and stop is None:
+        return ((0.0, 1.0),)
+    first = level(garment, key, start) if start is not None else None
+    other = level(garment, key, stop) if stop is not None else None
+    if shape == "taper":
+        if first is None or other is None:
+            raise CorrectionError("A tapering change needs two levels, from where and to where.")
+        if abs(first - other) < 1.0:
+            raise CorrectionError(
+                f"A tapering change needs two different levels; {start!r} and {stop!r} lie "
+                "together."
+            )
+        if first < other:
+            return ((first, 1.0), (other, 0.0))
+        return ((other, 0.0), (first, 1.0))
+    lo, hi = sorted((0.0 if first is None else first, total if other is None else other))
+    out: list[tuple[float, float]] = []
+    if lo > 0.5:
+        out.append((max(lo - 8.0, 0.0), 0.0) if lo > 1.0 else (0.0, 1.0))
+    out += [(lo, 1.0), (hi, 1.0)]
+    if hi < total - 0.5:
+        out.append((min(hi + 8.0, total), 0.0))
+    return tuple(out)
+
+
+def value_at(ks: Sequence[tuple[float, float]], s: float) -> float:
+    """The profile through knots (a smoothstep between them) at arc length ``s``."""
+    if s <= ks[0][0]:
+        return ks[0][1]
+    for (x0, y0), (x1, y1) in pairwise(ks):
+        if s <= x1:
+            u = (s - x0) / max(x1 - x0, 1e-12)
+            return y0 + (y1 - y0) * u * u * (3 - 2 * u)
+    return ks[-1][1]
+
+
+def girth_effects(
+    sketch: Sketch, moved: Sequence[tuple[EdgeKey, Sequence[tuple[float, float]]]]
+) -> None:
+    """Declare what moving edges outward does to the garment's girths.
+
+    For each girth measured to a station of a moved edge (or along an edge that ends at its
+    corner) the change is the profile there, times the target's factor.
+    """
+    g = sketch.garment
+    for target in g.targets:
+        change = 0.0
+        for part in target.parts:
+            for (piece, name), ks in moved:
+                if part.piece != piece:
+                    continue
+                if isinstance(part, Width):
+                    for end in (part.start, part.end):
+                        s = _reach(g, (piece, name), end)
+                        if s is not None:
+                            change += value_at(ks, s)
+                elif part.edge != name and (piece, part.edge) not in CROTCH:
+                    change += sum(
+                        value_at(ks, s) for s in _shared(g, (piece, name), (piece, part.edge))
+                    )
+        if change:
+            sketch.effect(target.name, change * target.factor)
+
+
+def _reach(garment: Garment, key: EdgeKey, name: str) -> float | None:
+    """Arc length along an edge to a named point of the piece, when it lies on that edge."""
+    edge_name, _, station = name.rpartition(":")
+    e = garment.layout.edges[key]
+    if edge_name and edge_name != key[1]:
+        return None
+    if station in e.stations:
+        return Sketch(garment).station_length(key, station)
+    if station == e.start:
+        return 0.0
+    if station == e.end:
+        return Sketch(garment).edge_length(key)
+    return None
+
+
+def _shared(garment: Garment, key: EdgeKey, other: EdgeKey) -> list[float]:
+    """Arc lengths on ``key`` of the corners it shares with ``other``."""
+    e, o = garment.layout.edges[key], garment.layout.edges[other]
+    out = []
+    if e.start in (o.start, o.end):
+        out.append(0.0)
+    if e.end in (o.start, o.end):
+        out.append(Sketch(garment).edge_length(key))
+    return out
+
+
+def closed(sketch: Sketch) -> Response:
+    """Finish a response: what follows by rule is declared and taken along.
+
+    The crotch curves' targets move with what the correction itself does to them (truing then
+    keeps them there), and the waistband follows a declared change of the waist stretch by stretch.
+    """
+    g = sketch.garment
+    for key, target in CROTCH.items():
+        if key in g.layout.edges and any(t.name == target for t in g.targets):
+            rate = sketch.stretch_rate(key)
+            if rate and target not in sketch.effects:
+                sketch.effect(target, rate)
+    if g.has("band") and sketch.effects.get("waist"):
+        for piece in ("front", "back"):
+            rate = sketch.stretch_rate((piece, "waist"))
+            for (owner, dart), intake in sketch.mouths.items():
+                if owner == piece and dart in g.layout.edges[piece, "waist"].darts:
+                    rate -= intake
+            if rate:
+                sketch.ctrl += rate * lengthen_band(g, piece).ctrl
+    return sketch.done()

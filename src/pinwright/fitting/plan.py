@@ -1,0 +1,288 @@
+"""A garment's seams and corners compiled to rows of its layout, once, for fast truing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinwright.fitting.response import Response, Sketch
+from pinwright.geometry.cubic import lengths
+from pinwright.pattern.garment import Garment
+from pinwright.pattern.layout import EdgeKey, Layout
+from pinwright.pattern.seam import Corner, Give, Ref, Seam
+
+Ids = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """The stretch of a seam on one side of its anchor: which rows, and who gives at its end."""
+
+    a: Ids
+    b: Ids
+    planned: float
+    low: float
+    high: float
+    gives: tuple[Give, ...]
+    at: str
+
+
+@dataclass(frozen=True, eq=False)
+class SeamPlan:
+    """A seam in rows: ``a`` and ``b`` in seam order, ``bounds_*`` spans before each station."""
+
+    seam: Seam
+    a: Ids
+    b: Ids
+    bounds_a: tuple[int, ...]
+    bounds_b: tuple[int, ...]
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CornerPlan:
+    """Rows at a corner: the handle to turn, and the span it runs across.
+
+    ``row`` and ``last`` address the end of the edge that runs through, ``across`` and
+    ``across_last`` the end of the seam edge that meets it there.
+    """
+
+    piece: str
+    row: int
+    last: bool
+    across: int
+    across_last: bool
+
+
+@dataclass(frozen=True, slots=True)
+class JunctionPlan:
+    """A junction in rows; ``b`` is None at a fold."""
+
+    name: str
+    a: CornerPlan
+    b: CornerPlan | None
+    angle: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class DartPlan:
+    """A dart in rows: the spans before and after its mouth, and the apex row in ``aux``."""
+
+    piece: str
+    dart: str
+    before: int
+    after: int
+    apex: int
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Everything truing needs to know of a garment."""
+
+    garment: Garment
+    layout: Layout
+    base_lengths: NDArray[np.float64]
+    seams: tuple[SeamPlan, ...]
+    junctions: tuple[JunctionPlan, ...]
+    darts: tuple[DartPlan, ...]
+
+
+def ref_rows(layout: Layout, refs: tuple[Ref, ...]) -> Ids:
+    """Rows of a run of edges in seam order."""
+    rows = [layout.span_ids((r.piece, r.edge))[:: -1 if r.reverse else 1] for r in refs]
+    return np.concatenate(rows)
+
+
+def station_bound(layout: Layout, refs: tuple[Ref, ...], name: str) -> int:
+    """How many spans of a run come before the station called ``name``.
+
+    Raises:
+        KeyError: no edge of the run has it.
+    """
+    before = 0
+    for r in refs:
+        key: EdgeKey = (r.piece, r.edge)
+        total = len(layout.span_ids(key))
+        want_piece, _, want = name.rpartition(".")
+        if not want_piece or want_piece == r.piece:
+            try:
+                count = layout.boundary(key, want)
+            except KeyError:
+                count = -1
+            if count >= 0:
+                return before + (total - count if r.reverse else count)
+        before += total
+    raise KeyError(f"no station {name} in {refs}")
+
+
+def seam_plan(layout: Layout, seam: Seam) -> SeamPlan:
+    """Compile a seam."""
+    a, b = ref_rows(layout, seam.a), ref_rows(layout, seam.b)
+    bounds_a = tuple(station_bound(layout, seam.a, s.a) for s in seam.stations)
+    bounds_b = tuple(station_bound(layout, seam.b, s.b) for s in seam.stations)
+    if list(bounds_a) != sorted(bounds_a) or list(bounds_b) != sorted(bounds_b):
+        raise ValueError(f"seam {seam.name}: its stations do not follow one another")
+    at = [s.name for s in seam.stations].index(seam.anchor)
+    last = len(seam.stations) - 1
+    parts = []
+    for lo, hi, end in ((0, at, "start"), (at, last, "end")):
+        if lo == hi:
+            continue
+        stretches = seam.stretches[lo:hi]
+        planned = sum(s.planned for s in stretches)
+        parts.append(
+            Part(
+                a[bounds_a[lo] : bounds_a[hi]],
+                b[bounds_b[lo] : bounds_b[hi]],
+                planned,
+                sum(min(s.low, s.planned) for s in stretches),
+                sum(max(s.high, s.planned) for s in stretches),
+                tuple(sorted((g for g in seam.gives if g.at == end), key=lambda g: g.rank)),
+                end,
+            )
+        )
+    return SeamPlan(seam, a, b, bounds_a, bounds_b, tuple(parts))
+
+
+def corner_plan(layout: Layout, corner: Corner) -> CornerPlan:
+    """Compile a corner: the two edges must be neighbours."""
+    key, across = (corner.piece, corner.edge), (corner.piece, corner.across)
+    for last in (True, False):
+        other, other_last = layout.neighbours[key, last]
+        if other == across:
+            e, x = layout.run_end(key, last), layout.run_end(other, other_last)
+            return CornerPlan(corner.piece, e.span, last, x.span, other_last)
+    raise ValueError(f"{corner.piece}: {corner.edge} and {corner.across} do not meet")
+
+
+@lru_cache(maxsize=64)
+def plan(garment: Garment) -> Plan:
+    """The plan of a garment, compiled once and kept."""
+    layout = garment.layout
+    darts = []
+    for piece in garment.pieces:
+        for dart in piece.darts:
+            key = (piece.name, dart.edge)
+            i = layout.edges[key].darts.index(dart.name)
+            runs = layout.runs[key]
+            darts.append(
+                DartPlan(
+                    piece.name,
+                    dart.name,
+                    runs[i][1] - 1,
+                    runs[i + 1][0],
+                    layout.aux_index[piece.name, "apex", dart.name].start,
+                )
+            )
+    return Plan(
+        garment,
+        layout,
+        lengths(layout.ctrl),
+        tuple(seam_plan(layout, s) for s in garment.seams),
+        tuple(
+            JunctionPlan(
+                j.name,
+                corner_plan(layout, j.a),
+                corner_plan(layout, j.b) if j.b else None,
+                j.angle,
+                j.share if j.b else 1.0,
+            )
+            for j in garment.junctions
+        ),
+        tuple(darts),
+    )
+
+
+@lru_cache(maxsize=64)
+def widen_sleeve(garment: Garment, part: str) -> Response:
+    """One cm more width at the underarm of the front or back half of the sleeve.
+
+    Full at the underarm, nothing at the hem, straight between.
+    """
+    sketch = Sketch(garment)
+    edge = f"under_{part}"
+    key = ("sleeve", edge)
+    length = sketch.edge_length(key)
+    at_end = garment.piece("sleeve").edge(edge).end.startswith("underarm")
+    knots = ((0.0, 0.0), (length, 1.0)) if at_end else ((0.0, 1.0), (length, 0.0))
+    outward = np.array([1.0 if part == "front" else -1.0, 0.0])
+    sketch.profile(key, knots, direction=outward, smooth=False)
+    return sketch.done()
+
+
+@lru_cache(maxsize=64)
+def lengthen_at_fold(garment: Garment, piece: str) -> Response:
+    """One cm more length of a collar or band at its centre back."""
+    sketch = Sketch(garment)
+    key = (piece, "centre")
+    e = garment.piece(piece).edge("centre")
+    along = np.asarray(e.last - e.first)
+    outward = np.array([along[1], -along[0]]) / float(np.hypot(*along))
+    sketch.profile(key, ((0.0, 1.0),), direction=outward)
+    return sketch.done()
+
+
+@lru_cache(maxsize=64)
+def lengthen_band(garment: Garment, stretch: str) -> Response:
+    """One cm more band in its front stretch (front to side) or back stretch (side to centre back).
+
+    The front stretch takes everything behind the side along; both are straight shares along the
+    seam and the top edge.
+    """
+    layout = garment.layout
+    sketch = Sketch(garment)
+    band = garment.piece("band")
+    seam = band.edge("seam")
+    side_count = layout.boundary(("band", "seam"), "side")
+    ids = layout.span_ids(("band", "seam"))
+    ahead = bool(np.hypot(*(seam.first - band.point("band_front"))) < 1e-6)
+    to_side = float(lengths(layout.ctrl[ids[:side_count]]).sum()) if side_count else 0.0
+    total = sketch.edge_length(("band", "seam"))
+    front_end = to_side if ahead else total - to_side
+
+    def ramp(s: float) -> float:
+        """Share of a unit at distance s from centre front."""
+        if stretch == "front":
+            return min(s / front_end, 1.0)
+        return max((s - front_end) / (total - front_end), 0.0)
+
+    for name in ("seam", "top"):
+        key = ("band", name)
+        e = band.edge(name)
+        size = sketch.edge_length(key)
+        base = layout.ctrl[layout.span_ids(key)]
+        reach = np.concatenate([[0.0], np.cumsum(lengths(base))])
+        forward = bool(
+            np.hypot(*(e.first - band.edge("front").last)) < 1e-6
+            or np.hypot(*(e.first - band.edge("front").first)) < 1e-6
+        )
+        scale = total / size
+        # displacement along the local tangent, away from centre front
+        v = np.zeros((len(reach), 2))
+        run = np.zeros(2)
+        order = range(len(reach)) if forward else range(len(reach) - 1, -1, -1)
+        before = None
+        for i in order:
+            s = reach[i] if forward else size - reach[i]
+            w = ramp(s * scale)
+            if before is not None:
+                j, w0 = before
+                chord = (base[j, 3] - base[j, 0]) if forward else (base[i, 0] - base[i, 3])
+                run = run + (w - w0) * chord / float(np.hypot(*chord))
+            v[i] = run
+            before = (i, w)
+        rows = layout.span_ids(key)
+        for k, row in enumerate(rows):
+            v0, v1 = v[k], v[k + 1]
+            sketch.ctrl[row] += np.array([v0, v0 + (v1 - v0) / 3, v1 - (v1 - v0) / 3, v1])
+    for name in ("centre",):
+        key = ("band", name)
+        for last in (False, True):
+            other, other_last = layout.neighbours[key, last]
+            row, at = layout.run_end(other, other_last).span, 3 if other_last else 0
+            sketch.follow(key, last, sketch.ctrl[row, at].copy())
+    return sketch.done()

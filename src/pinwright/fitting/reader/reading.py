@@ -1,0 +1,122 @@
+"""What the reader gives back: proposals, observations, and questions with their answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from pinwright.errors import CorrectionError
+from pinwright.fitting.proposal import Proposal
+
+Status = Literal["understood", "question", "kept", "observation"]
+About = Literal["fit", "keep", "trimming"]
+
+
+@dataclass(frozen=True)
+class Observation:
+    """Something seen or said that changes nothing by itself; ``text`` as written."""
+
+    text: str
+    about: About
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One possible meaning: its ``key``, a sentence with what it would do (cm), and its reading."""
+
+    key: str
+    sentence: str
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True)
+class Question:
+    """One thing that was not said. ``about`` names it: meant_as, garment, direction, …
+
+    Questions of one line with the same ``group`` are one question: one answer serves them all.
+    """
+
+    about: str
+    text: str
+    choices: tuple[Choice, ...]
+    group: str = ""
+
+
+Item = Proposal | Question
+
+
+@dataclass(frozen=True)
+class Reading:
+    """How a line was read.
+
+    ``items`` are proposals and open questions in the order of the line. ``unread`` are the words
+    that could not be used, as written. ``why`` says in a sentence what stood in the way.
+    """
+
+    text: str
+    items: tuple[Item, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    unread: tuple[str, ...] = ()
+    why: str | None = None
+    kept: bool = False
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """The open questions, the first to be answered first."""
+        return tuple(i for i in self.items if isinstance(i, Question))
+
+    @property
+    def proposals(self) -> tuple[Proposal, ...]:
+        """What is proposed; nothing while the whole line waits for an answer."""
+        return tuple(i for i in self.items if isinstance(i, Proposal))
+
+    @property
+    def status(self) -> Status:
+        """``question`` while one is open; ``kept`` when not understood and kept as text."""
+        if self.questions:
+            return "question"
+        if self.kept:
+            return "kept"
+        return "understood" if self.items else "observation"
+
+    @property
+    def question(self) -> str | None:
+        """The first open question, in words."""
+        return self.questions[0].text if self.questions else None
+
+    @property
+    def meanings(self) -> tuple[tuple[str, str], ...]:
+        """The choices of the first open question: key and sentence."""
+        return (
+            tuple((c.key, c.sentence) for c in self.questions[0].choices) if self.questions else ()
+        )
+
+
+def answer(reading: Reading, choice: str) -> Reading:
+    """The reading with its first open question answered by the key of one of its choices.
+
+    Raises CorrectionError when nothing is asked, or the key is none of the choices.
+    """
+    if not reading.questions:
+        raise CorrectionError(
+            f"The note {reading.text!r} asks nothing, so {choice!r} answers nothing."
+        )
+    asked = reading.questions[0]
+    keys = tuple(c.key for c in asked.choices)
+    if choice not in keys:
+        raise CorrectionError(
+            f"{choice!r} is not an answer to {asked.text!r} in the note {reading.text!r}; "
+            f"it is one of {', '.join(keys)}."
+        )
+    items: list[Item] = []
+    for item in reading.items:
+        same = item is asked or (
+            isinstance(item, Question) and asked.group != "" and item.group == asked.group
+        )
+        if isinstance(item, Question) and same:
+            chosen = next((c for c in item.choices if c.key == choice), None)
+            items.extend(chosen.items if chosen is not None else (item,))
+        else:
+            items.append(item)
+    kept = reading.kept or (asked.about == "rest" and choice == "keep_text")
+    return replace(reading, items=tuple(items), kept=kept)

@@ -1,0 +1,192 @@
+"""Which noun of the table a clause speaks of, and where on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pinwright.fitting.reader.clauses import Clause
+from pinwright.fitting.reader.phrases import Word
+from pinwright.fitting.reader.places import EITHER, NOUNS, WITH_PART
+
+
+class NotReadError(Exception):
+    """Internal: a clause that cannot be read; the message is the reason, in words."""
+
+
+REGIONS = frozenset({"over_seat", "across_back", "across_front", "thigh", "upper_arm", "waist_back"})
+SEAMS = frozenset(
+    {"side_seam", "centre_back", "inseam", "seat_seam", "front_crotch_seam", "shoulder_seam", "sleeve_seam"}
+)  # fmt: skip
+AS_LEVEL = frozenset({"crotch", "thigh", "hem", "elbow"})
+_PART_IS_SAID = {
+    "bust_dart": "front", "shoulder_dart": "back", "hollow_back": "back", "round_back": "back",
+    "seat_wedge": "back", "over_seat": "back", "across_back": "back", "across_front": "front",
+    "back_waist_dart": "back", "front_waist_dart": "front", "centre_back": "back",
+}  # fmt: skip
+_HORIZONTAL = frozenset({"longer", "shorter", "up", "down", "take_up", "off"})
+_SEAM_ACTS = frozenset({"in", "out", "in_word", "take", "pin", "take_out", "outward"})
+
+
+@dataclass(frozen=True)
+class Subject:
+    """The nouns a clause can be about (more than one: to be asked), with part, levels and via."""
+
+    names: tuple[str, ...]
+    said: str
+    part: str | None = None
+    via: str | None = None
+    at: str | None = None
+    span: tuple[tuple[str, str], ...] = ()  # from, to, shape
+
+
+def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
+    """The subject of a clause whose actions are ``acts``.
+
+    Raises NotReadError with the reason where none, or two that do not go together, are named.
+    """
+    subjects = list(clause.all("subject"))
+    levels = list(clause.all("level"))
+    names = list(dict.fromkeys(w.value for w in subjects))
+    via: str | None = None
+    at: str | None = None
+    if len(names) > 1 and any(n in SEAMS or n == "body" for n in names):
+        as_levels = [w for w in subjects if w.value in AS_LEVEL and w.prep is not None]
+        if len(as_levels) < len(subjects) and as_levels:
+            levels += as_levels
+            names = [n for n in names if n not in {w.value for w in as_levels}]
+    names, via = _together(names, subjects, acts)
+    part = _part(clause)
+    if not names:
+        names = _without_noun(clause, acts, levels, part)
+        if names in (["waist"], ["hip"]):
+            levels = [w for w in levels if w.value in names] or levels
+    if len(names) > 1:
+        raise NotReadError(f"it names {' and '.join(_plain(n) for n in names)} for one amount")
+    name = names[0]
+    if name not in NOUNS and name not in EITHER:
+        raise NotReadError(f"the reader knows no correction of the {_plain(name)}")
+    said = next((line[w.start : w.end] for w in subjects if w.value == name), _plain(name))
+    if part is not None and (name, part) in WITH_PART:
+        name, part = WITH_PART[name, part], None
+    if name == "waist_back":
+        levels = [w for w in levels if w.value != "waist"]
+    if _PART_IS_SAID.get(name) == part:
+        part = None
+    choices = EITHER.get(name, (name,))
+    if name in {"body"}:
+        at, levels = _at(levels)
+    if name == "waistband" or (name in {"hollow_back"} and [w.value for w in levels] == ["waist"]):
+        levels = [w for w in levels if w.value != "waist"]
+    if name == "back_waist_dart" or name == "front_waist_dart" or name == "dart":
+        levels = [w for w in levels if w.value != "waist"]
+    if name == "bust_dart" or name == "bust_dart_mouth":
+        levels = [w for w in levels if w.value != "bust"]
+    span = _span(levels)
+    seamlike = name in SEAMS or name in {"waist", "hip", "crotch_seam"}
+    if span and not seamlike:
+        raise NotReadError(f"a level does not go with the {_plain(name)} here")
+    return Subject(choices, said, part, via, at, span)
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _part(clause: Clause) -> str | None:
+    parts = list(dict.fromkeys(w.value for w in clause.all("part")))
+    if len(parts) > 1:
+        raise NotReadError("it names front and back for one amount")
+    return parts[0] if parts else None
+
+
+def _together(
+    names: list[str], subjects: list[Word], acts: frozenset[str]
+) -> tuple[list[str], str | None]:
+    """Pairs of nouns that name one thing."""
+    have = set(names)
+    if "pass" in acts:
+        if have - {"side_seam"}:
+            raise NotReadError(f"passing the back does not go with {', '.join(sorted(have))}")
+        return ["back_pass"], None
+    if have == {"bust_dart_mouth", "side_seam"} or have == {"bust_dart_mouth", "bust_dart"}:
+        return ["bust_dart_mouth"], None
+    if have == {"bust_dart", "side_seam"} and acts & {"up", "down"}:
+        return ["bust_dart_mouth"], None
+    if have == {"sleeve", "elbow"}:
+        return ["elbow"], None
+    if have == {"sleeve", "hem"} or have == {"sleeve", "sleeve_hem"}:
+        return ["sleeve_hem"], None
+    if have == {"sleeve", "sleeve_pitch"}:
+        return ["sleeve_pitch"], None
+    if have == {"leg", "hem"}:
+        return ["hem"], None
+    if have == {"shoulder", "shoulder_slope"}:
+        return ["shoulder_slope"], None
+    if have == {"shoulder", "shoulder_seam"}:
+        return ["shoulder_seam"], None
+    if have == {"sleeve", "upper_arm"}:
+        return ["upper_arm"], None
+    if have == {"shoulder"} and acts & {"pin", "pick_up", "fold"}:
+        return ["shoulder_seam"], None
+    regions = [n for n in names if n in REGIONS]
+    seams = [w.value for w in subjects if w.value in SEAMS]
+    if len(regions) == 1 and len(set(seams)) == 1 and len(names) == 2:
+        return regions, seams[0]
+    if "gather" in acts and have <= {"waistband"}:
+        return ["waistband"], None
+    if have == {"waistband"}:
+        return names, None
+    return names, None
+
+
+def _without_noun(
+    clause: Clause, acts: frozenset[str], levels: list[Word], part: str | None
+) -> list[str]:
+    garment = clause.all("garment")
+    if acts & {"measured"} and any(w.value == "waist" for w in levels):
+        return ["waistband"]
+    if garment and not levels and acts and acts <= _HORIZONTAL:
+        if garment[-1].value == "trousers":
+            return ["leg"]
+        if acts <= {"longer", "shorter"}:
+            return ["body"]
+    if garment and garment[-1].value == "jacket" and levels and acts <= {"longer", "shorter"}:
+        return ["body"]
+    bare = [w for w in levels if w.value in {"waist", "hip"} and w.prep in {None, "at"}]
+    if len(bare) == 1 and part == "back" and acts & {"more", "less", "wider", "narrower"}:
+        return ["waist"]
+    if len(bare) == 1 and acts & _SEAM_ACTS:
+        return [bare[0].value]
+    raise NotReadError("it does not say where")
+
+
+def _at(levels: list[Word]) -> tuple[str | None, list[Word]]:
+    names = list(dict.fromkeys(w.value for w in levels))
+    if len(names) > 1:
+        raise NotReadError("it names two levels for one change of length")
+    if names and names[0] not in {"waist", "bust", "hip", "hem"}:
+        raise NotReadError(f"a body is not lengthened at the {names[0]}")
+    return (names[0] if names else None), []
+
+
+def _span(levels: list[Word]) -> tuple[tuple[str, str], ...]:
+    """from, to and shape of a change along a seam; one level alone is where it is full."""
+    span: dict[str, str] = {}
+    for word in levels:
+        new: dict[str, str]
+        if word.prep in {None, "at", "from"}:
+            new = {"from": word.value}
+        elif word.prep == "below":
+            new = {"from": word.value, "to": "hem"}
+        elif word.prep == "above":
+            new = {"to": word.value} | ({"from": "underarm"} if word.value == "waist" else {})
+        elif word.prep == "to":
+            new = {"to": word.value}
+        elif word.prep == "taper":
+            new = {"to": word.value, "shape": "taper"}
+        else:
+            raise NotReadError(f"the reader cannot use “{word.prep} {word.value}”")
+        if any(span.get(k, v) != v for k, v in new.items()):
+            raise NotReadError("it names more levels than one change can have")
+        span |= new
+    return tuple(sorted(span.items()))

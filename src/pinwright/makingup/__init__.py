@@ -1,0 +1,1 @@
+"""What follows from the shell by rule: facings, interfacing, pocketing."""

@@ -1,0 +1,1 @@
+"""Pieces, seams and garments as frozen data."""

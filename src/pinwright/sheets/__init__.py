@@ -1,0 +1,1 @@
+"""What is printed: PDF, SVG and JSON writers."""

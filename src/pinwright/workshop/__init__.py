@@ -1,0 +1,1 @@
+"""Orders as documents: reading, writing, and doing the whole job."""

@@ -1,0 +1,267 @@
+"""The order: a plain document, validated on load, written back whole or not at all."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+import tomllib
+from collections.abc import Mapping
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, Literal
+
+import tomlkit
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from tomlkit.exceptions import TOMLKitError
+
+from pinwright.errors import OrderError
+
+FORMAT = 1
+"""The order format this pinwright writes; older ones are migrated on load, newer ones refused."""
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Client(_Part):
+    """Who it is for, and in which unit lengths are written for people."""
+
+    name: str = Field(min_length=1)
+    units: Literal["cm", "in"] = "cm"
+    remark: str = ""
+
+
+class GarmentOrder(_Part):
+    """A garment of the order: its style and the choices made; the rest is the style's default.
+
+    ``frozen`` is the draft as it was when it was first drafted (packed), so that a better drafting
+    rule never changes an old order.
+    """
+
+    style: str
+    choices: dict[str, str | float | bool] = Field(default_factory=dict)
+    cut: bool = True
+    trimmed: dict[str, float] = Field(default_factory=dict)
+    frozen: str = ""
+
+
+class Cloth(_Part):
+    """A cloth of the order; width in cm."""
+
+    layer: Literal["shell", "lining", "interfacing", "pocketing"] = "shell"
+    name: str = ""
+    width: float = Field(default=150.0, gt=0, le=400)
+    directional: bool = False
+
+
+class CorrectionText(_Part):
+    """A correction written out: kind, place, amounts (cm) and how they are meant."""
+
+    kind: str
+    place: str
+    garment: str = ""
+    side: Literal["both", "right", "left"] = "both"
+    amount: float | None = None
+    amounts: dict[str, float] = Field(default_factory=dict)
+    options: dict[str, str | float] = Field(default_factory=dict)
+    meant_as: str = ""
+    measures: dict[str, float] = Field(default_factory=dict)
+
+
+class Note(_Part):
+    """A line of the fitting's notebook; ``meant`` answers how its amount is meant.
+
+    ``remedy`` names the option taken where the reserve did not reach; ``withdrawn`` keeps the
+    line but leaves it out.
+    """
+
+    text: str = Field(min_length=1, max_length=500)
+    garment: str = ""
+    meant: str = ""
+    remedy: str = ""
+    withdrawn: bool = False
+
+
+class Fitting(_Part):
+    """A fitting: its date, what was worn, and the notes in the order they were made."""
+
+    date: date
+    heel: float | None = None
+    remark: str = ""
+    notes: tuple[Note, ...] = ()
+    corrections: tuple[CorrectionText, ...] = ()
+
+
+class Order(_Part):
+    """The whole order."""
+
+    format: int
+    number: str = ""
+    date: date | None = None
+    client: Client
+    measures: dict[str, Any]
+    garments: tuple[GarmentOrder, ...] = Field(min_length=1)
+    cloth: tuple[Cloth, ...] = ()
+    carried: tuple[CorrectionText, ...] = ()
+    fittings: tuple[Fitting, ...] = ()
+
+
+def load(path: Path) -> Order:
+    """Read an order from a TOML or JSON file.
+
+    Raises:
+        OrderError: no such file, not a whole document, an unknown key (with the nearest known
+            one), a bad value, or a newer format.
+    """
+    return parse(read_text(path), path)
+
+
+def read_text(path: Path) -> str:
+    """The order's text.
+
+    Raises:
+        OrderError: there is no such file or it cannot be read as text.
+    """
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError as err:
+        raise OrderError(f"There is no order at {path}.") from err
+    except (OSError, UnicodeDecodeError) as err:
+        raise OrderError(f"{path} cannot be read as an order ({err}).") from err
+
+
+def parse(text: str, path: Path) -> Order:
+    """An order from its text; ``path`` tells TOML from JSON and names it in errors.
+
+    Raises:
+        OrderError: see :func:`load`.
+    """
+    try:
+        data = json.loads(text) if path.suffix == ".json" else tomllib.loads(text)
+    except (json.JSONDecodeError, tomllib.TOMLDecodeError) as err:
+        raise OrderError(
+            f"{path} is not a whole order: {err}. Nothing was changed; restore it from a copy."
+        ) from err
+    return validate(data, path)
+
+
+def validate(data: object, path: Path) -> Order:
+    """An order from plain data.
+
+    Raises:
+        OrderError: see :func:`load`.
+    """
+    if not isinstance(data, dict):
+        raise OrderError(f"{path} holds {type(data).__name__}, not an order.")
+    version = data.get("format")
+    if not isinstance(version, int) or isinstance(version, bool):
+        raise OrderError(f"{path}: format is {version!r}; it must be a whole number, now {FORMAT}.")
+    if version > FORMAT:
+        raise OrderError(
+            f"{path} was written by a newer pinwright (format {version}); this one reads up to "
+            f"format {FORMAT}. Nothing was changed."
+        )
+    if version < 1:
+        raise OrderError(f"{path}: format is {version}; it may be from 1 to {FORMAT}.")
+    try:
+        return Order.model_validate(data)
+    except ValidationError as err:
+        raise OrderError(f"{path}: {_first_fault(err, data)}") from err
+
+
+_KNOWN: dict[str, type[BaseModel]] = {
+    "client": Client,
+    "garments": GarmentOrder,
+    "cloth": Cloth,
+    "carried": CorrectionText,
+    "fittings": Fitting,
+    "notes": Note,
+    "corrections": CorrectionText,
+}
+
+
+def _first_fault(err: ValidationError, data: object) -> str:
+    fault = err.errors(include_url=False)[0]
+    steps = [s for s in fault["loc"] if isinstance(s, str | int)]
+    where = ".".join(f"{s + 1}" if isinstance(s, int) else s for s in steps)
+    if fault["type"] == "extra_forbidden":
+        key = str(steps[-1])
+        owners = [s for s in steps[:-1] if isinstance(s, str)]
+        model = _KNOWN.get(owners[-1], Order) if owners else Order
+        known = sorted(model.model_fields)
+        near = get_close_matches(key, known, n=1)
+        hint = f" Did you mean {near[0]}?" if near else ""
+        return f"{where} is not known.{hint} It may be {', '.join(known)}."
+    if fault["type"] == "missing":
+        return f"{where} is missing."
+    value = fault.get("input")
+    shown = f" ({value!r})" if isinstance(value, str | int | float | bool) else ""
+    return f"{where}{shown}: {fault['msg'].lower()}."
+
+
+def write_atomically(path: Path, text: str) -> None:
+    """Write a file whole: a temporary file beside it takes its place only when complete.
+
+    Raises:
+        OrderError: the folder cannot be written; what was there is untouched.
+    """
+    path = Path(path)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as out:
+                out.write(text)
+                out.flush()
+                os.fsync(out.fileno())
+            os.replace(name, path)
+        except BaseException:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as err:
+        raise OrderError(f"{path} cannot be written ({err.strerror}); it is unchanged.") from err
+
+
+def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
+    """The order's text with a change made and everything else (comments too) kept.
+
+    ``change`` may hold "note" (a mapping of a note to add, with "date") and "frozen" (a mapping
+    of garment index to packed draft).
+
+    Raises:
+        OrderError: the text is not TOML or JSON.
+    """
+    is_json = path.suffix == ".json"
+    try:
+        doc: Any = json.loads(text) if is_json else tomlkit.parse(text)
+    except (json.JSONDecodeError, TOMLKitError) as err:
+        raise OrderError(f"{path} is not a whole order: {err}.") from err
+    for index, packed in change.get("frozen", {}).items():
+        doc["garments"][index]["frozen"] = packed
+    note = change.get("note")
+    if note is not None:
+        _add_note(doc, note, is_json)
+    return json.dumps(doc, indent=2, default=str) + "\n" if is_json else tomlkit.dumps(doc)
+
+
+def _add_note(doc: Any, note: Mapping[str, Any], is_json: bool) -> None:
+    on = note["date"]
+    body = {k: v for k, v in note.items() if k != "date" and v not in ("", False)}
+    if "fittings" not in doc:
+        doc["fittings"] = [] if is_json else tomlkit.aot()
+    fittings = doc["fittings"]
+    for fitting in fittings:
+        if str(fitting["date"]) == str(on):
+            break
+    else:
+        fitting = {"date": str(on), "notes": []} if is_json else tomlkit.table()
+        if not is_json:
+            fitting["date"] = on
+        fittings.append(fitting)
+        fitting = fittings[-1]
+    if "notes" not in fitting:
+        fitting["notes"] = [] if is_json else tomlkit.aot()
+    fitting["notes"].append(body if is_json else tomlkit.item(body))
