@@ -59,7 +59,12 @@ def _body(name: str, dart: bool) -> Piece:
         darts = (Dart("bust dart", "side", np.array([12.0, 30.0]), "bust_dart"),)
     else:
         side = edge(
-            "side", "hem_side", Path.line(hem_s, waist), "waist", Path.line(waist, under), "underarm"
+            "side",
+            "hem_side",
+            Path.line(hem_s, waist),
+            "waist",
+            Path.line(waist, under),
+            "underarm",
         )
         darts = ()
     return Piece(
@@ -120,9 +125,7 @@ def plain(dart: bool = True) -> Garment:
             Corner("front", "armhole", "side"),
             Corner("back", "armhole", "side"),
         ),
-        Junction(
-            "hem at the side", Corner("front", "hem", "side"), Corner("back", "hem", "side")
-        ),
+        Junction("hem at the side", Corner("front", "hem", "side"), Corner("back", "hem", "side")),
     )
     targets = (
         Target(

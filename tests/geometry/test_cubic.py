@@ -47,6 +47,24 @@ def test_length_of_a_line_that_doubles_back_is_found_by_hand() -> None:
     assert cb.lengths(ctrl[None])[0] == pytest.approx(2 * 2816 / 1331 - 1, abs=1e-8)
 
 
+def test_lengths_of_lines_that_double_back_are_their_total_variation() -> None:
+    # Turning points from numpy's polynomial roots; two of them may lie between quadrature nodes.
+    rng = np.random.default_rng(0)
+    along = rng.uniform(-60.0, 60.0, (2000, 4))
+    expected = []
+    for c in along:
+        y = Polynomial(
+            [c[0], 3 * (c[1] - c[0]), 3 * (c[2] - 2 * c[1] + c[0]), c[3] - c[0] + 3 * (c[1] - c[2])]
+        )
+        roots = np.asarray(y.deriv().roots(), dtype=np.complex128).tolist()
+        turns = sorted(r.real for r in roots if r.imag == 0.0 and 0.0 < r.real < 1.0)
+        expected.append(np.abs(np.diff(y(np.array([0.0, *turns, 1.0])))).sum())
+    ctrl = np.stack([0.6 * along, 0.8 * along], axis=-1)
+    np.testing.assert_allclose(cb.lengths(ctrl), expected, atol=1e-9)
+    for span, length in zip(ctrl[:200], expected, strict=False):
+        assert cb.param_at_length(span, length) == pytest.approx(1.0, abs=1e-7)
+
+
 @given(cubics())
 @settings(max_examples=60, deadline=None)
 def test_length_agrees_with_quadpack_on_any_cubic(ctrl: Array) -> None:

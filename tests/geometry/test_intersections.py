@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import asin, pi, sqrt
+from time import perf_counter
 
 import numpy as np
 import pytest
@@ -123,3 +124,14 @@ def test_paths_along_each_other_give_the_ends_of_the_shared_stretch() -> None:
 def test_parallel_lines_never_meet() -> None:
     line = Path.line((0, 0), (10, 3))
     assert line.intersections(Path.line((0, 1e-6), (10, 3 + 1e-6))) == []
+
+
+def test_nearly_coinciding_curves_are_answered_and_quickly() -> None:
+    curve = Path.cubic((0, 0), (4, 6), (9, 5), (12, 1))
+    for apart in (1e-4, 1e-6, 1e-7, 1e-8, 1e-9, 1e-10):
+        beside = Path(curve.ctrl + np.array([0.0, apart]))
+        began = perf_counter()
+        hits = curve.intersections(beside)
+        assert perf_counter() - began < 2.0
+        for s, t in hits:
+            np.testing.assert_allclose(curve.at(s), beside.at(t), atol=2e-6)

@@ -1,1 +1,1 @@
-"""Allowances, reserve and cut lines."""
+"""Allowances, corners, reserve, and the cloth as it was cut."""

@@ -202,6 +202,10 @@ def solve(garment: Garment, total: Sums, centre: Mapping[str, float] | None = No
         for name, rate in r.effects.items():
             effects[name] = effects.get(name, 0.0) + rate * amount
     trued = true(p, ctrl, aux, mouths, {**centre_lengths(garment, effects), **(centre or {})})
+    for step in trued.steps:
+        # the sleeve follows the armhole beyond its ease: by rule its width is what gives
+        if step.piece == "sleeve" and step.where.endswith("width at the underarm"):
+            effects["upper_arm"] = effects.get("upper_arm", 0.0) + step.amount
     return Half(garment, total, trued.ctrl, trued.aux, trued.lengths, facts, effects, trued)
 
 

@@ -107,8 +107,9 @@ def station_bound(layout: Layout, refs: tuple[Ref, ...], name: str) -> int:
     for r in refs:
         key: EdgeKey = (r.piece, r.edge)
         total = len(layout.span_ids(key))
-        want_piece, _, want = name.rpartition(".")
-        if not want_piece or want_piece == r.piece:
+        want_piece, _, rest = name.rpartition(".")
+        want_edge, _, want = rest.rpartition(":")
+        if want_piece in ("", r.piece) and want_edge in ("", r.edge):
             try:
                 count = layout.boundary(key, want)
             except KeyError:

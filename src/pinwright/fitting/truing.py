@@ -226,7 +226,7 @@ def _slide(state: _State, sp: SeamPlan, give: Give, left: float) -> float:
 
 def _slide_corner(state: _State, key: EdgeKey, row: int, last: bool, step: float) -> None:
     old = state.ctrl[row, 3 if last else 0].copy()
-    state.ctrl[row] = slide_end(state.ctrl[row], step, last)
+    state.ctrl[row] = slide_end(state.ctrl[row], step, last, float(state.lens[row]))
     v = state.ctrl[row, 3 if last else 0] - old
     other, other_last = state.plan.layout.neighbours[key, last]
     rows, shares = follow_shares(state.plan.layout, other, other_last, v)

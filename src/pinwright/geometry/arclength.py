@@ -28,6 +28,7 @@ _FINE = _unit_rule(16)
 _SHORT = _unit_rule(5)
 _AGREE = 1e-11
 _NARROW = 0.05
+_NOTHING = 1e-10
 _MAX_HALVINGS = 40
 
 
@@ -73,19 +74,20 @@ def _arc(h: Hodograph, a: float, b: float, depth: int = 0) -> float:
 
 
 def _hides_a_stop(h: Hodograph, a: float, b: float) -> bool:
-    """Could the speed fall to nothing between an end and the first node, unseen by both rules?"""
+    """Could the curve stop or double back between a and b, unseen between the nodes?
+
+    Not when the control vectors of the hodograph lie within 90 degrees of each other: the speed
+    is then no less than their least. A stretch of under 1e-10 cm no longer matters.
+    """
     x0, x1, x2, y0, y1, y2 = h
-    unseen = abs(b - a) * _COARSE[0][0]
-    for u in (a, b):
-        dx, dy = x0 + u * (x1 + u * x2), y0 + u * (y1 + u * y2)
-        ax, ay = x1 + 2.0 * u * x2, y1 + 2.0 * u * y2
-        speed2 = dx * dx + dy * dy
-        if (
-            speed2 * unseen * unseen > 1e-24
-            and speed2 < 2.0 * (ax * ax + ay * ay) * unseen * unseen
-        ):
-            return True
-    return False
+    half, product = 0.5 * (a + b), a * b
+    px, py = x0 + a * (x1 + a * x2), y0 + a * (y1 + a * y2)
+    qx, qy = x0 + half * x1 + product * x2, y0 + half * y1 + product * y2
+    rx, ry = x0 + b * (x1 + b * x2), y0 + b * (y1 + b * y2)
+    if px * qx + py * qy >= 0.0 and qx * rx + qy * ry >= 0.0 and px * rx + py * ry >= 0.0:
+        return False
+    size = abs(px) + abs(py) + abs(qx) + abs(qy) + abs(rx) + abs(ry)
+    return size * abs(b - a) > _NOTHING
 
 
 def _bracket(h: Hodograph, s: float, whole: float) -> tuple[float, float, float]:

@@ -3,7 +3,8 @@
 Pairs of pieces whose boxes miss each other (seen upright, and along each piece's chord) are
 dropped; pieces that are nearly straight and cross at an angle seed Newton's method in two
 parameters. Touching curves are halved to ``_SMALL``; curves that run along each other are
-recognised and give the ends of the shared stretch.
+recognised and give the ends of the shared stretch (one place in it, when they brush along closer
+than 1e-6 cm without coinciding).
 """
 
 from __future__ import annotations
@@ -23,6 +24,8 @@ MEET = 1e-9
 _SMALL = 5e-5
 _FLAT = 0.02
 _CROWD = 48
+_CRUSH = 1000
+_ALONG = 1e-6
 _FIRST = cb.subcurve_matrix(0.0, 0.5)
 _SECOND = cb.subcurve_matrix(0.5, 1.0)
 
@@ -56,7 +59,7 @@ def crossings_of_pairs(
                 found.append((int(i[k]), hit[0], int(j[k]), hit[1]))
         done |= clean | tiny
         if level >= 5 and not done.all():
-            done |= _drop_shared(a, b, i, j, done, found)
+            done |= _drop_shared(a, b, i, j, u0, v0, done, found)
         left = ~done
         i, j, p, q, u0, v0 = i[left], j[left], p[left], q[left], u0[left], v0[left]
         width *= 0.5
@@ -184,6 +187,8 @@ def _drop_shared(
     b: Array,
     i: NDArray[np.int_],
     j: NDArray[np.int_],
+    u0: Array,
+    v0: Array,
     done: NDArray[np.bool_],
     found: list[Crossing],
 ) -> NDArray[np.bool_]:
@@ -193,23 +198,30 @@ def _drop_shared(
     values, counts = np.unique(keys[~done], return_counts=True)
     for key in values[counts > _CROWD].tolist():
         mine = keys == key
-        k = int(np.nonzero(mine)[0][0])
-        ends = _shared_ends(a[i[k]], b[j[k]])
+        crowd = np.nonzero(mine)[0].tolist()
+        k = crowd[0]
+        ends = _shared_ends(a[i[k]], b[j[k]], 4.0 * MEET)
+        if ends is None and len(crowd) > _CRUSH:
+            ends = _shared_ends(a[i[k]], b[j[k]], _ALONG)
+            if ends is None:  # they only brush, or double back: the middle stands for the stretch
+                m = crowd[len(crowd) // 2]
+                hit = _newton(a[i[k]], b[j[k]], float(u0[m]), float(v0[m]))
+                ends = [] if hit is None else [hit]
         if ends is not None:
             found.extend((int(i[k]), u, int(j[k]), v) for u, v in ends)
             drop |= mine
     return drop
 
 
-def _shared_ends(p: Array, q: Array) -> list[tuple[float, float]] | None:
-    """Ends of the stretch two coinciding cubics share, or None when they do not coincide."""
+def _shared_ends(p: Array, q: Array, near: float) -> list[tuple[float, float]] | None:
+    """Ends of the stretch two cubics share within ``near`` cm; None when there is no such."""
     pairs: list[tuple[float, float]] = []
     for t in (0.0, 1.0):
         _, v, away = nearest(q[None], p[3 if t else 0])
-        if away <= 4.0 * MEET:
+        if away <= near:
             pairs.append((t, v))
         _, u, away = nearest(p[None], q[3 if t else 0])
-        if away <= 4.0 * MEET:
+        if away <= near:
             pairs.append((u, t))
     if len(pairs) < 2:
         return None
@@ -218,7 +230,7 @@ def _shared_ends(p: Array, q: Array) -> list[tuple[float, float]] | None:
         return None
     inner = first[0] + (last[0] - first[0]) * np.array([0.25, 0.5, 0.8])
     for point in cb.points(p[None], inner)[0]:
-        if nearest(q[None], point)[2] > 4.0 * MEET:
+        if nearest(q[None], point)[2] > near:
             return None
     return [first, last]
 

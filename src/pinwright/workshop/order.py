@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import os
 import tempfile
 import tomllib
 from collections.abc import Mapping
-from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Literal
@@ -88,7 +88,7 @@ class Note(_Part):
 class Fitting(_Part):
     """A fitting: its date, what was worn, and the notes in the order they were made."""
 
-    date: date
+    date: dt.date
     heel: float | None = None
     remark: str = ""
     notes: tuple[Note, ...] = ()
@@ -100,7 +100,7 @@ class Order(_Part):
 
     format: int
     number: str = ""
-    date: date | None = None
+    date: dt.date | None = None
     client: Client
     measures: dict[str, Any]
     garments: tuple[GarmentOrder, ...] = Field(min_length=1)

@@ -31,7 +31,7 @@ from pinwright.errors import DraftError
 from pinwright.geometry.motion import Motion
 from pinwright.geometry.path import Path
 
-LEAST_DART, MOST_DART = 8.0, 26.0
+LEAST_DART, MOST_DART = 8.0, 23.0
 """Angles, degrees, between which the bust dart of a loose jacket is kept; what the body wants
 beyond the upper one stays as ease in the armhole (common practice)."""
 
@@ -99,7 +99,7 @@ def bodice(p: JacketPlan) -> BodiceDraft:
         hem=-p.waist_to_hip - p.hem_below_hip,
     )
     over_back = rule.width_over_back(p.across_back, p.ease.bust)
-    over_front = rule.width_over_front(p.across_front)
+    over_front = rule.width_over_front(p.across_front, p.ease.bust)
     at_back, at_front = rule.side_seam_places(
         p.back_arc, p.front_arc, p.ease.bust, over_back, over_front
     )
@@ -114,7 +114,7 @@ def bodice(p: JacketPlan) -> BodiceDraft:
         (over_front + 0.8 - neck_f) / cos(radians(slope_f)),
     )
     back = _back(p, levels, curve, at_back, over_back, neck_b, slope_b, sewn + SHOULDER_EASE)
-    tip_b = back.shoulder[1].start
+    tip_b = back.shoulder[0].start
     depth = float(tip_b[1]) - levels.underarm - rule.FRONT_ARMHOLE_SHALLOWER
     front = _front(p, levels, curve, at_front, over_front, neck_f, slope_f, sewn, depth)
     return BodiceDraft(levels, back, front)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, degrees, radians, sin
+from math import atan2, cos, degrees, radians, sin, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,20 +41,33 @@ def armhole(
     It leaves the underarm along ``out``, passes the pitch point, where the piece is narrowest
     across, and arrives at the tip along ``arrive`` (square to the shoulder). The upper part is
     drawn like an arc: it leaves the pitch by as much to the one side of its chord as it arrives
-    to the other. The handles below are long on the side of the underarm, so that the hollow is
-    round and the curvature falls steadily towards the shoulder. Both parts share the tangent.
+    to the other. Both parts share tangent and, within the handles' limits, curvature at the pitch,
+    so that the hollow is round and runs out evenly towards the shoulder.
     """
     chord = tip - pitch
     lean = degrees(atan2(chord[0], chord[1]))
     end = degrees(atan2(arrive[0], arrive[1]))
-    # as an arc would, but never leaning in by more than the hollow below can take up
-    at_pitch = max(2.0 * lean - end, -14.0)
+    # as an arc would, but near enough to upright that the pitch stays the narrowest place
+    at_pitch = min(max(2.0 * lean - end, -14.0), 5.0)
     t = vec(sin(radians(at_pitch)), cos(radians(at_pitch)))
     across, up = abs(underarm[0] - pitch[0]), abs(pitch[1] - underarm[1])
-    low = Path.cubic(underarm, underarm + 0.62 * across * out, pitch - 0.58 * up * t, pitch)
     size = float(np.hypot(*chord))
-    high = Path.cubic(pitch, pitch + 0.36 * size * t, tip - 0.32 * size * arrive, tip)
-    return low, high
+    p2 = tip - 0.34 * size * arrive
+    # both parts have one curvature at the pitch: the square handle below goes as far as that asks
+    low_handle, handle = 0.60 * up, 0.36 * size
+    ahead = max(_beside(t, p2 - pitch), 0.0)
+    base, rate = _beside(t, underarm - pitch), _beside(t, across * out)
+    square = (ahead * (low_handle / handle) ** 2 - base) / rate
+    p1 = underarm + min(max(square, 0.62), 0.76) * across * out
+    bend = _beside(t, p1 - pitch) / low_handle**2
+    handle = min(max(sqrt(ahead / max(bend, 1e-9)), 0.22 * size), 0.5 * size)
+    low = Path.cubic(underarm, p1, pitch - low_handle * t, pitch)
+    return low, Path.cubic(pitch, pitch + handle * t, p2, tip)
+
+
+def _beside(direction: Array, v: Array) -> float:
+    """How far ``v`` points to the right of a unit direction."""
+    return float(direction[1] * v[0] - direction[0] * v[1])
 
 
 def side(
@@ -65,9 +78,7 @@ def side(
     Heights ``underarm``, ``hip`` and ``hem`` are above the waist at 0; ``at_...`` say how far out
     from the underarm the seam stands there. Front and back draw the same curve, so they agree.
     """
-    whole = Path.through(
-        np.array([[at_hem, hem], [at_hip, hip], [at_waist, 0.0], [0.0, underarm]])
-    )
+    whole = Path.through(np.array([[at_hem, hem], [at_hip, hip], [at_waist, 0.0], [0.0, underarm]]))
     return Path(whole.ctrl[:1]), Path(whole.ctrl[1:2]), Path(whole.ctrl[2:])
 
 
@@ -102,5 +113,5 @@ def back_neck(neck_point: Array, leave: Array, centre: Array) -> Path:
     """The back neckline from the neck point, leaving along ``leave``, to the nape, level."""
     across, down = neck_point[0] - centre[0], neck_point[1] - centre[1]
     return Path.cubic(
-        neck_point, neck_point + 0.66 * down * leave, centre + vec(0.52 * across, 0.0), centre
+        neck_point, neck_point + 0.95 * down * leave, centre + vec(0.52 * across, 0.0), centre
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from pinwright.draft.blocks.bodice import BackDraft, FrontDraft, Levels
@@ -27,7 +29,7 @@ def upright(
 ) -> Edge:
     """An upright edge through named heights, from the first to the last."""
     parts: list[str | Path | Mouth] = [stops[0][0]]
-    for (_, y0), (stop, y1) in zip(stops, stops[1:], strict=False):
+    for (_, y0), (stop, y1) in pairwise(stops):
         parts += [Path.line((x, y0), (x, y1)), stop]
     return edge(name, *parts, allowance=allowance, least=least)
 

@@ -34,9 +34,9 @@ class Ease:
 
 
 EASE: Mapping[str, Ease] = {
-    "loose": Ease(18.0, 15.0, 12.0, 0.0, 1.5, 4.0, 0.21, 8.0, 13.0),
-    "regular": Ease(14.0, 11.0, 10.0, 0.8, 0.8, 3.0, 0.24, 6.5, 11.0),
-    "slim": Ease(10.0, 8.0, 8.0, 1.6, 0.3, 2.0, 0.28, 5.0, 9.0),
+    "loose": Ease(18.0, 15.0, 12.0, 0.0, 1.5, 3.0, 0.25, 8.0, 13.0),
+    "regular": Ease(14.0, 11.0, 10.0, 0.8, 0.8, 2.2, 0.27, 6.5, 11.0),
+    "slim": Ease(10.0, 8.0, 8.0, 1.6, 0.3, 1.5, 0.30, 5.0, 9.0),
 }
 
 CAP_EASE: Mapping[str, tuple[float, float]] = {
@@ -153,7 +153,8 @@ def jacket_plan(body: Body, choices: Choices) -> JacketPlan:
     )
     if not 0.0 <= plan.slope <= 35.0:
         raise DraftError(
-            f"jacket: shoulder_slope is {plan.slope:g} degrees; a jacket can be drafted for 0 to 35."
+            f"jacket: shoulder_slope is {plan.slope:g} degrees; a jacket can be drafted for 0 to "
+            "35 degrees."
         )
     room = plan.back_length - plan.scye_depth
     if room < 10.0:

@@ -24,6 +24,9 @@ FIRST_OF_RANGE = 0.3
 LEAST_CAP = 0.08
 """Least cap height by the round of the armhole before the draft is refused."""
 
+STRAIGHT = 0.76
+"""Width of a straight sleeve's hem by its width round the arm (common practice)."""
+
 ELBOW = 0.56
 """Shoulder point to elbow by the arm's length (common practice, from memory)."""
 
@@ -140,6 +143,26 @@ def cap_height(
     return min(share * armhole.total, sqrt(room))
 
 
+def _caps(
+    armhole: ArmholeLengths,
+    ease: tuple[float, float],
+    height: float,
+    hem_least: float,
+    under: float,
+) -> tuple[Array, Array, float]:
+    """Front and back half of the cap, each (2, 4, 2), and the lean of the sleeve seam, radians."""
+    chord = 0.96 * (armhole.total + sum(ease)) / 2.0
+    guess = 2.0 * sqrt(max(chord**2 - height**2, 1.0))
+    lean = atan2(0.75 * max(guess - max(hem_least, STRAIGHT * guess), 0.0), under)
+    front = armhole.front_low + armhole.front_high + ease[0]
+    back = armhole.back_low + armhole.back_high + ease[1]
+    return (
+        fit_half_cap(front, height, lean, FRONT_SHAPE),
+        fit_half_cap(back, height, lean, BACK_SHAPE),
+        lean,
+    )
+
+
 def sleeve(
     armhole: ArmholeLengths,
     limits: tuple[float, float],
@@ -165,19 +188,21 @@ def sleeve(
     """
     ease = cap_ease(limits)
     height = cap_height(armhole, ease, share, least_width)
-    under = length - height
-    if under < 15.0:
-        raise DraftError(
-            f"jacket: the sleeve is {length:.1f} cm long and its cap {height:.1f} cm high; at least "
-            "15 cm of underarm seam are needed, so check arm_length."
-        )
-    chord = 0.96 * (armhole.total + sum(ease)) / 2.0
-    guess = 2.0 * sqrt(chord**2 - height**2)
-    lean = atan2(0.75 * max(guess - max(hem_least, 0.70 * guess), 0.0), under)
-    front = fit_half_cap(armhole.front_low + armhole.front_high + ease[0], height, lean, FRONT_SHAPE)
-    back = fit_half_cap(armhole.back_low + armhole.back_high + ease[1], height, lean, BACK_SHAPE)
-    width_f, width_b = float(front[0, 0, 0]), float(back[0, 0, 0])
-    hem = min(max(hem_least, 0.70 * (width_f + width_b)), width_f + width_b)
+    for _ in range(6):
+        under = length - height
+        if under < 15.0:
+            raise DraftError(
+                f"jacket: the sleeve is {length:.1f} cm long and its cap {height:.1f} cm high; at "
+                "least 15 cm of underarm seam are needed, so check arm_length."
+            )
+        front, back, lean = _caps(armhole, ease, height, hem_least, under)
+        width_f, width_b = float(front[0, 0, 0]), float(back[0, 0, 0])
+        if width_f + width_b > least_width - 1e-3:
+            break
+        # lower the cap by the triangle it makes until the arm has its width
+        slant = height**2 + ((width_f + width_b) / 2.0) ** 2
+        height = sqrt(max(slant - (least_width / 2.0 + 1e-3) ** 2, 1.0))
+    hem = min(max(hem_least, STRAIGHT * (width_f + width_b)), width_f + width_b)
     taper = (width_f + width_b - hem) / 2.0
     # both underarm edges are the same curve: inclined at the top, plumb at the hem
     top, foot = vec(width_f, 0.0), vec(width_f - taper, -under)
@@ -227,7 +252,7 @@ def sleeve(
             "underarm_back",
         ),
     )
-    elbow_y = float(below.end[1])
+    elbow_x, elbow_y = float(below.end[0]), float(below.end[1])
     piece = Piece(
         "sleeve",
         "Sleeve",
@@ -236,7 +261,7 @@ def sleeve(
         cut="pair",
         lines=(
             level_line("upper_arm", 0.0, -width_b, width_f),
-            level_line("elbow", elbow_y, width_f - width_b - float(below.end[0]), float(below.end[0])),
+            level_line("elbow", elbow_y, width_f - width_b - elbow_x, elbow_x),
         ),
     )
     return SleeveDraft(piece, ease[0], ease[1], height, width_f + width_b, hem)

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 import numpy as np
 
 from pinwright.draft.blocks import trouser_rules as rules
-from pinwright.draft.blocks.trouser_crotch import Crotch, Limits, crotch_curve, crotch_line
+from pinwright.draft.blocks.trouser_crotch import Crotch, Fork, Limits, crotch_line
 from pinwright.draft.blocks.trouser_front import Half
 from pinwright.draft.blocks.trouser_leg import SideSeam, inseam, leftwards_square, side_seam
 from pinwright.draft.blocks.trouser_plan import TrouserPlan
@@ -15,7 +13,7 @@ from pinwright.draft.blocks.trouser_waist import Top, waist_ends, waist_without_
 from pinwright.draft.features.waist_dart import WaistDart, waist_with_darts
 from pinwright.pattern.piece import Array
 
-HOLLOW = 0.6
+HOLLOW = 0.7
 """Usual hollowness of the seat curve: passes about 4.25 from the corner at hip 94 (BLOCK)."""
 
 HEIGHTS = Limits(usual=(0.0, 4.5), most=(-3.0, 9.0))
@@ -42,8 +40,8 @@ def back(p: TrouserPlan, front: Half, darts: bool) -> Half:
     sewn = p.back_waist + p.back_gather
     intake = p.back_hip - sewn
 
-    def attempt(lean: float, side_in: float) -> Top:
-        side = side_seam(
+    def seam(side_in: float) -> SideSeam:
+        return side_seam(
             (p.back_hem, p.hem_y),
             (p.back_knee, p.knee_y),
             (side_x, p.hip_y),
@@ -52,33 +50,36 @@ def back(p: TrouserPlan, front: Half, darts: bool) -> Half:
             p.crotch_y,
             front.side,
         )
-        hip = (centre_x, float(side.top.start[1]))
-        return side, crotch_line(
+
+    def seat(side: SideSeam, lean: float) -> Crotch:
+        return crotch_line(
             p.back_crotch,
-            hip,
+            Fork((centre_x, float(side.top.start[1])), leg.fork, arrive, 0.25 * p.side_top),
             lean,
-            partial(crotch_curve, hip, lean, leg.fork, arrive),
             HOLLOW,
             float(side.waist[1]),
             HEIGHTS,
             "back_crotch_length",
         )
 
+    def attempt(side_in: float) -> Top:
+        side = seam(side_in)
+        return side, seat(side, lean)
+
     side_in = rules.back_side_in(intake)
-    lean = 0.12
-    for _ in range(3):
-        side, crotch = attempt(lean, side_in)
-        lean = rules.seat_angle(float(crotch.waist[1] - side.waist[1]), sewn)
-    side, crotch = attempt(lean, side_in)
+    side = seam(side_in)
+    lean = 0.13
+    for _ in range(2):
+        across, up = (seat(side, lean).waist - side.waist).tolist()
+        lean = rules.seat_angle(up, -across)
+    crotch = seat(side, lean)
     centre_in = float(crotch.waist[0]) - centre_x
     intakes = rules.back_darts(intake - centre_in - side_in) if darts else ()
     if intakes:
         wanted = back_darts(side.waist, crotch.waist, intakes, p.side_top)
-        waist = waist_with_darts(*waist_ends(side, crotch, lean), wanted, sewn)
+        waist = waist_with_darts(*waist_ends(side, crotch), wanted, sewn)
     else:
-        side, crotch, waist = waist_without_darts(
-            partial(attempt, lean), lean, intake - centre_in, sewn
-        )
+        side, crotch, waist = waist_without_darts(attempt, intake - centre_in, sewn)
     return Half(side, leg, crotch, waist, centre_x)
 
 
@@ -98,8 +99,6 @@ def back_darts(
         shares, names = (1.0 / 3.0, 2.0 / 3.0), ("back dart", "back dart inner")
         sizes = (outer_length, inner_length)
     return [
-        WaistDart(
-            name, side + share * chord - size * axis, axis, intake, size, "back_waist_dart"
-        )
+        WaistDart(name, side + share * chord - size * axis, axis, intake, size, "back_waist_dart")
         for name, share, size, intake in zip(names, shares, sizes, intakes, strict=True)
     ]

@@ -8,6 +8,7 @@ import numpy as np
 
 from pinwright.errors import DraftError
 from pinwright.geometry.cubic import lengths
+from pinwright.geometry.curves import cut_at
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Array
 
@@ -30,19 +31,54 @@ def common_slope(below: float, above: float, height_below: float, height_above: 
     return (w1 + w2) / (w1 / below + w2 / above)
 
 
-def rising(p: Point, slope_p: float, q: Point, slope_q: float) -> Path:
-    """One cubic from ``p`` up (or down) to ``q`` on which height runs evenly with the parameter.
+def knee_slope(shin: float, thigh: float, shin_height: float, thigh_height: float) -> float:
+    """Slope dx/dy at the knee, from the chord slopes below and above it.
+
+    1.5 times the shin's: its curvature then runs out to nothing at the knee and front and back
+    have the same shin. Where the thigh does not open by as much, the two slopes' mean.
+    """
+    if shin * thigh > 0.0 and abs(thigh) >= 1.5 * abs(shin):
+        return 1.5 * shin
+    return common_slope(shin, thigh, shin_height, thigh_height)
+
+
+def hip_slope(
+    at_knee: float, thigh: float, top: float, thigh_height: float, top_height: float
+) -> float:
+    """Slope dx/dy at the hip, from the knee's slope and the chord slopes below and above the hip.
+
+    Upright would make the hip the widest place but turn the seam sharply just above it; the slope
+    that bends it evenly leaves the widest place lower. ``EVEN`` of the way to the latter.
+    """
+    upright = common_slope(thigh, top, thigh_height, top_height)
+    # Curvature alike below and above, running out to nothing at the waist (a C2 spline's row).
+    down, up = 1.0 / thigh_height, 1.0 / top_height
+    even = (3.0 * (thigh * down + 0.5 * top * up) - at_knee * down) / (2.0 * down + 1.5 * up)
+    return upright + EVEN * min(0.06, max(-0.06, even - upright))
+
+
+EVEN = 0.6
+"""See :func:`hip_slope`; it puts the widest place about 0.1 cm outside the hip, below it."""
+
+
+def rising(p: Point, slope_p: float, q: Point, slope_q: float) -> Array:
+    """One cubic (1, 4, 2) from ``p`` up (or down) to ``q``, height even in the parameter.
 
     Slopes are dx/dy. As x is then a cubic of the height, the point at a level is known exactly.
     """
     third = (q[1] - p[1]) / 3.0
-    return Path.cubic(
-        p, (p[0] + slope_p * third, p[1] + third), (q[0] - slope_q * third, q[1] - third), q
+    return np.array(
+        [[p, (p[0] + slope_p * third, p[1] + third), (q[0] - slope_q * third, q[1] - third), q]]
     )
 
 
-def _length(path: Path) -> float:
-    return float(lengths(path.ctrl)[0])
+def _length(cubic: Array) -> float:
+    return float(lengths(cubic)[0])
+
+
+HOLLOWED = 0.75
+"""How much steeper than its chord the inseam leaves the fork; 1 would be a parabola. BLOCK hollows
+it by 0.75 at hip 94."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +130,8 @@ def side_seam(
     want = None if match is None else match.thigh.length + match.seat.length
     for _ in range(12):
         chord = (hip[0] - knee[0]) / (hip_y - knee[1])
-        at_knee = common_slope(shin_slope, chord, knee[1] - hem[1], hip_y - knee[1])
-        at_hip = common_slope(chord, chord_top, hip_y - knee[1], top_length)
+        at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], hip_y - knee[1])
+        at_hip = hip_slope(at_knee, chord, chord_top, hip_y - knee[1], top_length)
         below = rising(knee, at_knee, (hip[0], hip_y), at_hip)
         if want is None:
             break
@@ -103,19 +139,18 @@ def side_seam(
         if abs(miss) < EXACT:
             break
         hip_y += miss
-    shin = rising(hem, 0.0, knee, at_knee)
     if match is None:
-        thigh, seat = Path(below.ctrl), below
-        thigh, seat = below.split(below.distance_at(0, (crotch_y - knee[1]) / (hip_y - knee[1])))
+        up = (crotch_y - knee[1]) / (hip_y - knee[1])
+        thigh, seat = (Path(part[None]) for part in cut_at(below[0], [up]))
     else:
-        thigh, seat = below.split(match.thigh.length)
+        thigh, seat = Path(below).split(match.thigh.length)
     top, slope = _top((hip[0], hip_y), at_hip, waist_in, top_length)
-    return SideSeam(shin, thigh, seat, top, slope)
+    return SideSeam(Path(rising(hem, 0.0, knee, at_knee)), thigh, seat, Path(top), slope)
 
 
-def _top(hip: Point, at_hip: float, waist_in: float, length: float) -> tuple[Path, float]:
-    """The hip curve up to the waist, of a given length; it ends a little more upright than an arc
-    would, as a hip curve is drawn (common practice)."""
+def _top(hip: Point, at_hip: float, waist_in: float, length: float) -> tuple[Array, float]:
+    """The hip curve up to the waist, of a given length; its curvature runs out to nothing at the
+    waist, as a hip curve is drawn (common practice)."""
     if abs(waist_in) >= 0.7 * length:
         raise DraftError(
             f"trousers: the side seam would move {abs(waist_in):.1f} cm in {length:.1f} cm from "
@@ -124,13 +159,13 @@ def _top(hip: Point, at_hip: float, waist_in: float, length: float) -> tuple[Pat
     rise = (length**2 - waist_in**2) ** 0.5
     for _ in range(20):
         chord = -waist_in / rise
-        slope = chord + 0.25 * (chord - at_hip)
-        path = rising(hip, at_hip, (hip[0] - waist_in, hip[1] + rise), slope)
-        miss = length - _length(path)
+        slope = 1.5 * chord - 0.5 * at_hip
+        curve = rising(hip, at_hip, (hip[0] - waist_in, hip[1] + rise), slope)
+        miss = length - _length(curve)
         if abs(miss) < EXACT:
             break
         rise += miss
-    return path, slope
+    return curve, slope
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +209,9 @@ def inseam(
         if not y > knee[1] + 5.0:
             raise DraftError("trousers: the fork would lie at the knee; check body rise and knee.")
         chord = (fork[0] - knee[0]) / (y - knee[1])
-        at_knee = common_slope(shin_slope, chord, knee[1] - hem[1], y - knee[1])
-        # A parabola is the evenest hollow; a wide leg still leaves the fork a little inwards.
-        at_fork = min(2.0 * chord - at_knee, -0.03)
+        at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], y - knee[1])
+        # Near the parabola, the evenest hollow; a wide leg still leaves the fork a little inwards.
+        at_fork = min(chord + HOLLOWED * (chord - at_knee), -0.03)
         above = rising((fork[0], y), at_fork, knee, at_knee)
         if want is None:
             break
@@ -184,9 +219,10 @@ def inseam(
         if abs(miss) < EXACT:
             break
         y += miss
-    notch = above.length / 3.0 if match is None else above.length - match.thigh.length
-    high, thigh = above.split(notch)
-    return Inseam(high, thigh, rising(knee, at_knee, hem, 0.0), at_fork)
+    whole = Path(above)
+    notch = whole.length / 3.0 if match is None else whole.length - match.thigh.length
+    high, thigh = whole.split(notch)
+    return Inseam(high, thigh, Path(rising(knee, at_knee, hem, 0.0)), at_fork)
 
 
 def direction(slope: float, up: bool) -> Array:

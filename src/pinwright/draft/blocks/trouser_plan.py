@@ -111,6 +111,13 @@ def crotch_level(body: Body, ease: rules.Ease) -> float:
     return body["outside_leg"] - body["body_rise"] - ease.rise
 
 
+def knee_level(body: Body, crotch: float) -> float:
+    """Height of the knee line over the floor: where it was taped, else by the block's rule."""
+    if "waist_to_knee" in body.given:
+        return body["outside_leg"] - body["waist_to_knee"]
+    return rules.knee_height(crotch)
+
+
 def plan(body: Body, choices: Mapping[str, object]) -> TrouserPlan:
     """The numbers of the draft.
 
@@ -125,7 +132,7 @@ def plan(body: Body, choices: Mapping[str, object]) -> TrouserPlan:
     side_top = body["waist_to_hip"] - depth
     hip_y = body["outside_leg"] - body["waist_to_hip"]
     crotch_y = crotch_level(body, ease)
-    knee_y = body["outside_leg"] - body["waist_to_knee"]
+    knee_y = knee_level(body, crotch_y + ease.rise)
     hem_y = number(choices, "above_floor") - body["heel_height"]
     _levels_hold(side_top, hip_y - crotch_y, crotch_y - knee_y, knee_y - hem_y)
 

@@ -75,6 +75,11 @@ def extension_for_thigh(leg: float, thigh_girth: float, ease: float) -> float:
     return max(0.0, thigh_girth + ease - leg)
 
 
+def knee_height(crotch: float) -> float:
+    """Height of the knee line over the floor, from the crotch line's: half of it and 5 (BLOCK)."""
+    return crotch / 2.0 + 5.0
+
+
 def crease_from_middle() -> float:
     """The crease stands this much nearer to the side than the middle of the crotch line.
 
@@ -122,13 +127,20 @@ def front_centre_in(intake: float) -> float:
     return min(1.2, max(-0.5, 0.148 * intake))
 
 
-def front_dart(intake: float) -> float:
-    """Front dart: 0.3 of the intake (BLOCK: 2 of 6.75), at most 2.5, none under 0.8.
+FRONT_SIDE_MOST = 4.5
+"""What the front side seam may go in from hip to waist; beyond it stands off (BLOCK: 3.75)."""
 
-    Limit: facts.md 3.3, about 2 (from memory).
+
+def front_darts(intake: float, centre_in: float) -> tuple[float, ...]:
+    """Front darts, side to centre: 0.3 of the intake (BLOCK: 2 of 6.75), none under 0.8.
+
+    Where the side would go in by more than ``FRONT_SIDE_MOST`` the darts take the rest, as two
+    once one would be wider than 2.5 (facts.md 3.3: about 2 each, from memory).
     """
-    dart = min(2.5, 0.3 * intake)
-    return dart if dart >= 0.8 else 0.0
+    dart = max(0.3 * intake, intake - centre_in - FRONT_SIDE_MOST)
+    if dart < 0.8:
+        return ()
+    return (dart,) if dart <= 2.5 else (dart / 2.0,) * 2
 
 
 def back_side_in(intake: float) -> float:

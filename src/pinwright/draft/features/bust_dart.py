@@ -47,14 +47,9 @@ def turned_to_armhole(front: Piece, above_notch: float) -> Piece:
         name: (0, n if which == 0 else lower.spans + n)
         for name, (which, n) in side.stations.items()
     }
-    new_side = replace(
-        side, runs=(lower + upper.transformed(turn).with_ends(lower.end, turn.apply(upper.end)),),
-        darts=(), stations=stations,
-    )
+    new_side = replace(side, runs=(lower + upper.transformed(turn),), darts=(), stations=stations)
     new_hole: Edge = replace(hole, runs=(below.transformed(turn), above), darts=("bust dart",))
     dart = replace(front.dart("bust dart"), edge="armhole")
-    edges = tuple(
-        {"side": new_side, "armhole": new_hole}.get(e.name, e) for e in front.edges
-    )
+    edges = tuple({"side": new_side, "armhole": new_hole}.get(e.name, e) for e in front.edges)
     darts = tuple(dart if d.name == "bust dart" else d for d in front.darts)
     return replace(front, edges=edges, darts=darts)

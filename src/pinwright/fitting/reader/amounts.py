@@ -21,7 +21,7 @@ _UNITS: dict[str, Unit] = {
     "ins": "inch", '"': "inch",
 }  # fmt: skip
 _ONES = {
-    "zero": 0, "nought": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
+    "zero": 0, "nought": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
     "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13,
     "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19,
 }  # fmt: skip
@@ -34,6 +34,9 @@ _PARTS = {
     "eighths": 8, "sixteenth": 16, "sixteenths": 16,
 }  # fmt: skip
 _SIDES = frozenset({"r", "l", "right", "left"})
+# "in all" is no unit; "in each" may be one, or may say where.
+_IN_PHRASE = frozenset({"all", "total", "girth", "circumference", "length", "width"})
+_IN_WHERE = frozenset({"each", "every", "the", "both", "either"})
 NUMBER_WORDS = frozenset(_ONES) | frozenset(_TENS) | frozenset(_PARTS) | {"point"}
 
 
@@ -41,7 +44,8 @@ NUMBER_WORDS = frozenset(_ONES) | frozenset(_TENS) | frozenset(_PARTS) | {"point
 class Amount:
     """An amount as said: ``value`` in its ``unit`` (None: the unit of the order), its sign.
 
-    ``maybe_inch``: the word "in" follows and may be the unit or may mean taken in.
+    ``maybe_inch``: the word "in" follows and may be the unit or may mean taken in; ``in_each``:
+    it stands before "each", "the" …, and may be a preposition as well.
     """
 
     value: Fraction
@@ -50,6 +54,7 @@ class Amount:
     maybe_inch: bool
     start: int
     end: int
+    in_each: bool = False
 
     def cm(self, unit: Unit) -> float:
         """The size in cm, without sign; ``unit`` is the order's, used where none was said."""
@@ -77,7 +82,8 @@ def amount_at(tokens: tuple[Token, ...], i: int) -> tuple[Amount, int] | None:
         value, j = value + tail[0], tail[1]
         if unit is None and not maybe:
             unit, j, maybe = _unit(tokens, j, True)
-    return Amount(value, unit, sign, maybe, tokens[first].start, tokens[j - 1].end), j
+    in_each = maybe and _text(tokens, j) in _IN_WHERE
+    return Amount(value, unit, sign, maybe, tokens[first].start, tokens[j - 1].end, in_each), j
 
 
 def _text(tokens: tuple[Token, ...], i: int) -> str:
@@ -174,10 +180,11 @@ def _unit(tokens: tuple[Token, ...], j: int, after_fraction: bool) -> tuple[Unit
     word = _text(tokens, j)
     if word in _UNITS:
         return _UNITS[word], j + 1, False
-    if word == "'" and _text(tokens, j + 1) == "'":
+    if word == "foot" and _text(tokens, j + 1) == "'":  # written as two single marks
         return "inch", j + 2, False
-    if word == "in":
-        return ("inch", j + 1, False) if after_fraction else (None, j + 1, True)
+    if word == "in" and _text(tokens, j + 1) not in _IN_PHRASE:
+        sure = after_fraction and _text(tokens, j + 1) not in _IN_WHERE
+        return ("inch", j + 1, False) if sure else (None, j + 1, True)
     return None, j, False
 
 

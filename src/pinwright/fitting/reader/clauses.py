@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from pinwright.fitting.reader.phrases import Word
@@ -29,6 +30,7 @@ class Clause:
     given: tuple[Word, ...] = ()
     mark_after: str = ""  # the separator behind it
     garment_so_far: str | None = None  # named earlier in the line, for another thing
+    side_so_far: str | None = None  # opened the clause before, and may hold for this one too
 
     def all(self, tag: str) -> tuple[Word, ...]:
         """Words with this tag: its own, or, where it has none, the inherited ones."""
@@ -70,7 +72,32 @@ def split(words: tuple[Word, ...]) -> tuple[Clause, ...]:
             clauses.extend(_groups(real, mark))
             continue
         clauses.append(Clause(sort, real, mark_after=mark))
-    return tuple(clauses)
+    return tuple(_headed(clauses))
+
+
+def _headed(clauses: list[Clause]) -> list[Clause]:
+    """Join "R sleeve:" or "both sides" to the observation it belongs to."""
+    out: list[Clause] = []
+    for i, clause in enumerate(clauses):
+        last = out[-1] if out else None
+        if last is None or not {last.sort, clause.sort} <= {"change", "observed", "keep"}:
+            out.append(clause)
+        elif clause.sort != "change" and _only_names(last) and not _changes(out[:-1]):
+            out[-1] = replace(clause, words=last.words + clause.words)
+        elif last.sort == "observed" and _only_names(clause) and i == len(clauses) - 1:
+            out[-1] = replace(last, words=last.words + clause.words)
+        else:
+            out.append(clause)
+    return out
+
+
+def _only_names(clause: Clause) -> bool:
+    names = {"subject", "garment", "side", "part", "level"}
+    return clause.sort == "change" and all(w.tag in names for w in clause.words)
+
+
+def _changes(clauses: list[Clause]) -> bool:
+    return bool(clauses) and clauses[-1].sort == "change"
 
 
 def _segments(words: Iterable[Word]) -> Iterable[tuple[tuple[Word, ...], str]]:
@@ -107,12 +134,12 @@ def _groups(words: tuple[Word, ...], mark: str) -> list[Clause]:
     before = {_style(w) for w in words[: at[0]]}
     after = {_style(w) for w in words[at[-1] + 1 :]}
     cuts = [0]
-    for left, right in zip(at, at[1:], strict=False):
+    for left, right in pairwise(at):
         cuts.append(left + 1 + _cut(words[left + 1 : right], before, after))
     cuts.append(len(words))
     return [
         Clause("change", words[a:b], mark_after=mark if b == len(words) else "same")
-        for a, b in zip(cuts, cuts[1:], strict=False)
+        for a, b in pairwise(cuts)
     ]
 
 
@@ -136,127 +163,3 @@ def _cut(
         if belongs_to_first(word):
             count = i + 1
     return count
-
-
-def link(clauses: tuple[Clause, ...]) -> tuple[tuple[Clause, ...], tuple[Clause, ...]]:
-    """Give every clause with an amount what it inherits; also the clauses left without amount.
-
-    - Words said before the first amount they can belong to are handed on ("R sleeve: …").
-    - A clause that only qualifies (a side, a meaning, levels, pins) goes to the one before it,
-      unless a colon follows it.
-    - A clause with an amount but no noun takes noun, garment, side, levels (and action, meaning,
-      where it has none) from the clause before it.
-    """
-    done: list[Clause] = []
-    loose: list[Clause] = []
-    pending: Clause | None = None
-    used = True
-    for index, clause in enumerate(clauses):
-        if clause.sort != "change":
-            done.append(clause)
-            continue
-        last = _last_change(done)
-        if not clause.has_amount:
-            final = not any(c.has_amount for c in clauses[index + 1 :] if c.sort == "change")
-            if (
-                last is not None
-                and clause.mark_after != ":"
-                and _completes(clause, done[last], final)
-            ):
-                done[last] = replace(done[last], words=done[last].words + clause.words)
-                continue
-            if pending is not None and not used:
-                clause = replace(clause, words=pending.words + clause.words)
-            pending, used = clause, False
-            continue
-        given: tuple[Word, ...] = ()
-        if pending is not None and not used:
-            if _belong_together(pending, clause):
-                clause = replace(clause, words=pending.words + clause.words)
-                used = True
-            else:
-                loose.append(pending)
-                pending = None
-        elif pending is not None:
-            carried = {"act", "side", "garment"} if pending.mark_after == ":" else {"act"}
-            if clause.own("act"):
-                carried -= {"act"}
-            given = tuple(w for w in pending.words if w.tag in carried)
-        if last is not None and not clause.own("subject"):
-            given = _inherit(done[last], clause, given)
-        elif last is not None:
-            given = _inherit_act(done[last], clause, given)
-        done.append(replace(clause, given=given, garment_so_far=_garment_so_far(done)))
-    if pending is not None and not used:
-        loose.append(pending)
-    return tuple(done), tuple(loose)
-
-
-def _last_change(done: list[Clause]) -> int | None:
-    for i in range(len(done) - 1, -1, -1):
-        if done[i].sort == "change":
-            return i
-    return None
-
-
-def _completes(clause: Clause, last: Clause, final: bool) -> bool:
-    """Whether a clause without amount says more about the one before it."""
-    tags = {w.tag for w in clause.words}
-    whole = (*last.words, *last.given)
-    if "unknown" in tags:
-        return False
-    nouns = {"subject", "act"}
-    if not tags & nouns:
-        if tags == {"garment"}:
-            return final and not any(w.tag == "garment" for w in whole)
-        if tags <= {"side"} and any(w.tag == "side" for w in last.words):
-            return final
-        bare = [w for w in clause.words if w.tag == "level" and w.prep is None]
-        return not bare or any(w.tag == "subject" for w in whole)
-    if "subject" in tags and not any(w.tag == "subject" for w in whole):
-        return "act" not in tags or not any(w.tag == "act" for w in whole)
-    return "subject" not in tags and not any(w.tag == "act" for w in whole)
-
-
-def _inherit(last: Clause, clause: Clause, given: tuple[Word, ...]) -> tuple[Word, ...]:
-    """Everything the clause before said and this one does not say for itself."""
-    has = {w.tag for w in (*clause.words, *given)}
-    amount_signed = any(w.amount is not None and w.amount.sign for w in clause.words)
-    out = list(given)
-    for tag in ("subject", "garment", "side", "level", "act", "mean", "part"):
-        if tag in has or (tag == "act" and amount_signed):
-            continue
-        if tag == "mean" and "act" in has:
-            continue
-        out.extend(w for w in last.all(tag))
-    return tuple(out)
-
-
-def _inherit_act(last: Clause, clause: Clause, given: tuple[Word, ...]) -> tuple[Word, ...]:
-    """A verb that stood first ("take in CB … and SS …") holds for the next noun too."""
-    if any(w.tag == "act" for w in (*clause.words, *given)):
-        return given
-    if any(w.amount is not None and w.amount.sign for w in clause.words):
-        return given
-    first = next(
-        (w for w in (*last.given, *last.words) if w.tag in {"act", "subject", "amount"}), None
-    )
-    if first is None or first.tag != "act":
-        return given
-    return (*given, *last.all("act"))
-
-
-def _belong_together(head: Clause, clause: Clause) -> bool:
-    """Whether a head without amount ("let out side seams, …") is about the clause behind it."""
-    signed = any(w.amount is not None and w.amount.sign for w in clause.words)
-    if head.own("subject") and clause.own("subject"):
-        return bool(head.own("act")) and not clause.own("act") and not signed
-    return not (head.own("act") and clause.own("act"))
-
-
-def _garment_so_far(done: list[Clause]) -> str | None:
-    """The garment of the line so far: it holds until another is named."""
-    for clause in reversed(done):
-        if clause.sort == "change" and clause.all("garment"):
-            return clause.all("garment")[-1].value
-    return None

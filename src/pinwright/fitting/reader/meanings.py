@@ -3,13 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from pinwright.fitting.proposal import MeantAs, Side
+from pinwright.fitting.reader.places import PAIRED
 from pinwright.fitting.reader.reading import Choice, Item, Question
 
 PAIRED_ROUND = frozenset({"side_seam"})  # two seams in one girth
 LIMBS = frozenset({"thigh", "upper_arm"})
 NOT_ROUND = frozenset({"shoulder_seam"})
+
+_ROUND = {"inseam": "round the leg", "sleeve_seam": "round the sleeve"}
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """One meaning of an amount at a seam: what it would do, and as what it is then proposed."""
+
+    key: str
+    sentence: str
+    meant_as: MeantAs
+    amount: float
+
 
 Make = Callable[[MeantAs, float], tuple[Item, ...]]
 
@@ -20,63 +35,78 @@ def show(amount: float) -> str:
 
 
 def seam_meanings(
-    place: str, label: str, side: Side, amount: float, taken_in: bool, part: str | None, said: str | None
-) -> tuple[tuple[MeantAs, str], ...]:
+    place: str,
+    label: str,
+    side: Side,
+    amount: float,
+    taken_in: bool,
+    part: str | None,
+    said: str | None,
+) -> tuple[Meaning, ...]:
     """The meanings an amount at a seam can have, each with what it would do.
 
     ``said`` narrows them: "total" leaves the two that are totals. A fold can only take in. The
     two girth meanings differ only where two seams lie in one girth (design §6 a: a fold of 1 at
-    each side seam takes 4 from the girth, 1 per seam takes 2).
+    each side seam takes 4 from the girth, 1 per seam takes 2). Where one edge alone moves, a fold
+    is given as the cloth it removes, twice its depth, and per edge is the same as removed.
     """
     seams = 2 if side == "both" and place in PAIRED_ROUND else 1
     edges = 1 if part else 2
-    verb = "takes" if taken_in else "adds"
-    where = "each " + label if side == "both" and place not in {"centre_back", "seat_seam"} else label
-    word = "from" if taken_in else "to"
+    verb, word = ("takes", "from") if taken_in else ("adds", "to")
+    where = f"each {label}" if side == "both" and place in PAIRED else f"the {label}"
+    edge = f"the {part} edge" if part else "each edge"
 
     def effect(per_seam: float) -> str:
-        at_seam = f"{verb} {show(per_seam)} at {where}"
-        if place in NOT_ROUND:
-            return at_seam
-        return f"{at_seam}, {show(per_seam * seams)} {word} the girth"
+        text = f"{verb} {show(per_seam)} at {where}"
+        if place not in NOT_ROUND:
+            text += f", {show(per_seam * seams)} {_ROUND.get(place, word + ' the girth')}"
+        return f"{text}; {edge} moves {show(per_seam / edges)}"
 
-    found: list[tuple[MeantAs, str]] = []
-    edge_words = f"the {part} edge" if part else "each edge"
-    if taken_in and part is None and said is None:
-        found.append(("fold", f"a pinned fold {show(amount)} deep: {effect(2 * amount)}"))
-    if said in {None, "total"}:
+    found: list[Meaning] = []
+    if taken_in and said is None:
+        means: tuple[MeantAs, float] = ("removed", 2 * amount) if part else ("fold", amount)
         found.append(
-            ("removed", f"{show(amount)} of cloth per seam: {effect(amount)}, "
-             f"{edge_words} moves {show(amount / edges)}")
-        )  # fmt: skip
-    if said is None:
-        found.append(("edge", f"{show(amount)} at {edge_words}: {effect(edges * amount)}"))
+            Meaning("fold", f"a fold pinned {show(amount)} deep {effect(2 * amount)}", *means)
+        )
+    found.append(
+        Meaning("removed", f"{show(amount)} of cloth per seam {effect(amount)}", "removed", amount)
+    )
+    if said is None and part is None:
+        found.append(
+            Meaning("edge", f"{show(amount)} per edge {effect(2 * amount)}", "edge", amount)
+        )
     if seams == 2:
-        per = amount / seams
         found.append(
-            ("girth", f"{show(amount)} {word} the girth in all: {verb} {show(per)} at {where}, "
-             f"{edge_words} moves {show(per / edges)}")
-        )  # fmt: skip
+            Meaning(
+                "girth", f"{show(amount)} of girth in all {effect(amount / 2)}", "girth", amount
+            )
+        )
     return tuple(found)
 
 
-def ask_seam(meanings: tuple[tuple[MeantAs, str], ...], what: str, amount: float, make: Make) -> tuple[Item, ...]:
+def ask_seam(
+    meanings: tuple[Meaning, ...], what: str, amount: float, make: Make
+) -> tuple[Item, ...]:
     """The question between the meanings; the reading itself where only one is possible."""
-    choices = tuple(Choice(m, sentence, make(m, amount)) for m, sentence in meanings)
+    choices = tuple(Choice(m.key, m.sentence, make(m.meant_as, m.amount)) for m in meanings)
     if len(choices) == 1:
         return choices[0].items
-    names = ", ".join(str(c.key) for c in choices[:-1]) + f" or {choices[-1].key}"
+    names = ", ".join(c.key for c in choices[:-1]) + f" or {choices[-1].key}"
     return (Question("meant_as", f"{what} {show(amount)}: how is it meant – {names}?", choices),)
 
 
 def ask_dart(label: str, amount: float, make: Make) -> tuple[Item, ...]:
     """Cloth pinned at a dart: the depth of the fold, or what the dart takes more."""
+    deep = f"a fold pinned {show(amount)} deep: the {label} takes {show(2 * amount)} more"
     choices = (
-        Choice("fold", f"a pinned fold {show(amount)} deep: the {label} takes {show(2 * amount)} more",
-               make("fold", amount)),
+        Choice("fold", deep, make("fold", amount)),
         Choice("intake", f"the {label} takes {show(amount)} more", make("intake", amount)),
     )  # fmt: skip
-    return (Question("meant_as", f"{label} pinned {show(amount)}: how is it meant – fold or intake?", choices),)
+    return (
+        Question(
+            "meant_as", f"{label} pinned {show(amount)}: how is it meant – fold or intake?", choices
+        ),
+    )
 
 
 def ask_fullness(
@@ -98,9 +128,11 @@ def ask_fullness(
                       "round it", make("edge", amount))  # fmt: skip
         choices = (girth, edge)
     else:
-        half = Choice("half", f"{show(size)} on each half, right and left: {show(2 * size)} {more} "
+        half = Choice("half", f"{show(size)} on each of the two halves: {show(2 * size)} {more} "
                       "in all", make("girth", 2 * amount))  # fmt: skip
         choices = (girth, half) if side == "both" else (girth,)
     if len(choices) == 1:
         return choices[0].items
-    return (Question("meant_as", f"{show(size)} {more} room at the {label}: how is it meant?", choices),)
+    return (
+        Question("meant_as", f"{show(size)} {more} room at the {label}: how is it meant?", choices),
+    )

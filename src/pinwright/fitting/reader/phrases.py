@@ -9,6 +9,13 @@ from pinwright.fitting.reader.tokens import Token, tokenise
 from pinwright.fitting.reader.words import LONGEST, Tag, marks_of
 
 _UNKNOWN_COST = 100
+_LEVEL_TOO = frozenset({"crotch", "thigh", "hem"})  # subjects that end a stretch, after "to"
+# Units and marks that change a number into something the reader does not work in.
+_OTHER_UNITS = frozenset(
+    {"±", "°", "%", "degree", "degrees", "deg", "percent", "finger", "fingers", "thumb", "ply",
+     "m", "metre", "metres", "meter", "meters", "foot", "feet", "ft", "yard", "yards", "dm", "x",
+     "times", "stitch", "stitches", "notch", "notches", "size", "sizes", "squared", "pairs"}
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -68,6 +75,7 @@ def _tile(run: list[Token]) -> list[Word]:
             token = run[i]
             numeric = token.sort == "bad_number" or token.text in NUMBER_WORDS - {"point"}
             numeric = numeric or token.sort in {"number", "fraction", "sign"}
+            numeric = numeric or token.text in _OTHER_UNITS
             out.append(Word("unknown", token.text, token.start, token.end, numeric=numeric))
             i += 1
             continue
@@ -82,22 +90,35 @@ def _phrase(tokens: list[Token]) -> str:
     return " ".join("?number" if t.sort == "bad_number" else t.text for t in tokens)
 
 
+def _begin(out: list[Word]) -> None:
+    """The noun just before "to the hip" is where it begins: "knee to hem"."""
+    last = out[-1] if out else None
+    if last is None or last.prep not in {None, "at", "from"}:
+        return
+    nouns = sum(w.tag == "subject" for w in out)
+    if last.tag == "level" or (last.value in _LEVEL_TOO and nouns > 1):
+        out[-1] = replace(last, tag="level", prep="from")
+
+
 def _join_decimal_ranges(words: list[Word]) -> list[Word]:
     """ "1 to 1.5" and "1 or 1.5" are not one amount: make them one unknown piece."""
     out: list[Word] = []
     for word in words:
-        if (
-            word.tag == "amount"
-            and len(out) >= 2
-            and out[-2].tag == "amount"
-            and (out[-1].value == "or" or (out[-1].tag == "prep" and out[-1].value == "to"))
-        ):
-            first = out[-2]
-            del out[-2:]
+        if word.tag == "amount" and len(out) >= 2 and out[-2].tag == "amount" and _makes_range(out):
+            between = len(out) >= 3 and out[-3].value == "between"
+            first = out[-3] if between else out[-2]
+            del out[-3 if between else -2 :]
             out.append(Word("unknown", "range", first.start, word.end, numeric=True))
         else:
             out.append(word)
     return out
+
+
+def _makes_range(out: list[Word]) -> bool:
+    link = out[-1]
+    if link.value == "or" or (link.tag == "prep" and link.value == "to"):
+        return True
+    return link.value in {"and", "&"} and len(out) >= 3 and out[-3].value == "between"
 
 
 def _attach_prepositions(words: list[Word]) -> list[Word]:
@@ -112,6 +133,11 @@ def _attach_prepositions(words: list[Word]) -> list[Word]:
         elif prep is None:
             out.append(word)
         elif word.tag in {"subject", "level", "part"}:
+            ends = prep.value in {"to", "taper"}
+            if ends and word.value in _LEVEL_TOO:
+                word = replace(word, tag="level")
+            if ends and word.tag == "level":
+                _begin(out)
             out.append(replace(word, prep=prep.value))
             prep = None
         elif word.tag == "fill" or (word.tag in {"side", "garment"}):

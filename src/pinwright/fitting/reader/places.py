@@ -73,6 +73,7 @@ def _seam(place: str, label: str) -> Noun:
         acts[act] = acts["in"]
     if place == "shoulder_seam":
         acts["pick_up"] = acts["take_up"] = acts["in"]
+    acts["room"], acts["less_room"] = acts["out"], acts["in"]
     if place == "side_seam":
         acts["narrower"], acts["wider"] = acts["in"], acts["out"]
     return Noun(acts, label, ask=("plus", "minus"))
@@ -82,7 +83,8 @@ def _region(region: str, label: str) -> Noun:
     acts = _acts(
         "fullness", region, None, ("more", "less"), ("wider", "narrower"), ("plus", "minus")
     )
-    acts["out"] = acts["more"]
+    acts |= _acts("fullness", region, None, ("room", "less_room"))
+    acts["out"] = acts["ease"] = acts["more"]
     return Noun(acts, label, ask=("plus", "minus"))
 
 
@@ -98,6 +100,7 @@ def _pocket(place: str, label: str, opening: bool) -> Noun:
 def _hem(place: str, label: str) -> Noun:
     acts = _acts("hem", place, "level", ("down", "up"), *LENGTH)
     acts["take_up"] = acts["off"] = acts["take"] = acts["up"]
+    acts["out"] = acts["down"]  # "let out the hem"
     return Noun(acts, label, ask=("plus", "minus"))
 
 
@@ -134,6 +137,7 @@ def _amount_of(kind: str, place: str, label: str) -> Noun:
 
 def _body() -> Noun:
     acts = _acts("body_length", "body", "level", *LENGTH)
+    acts["off"] = acts["take"] = acts["take_out"] = acts["shorter"]
     return Noun(acts, "body", ask=("plus", "minus"))
 
 
@@ -143,7 +147,7 @@ _CROTCH = _acts("crotch_depth", "crotch", "level", *DEPTH, *LOWER, *LENGTH)
 _BAND = _acts("waistband_length", "waistband", "length", *LENGTH, ("out", "in"), ("more", "less"))
 _BAND["take"] = _BAND["in_word"] = _BAND["off"] = _BAND["pin"] = _BAND["in"]
 _BAND["measured"] = Rule("waistband_length", "waistband", 1, "measure")
-_BAND["gather"] = Rule("waistband_gather", "waistband", 1, "length")
+_BAND["ease"] = _BAND["gather"] = Rule("waistband_gather", "waistband", 1, "length")
 _NECK_POINT = _acts(
     "neck_point", "neck_point", "length", ("outward", "in_word"), ("wider", "narrower")
 )
@@ -259,6 +263,12 @@ PLACE_GARMENTS: dict[str, tuple[GarmentName, ...]] = {
     "patch_pocket": ("jacket",), "pocket": BOTH_GARMENTS, "waistband": ("trousers",),
     "over_seat": BOTH_GARMENTS, "across_back": ("jacket",), "across_front": ("jacket",),
     "thigh": ("trousers",), "upper_arm": ("jacket",), "waist_back": BOTH_GARMENTS,
+}  # fmt: skip
+# Places that are there on the right and on the left.
+PAIRED = frozenset(PLACE_GARMENTS) - {
+    "centre_back", "seat_seam", "front_crotch_seam", "front_neck", "back_neck", "body",
+    "back_waist", "upper_back", "crotch", "seat", "front_waist", "waistband", "over_seat",
+    "across_back", "across_front", "waist_back",
 }  # fmt: skip
 IN_GARMENT: dict[tuple[str, str], str] = {
     ("hem", "trousers"): "trouser_hem",

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from pinwright.errors import CorrectionError
-from pinwright.fitting.proposal import Proposal
+from pinwright.fitting.proposal import Proposal, as_options
 
 Status = Literal["understood", "question", "kept", "observation"]
 About = Literal["fit", "keep", "trimming"]
@@ -118,5 +118,24 @@ def answer(reading: Reading, choice: str) -> Reading:
             items.extend(chosen.items if chosen is not None else (item,))
         else:
             items.append(item)
+    items = list(merge_levels(tuple(items)))
     kept = reading.kept or (asked.about == "rest" and choice == "keep_text")
     return replace(reading, items=tuple(items), kept=kept)
+
+
+def merge_levels(items: tuple[Item, ...]) -> tuple[Item, ...]:
+    """Front, back and side of one hem said one after the other are one levelling."""
+    out: list[Item] = []
+    for item in items:
+        last = out[-1] if out else None
+        if (
+            isinstance(item, Proposal)
+            and isinstance(last, Proposal)
+            and item.kind == last.kind == "hem_level"
+            and replace(item, options=()) == replace(last, options=())
+        ):
+            both = dict(last.options) | dict(item.options)
+            out[-1] = replace(last, options=as_options(both))
+        else:
+            out.append(item)
+    return tuple(out)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pinwright.fitting.reader.clauses import Clause
 from pinwright.fitting.reader.phrases import Word
@@ -13,16 +13,21 @@ class NotReadError(Exception):
     """Internal: a clause that cannot be read; the message is the reason, in words."""
 
 
-REGIONS = frozenset({"over_seat", "across_back", "across_front", "thigh", "upper_arm", "waist_back"})
+REGIONS = frozenset(
+    {"over_seat", "across_back", "across_front", "thigh", "upper_arm", "waist_back"}
+)
 SEAMS = frozenset(
-    {"side_seam", "centre_back", "inseam", "seat_seam", "front_crotch_seam", "shoulder_seam", "sleeve_seam"}
+    {"side_seam", "centre_back", "inseam", "seat_seam", "front_crotch_seam", "shoulder_seam",
+     "sleeve_seam"}
 )  # fmt: skip
 AS_LEVEL = frozenset({"crotch", "thigh", "hem", "elbow"})
 _PART_IS_SAID = {
     "bust_dart": "front", "shoulder_dart": "back", "hollow_back": "back", "round_back": "back",
     "seat_wedge": "back", "over_seat": "back", "across_back": "back", "across_front": "front",
     "back_waist_dart": "back", "front_waist_dart": "front", "centre_back": "back",
+    "back_pass": "back",
 }  # fmt: skip
+_ALONG = frozenset({"to", "above", "below", "taper", "toward"})  # go with a level
 _HORIZONTAL = frozenset({"longer", "shorter", "up", "down", "take_up", "off"})
 _SEAM_ACTS = frozenset({"in", "out", "in_word", "take", "pin", "take_out", "outward"})
 
@@ -51,9 +56,18 @@ def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
     at: str | None = None
     if len(names) > 1 and any(n in SEAMS or n == "body" for n in names):
         as_levels = [w for w in subjects if w.value in AS_LEVEL and w.prep is not None]
-        if len(as_levels) < len(subjects) and as_levels:
+        fork = [w for w in subjects if w.value == "fork" and w.prep in {"from", "to", "above"}]
+        subjects = [w for w in subjects if w not in fork]
+        names = [n for n in names if n != "fork" or not fork]
+        as_levels += [replace(w, value="crotch") for w in fork]
+        if as_levels and any(w not in as_levels for w in subjects):
             levels += as_levels
             names = [n for n in names if n not in {w.value for w in as_levels}]
+    astray = [w for w in subjects if w.value in names and w.prep in _ALONG]
+    astray += [w for w in clause.all("part") if w.prep in _ALONG]
+    if astray:
+        said = line[astray[0].start : astray[0].end]
+        raise NotReadError(f"the reader cannot use “{astray[0].prep} {said}” here")
     names, via = _together(names, subjects, acts)
     part = _part(clause)
     if not names:
@@ -118,6 +132,12 @@ def _together(
         return ["sleeve_hem"], None
     if have == {"sleeve", "sleeve_pitch"}:
         return ["sleeve_pitch"], None
+    if have == {"hollow_back", "centre_back"}:
+        return ["hollow_back"], None
+    if have in ({"over_seat", "wedge"}, {"seat_wedge", "wedge"}):
+        return ["seat_wedge"], None
+    if have == {"hollow_back", "wedge"}:
+        return ["hollow_back"], None
     if have == {"leg", "hem"}:
         return ["hem"], None
     if have == {"shoulder", "shoulder_slope"}:
@@ -132,10 +152,6 @@ def _together(
     seams = [w.value for w in subjects if w.value in SEAMS]
     if len(regions) == 1 and len(set(seams)) == 1 and len(names) == 2:
         return regions, seams[0]
-    if "gather" in acts and have <= {"waistband"}:
-        return ["waistband"], None
-    if have == {"waistband"}:
-        return names, None
     return names, None
 
 
@@ -153,7 +169,11 @@ def _without_noun(
     if garment and garment[-1].value == "jacket" and levels and acts <= {"longer", "shorter"}:
         return ["body"]
     bare = [w for w in levels if w.value in {"waist", "hip"} and w.prep in {None, "at"}]
-    if len(bare) == 1 and part == "back" and acts & {"more", "less", "wider", "narrower"}:
+    if (
+        len(bare) == 1
+        and part == "back"
+        and acts & {"more", "less", "room", "less_room", "wider", "narrower"}
+    ):
         return ["waist"]
     if len(bare) == 1 and acts & _SEAM_ACTS:
         return [bare[0].value]

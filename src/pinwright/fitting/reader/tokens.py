@@ -39,6 +39,7 @@ def tokenise(line: str) -> tuple[Token, ...]:
     low = "".join(c.lower() if len(c.lower()) == 1 else c for c in text)
     tokens: list[Token] = []
     i = 0
+    quoted = False
     while i < len(low):
         c = low[i]
         if c.isspace():
@@ -68,9 +69,22 @@ def tokenise(line: str) -> tuple[Token, ...]:
                 tokens.append(Token(sort, c, i, i + 1))
             i += 1
         else:
-            tokens.append(Token("mark", c, i, i + 1))
+            mark = _quote(c, tokens, i, quoted)
+            if c == '"' and mark != c:
+                quoted = not quoted
+            tokens.append(Token("mark", mark, i, i + 1))
             i += 1
     return tuple(_ranges(tokens, low))
+
+
+def _quote(c: str, tokens: list[Token], i: int, quoted: bool) -> str:
+    """An inch or foot mark right behind a number; else a quotation mark, which says nothing."""
+    behind = bool(tokens) and tokens[-1].value is not None and tokens[-1].end == i
+    if c == '"':
+        return c if behind and not quoted else "'"
+    if c == "'" and behind:
+        return "foot"
+    return c
 
 
 def _apostrophe_inside(s: str, j: int) -> bool:

@@ -23,7 +23,7 @@ Mark = tuple[Tag, str]
 
 # Nouns: the plural in -s is added. "a | b" are spellings of one thing.
 _SUBJECTS: dict[str, str] = {
-    "bust_dart": "bust dart | dart at bust | dart at the bust | chest dart | side bust dart",
+    "bust_dart": "bust dart | point of bust dart | point of the bust dart | bust dart point | dart at bust | dart at the bust | chest dart | side bust dart",
     "bust_dart_mouth": "mouth of bust dart | mouth of the bust dart | bust dart mouth | "
     "mouth of dart | dart mouth | bust dart direction | direction of bust dart",
     "shoulder_dart": "shoulder dart | dart at shoulder | back shoulder dart",
@@ -39,16 +39,18 @@ _SUBJECTS: dict[str, str] = {
     "front_crotch_seam": "front crotch seam | fly seam | front seat seam",
     "crotch_seam": "crotch seam",
     "shoulder_seam": "shoulder seam",
-    "sleeve_seam": "sleeve seam | underarm sleeve seam | sleeve underarm seam | underarm seam of sleeve",
+    "sleeve_seam": "sleeve seam | underarm sleeve seam | sleeve underarm seam | "
+    "underarm seam of sleeve",
     "neck_point": "neck point | np | shoulder neck point | neckpoint",
     "neckline": "neckline | neck | neck line",
     "sleeve": "sleeve | sleeve length",
     "sleeve_pitch": "sleeve pitch | pitch of sleeve | pitch of the sleeve",
     "sleeve_hem": "sleeve hem | cuff | hem of sleeve | hem of the sleeve | bottom of sleeve",
     "elbow": "elbow",
-    "hem": "hem | hemline | bottom edge | bottom",
+    "hem": "hem | hem level | hemline | bottom edge | bottom",
     "leg": "leg | leg length | trouser length | trousers length",
-    "body": "body | body length | jacket length | length of body | length of jacket | length of the jacket",
+    "body": "body | body length | jacket length | length of body | length of jacket | "
+    "length of the jacket",
     "armhole": "armhole | armhole depth | armscye | scye | armhole bottom",
     "shoulder": "shoulder | shoulder end | shoulder tip | shoulder point",
     "shoulder_slope": "shoulder slope | slope of shoulder | slope of the shoulder",
@@ -67,11 +69,14 @@ _SUBJECTS: dict[str, str] = {
     "waistband": "waistband | band | waist band | waistband length",
     "over_seat": "over seat | over the seat | across the seat | across seat | seat | seat girth | "
     "over the bottom | round the seat",
-    "across_back": "across back | across the back | over the back | back width | x back | crossback",
-    "across_front": "across front | across the front | across chest | across the chest | front width",
+    "across_back": "across back | across the back | over the back | back width | x back | "
+    "crossback",
+    "across_front": "across front | across the front | across chest | across the chest | "
+    "front width",
     "thigh": "thigh | thigh girth | round the thigh | over the thigh",
     "upper_arm": "upper arm | upper arm girth | bicep | sleeve width | width of sleeve | top arm",
     "waist_back": "back waist | back of waist | back of the waist | waist back",
+    "wedge": "wedge",
     "lapel": "lapel", "collar": "collar", "facing": "facing", "fly": "fly", "turn_up": "turn-up | "
     "turn up cuff | turnup", "yoke": "yoke", "crease": "crease", "knee_width": "knee width",
     "buttonhole": "buttonhole",
@@ -132,14 +137,16 @@ _say("prep:above", "above | over waist upwards")
 _say("prep:below", "below | under | down from | downwards from | from below")
 _say(
     "prep:taper",
-    "to nothing at | to nothing by | tapering to | tapering to nothing at | running to nothing at | "
+    "to nothing at | to nothing by | down to nothing at | up to nothing at | "
+    " tapering to | tapering to nothing at | "
+    "running to nothing at | "
     "running out at | fading out at | fading to nothing at | to zero at | to 0 at | "
-    "tapering off at | run out to nothing at | tapering off to | vanishing at | going to nothing at | "
+    "tapering off at | run out to nothing at | tapering off to | vanishing at | "
+    "going to nothing at | "
     "taper to | taper to nothing at | fading to | fade to nothing at | running out to nothing at | "
     "running into nothing at | runs out at",
 )
 _say("prep:toward", "towards | toward | nearer | nearer to | closer to")
-_say("level:hem", "hem level")
 _say(
     "act:toward_side",
     "towards side seam | towards the side seam | towards side seams | "
@@ -149,7 +156,8 @@ _say(
 _say(
     "act:toward_centre",
     "towards cf | towards the cf | towards centre | towards the centre | "
-    "towards centre front | towards the centre front | inwards | to cf | nearer cf",
+    "towards centre front | towards the centre front | inwards | to cf | nearer cf | "
+    "towards front edge | towards the front edge | towards the front | towards front",
 )
 
 _say("act:deeper", "deeper | deepen | deep | deepened | increase depth")
@@ -194,11 +202,16 @@ _say("act:plus", "increase | increased")
 _say("act:minus", "decrease | decreased | reduce | reduced")
 _say(
     "act:more",
-    "more | add | added | give | more room | extra | give more | give more room | "
-    "add room | extra room | more ease | needs | room | more width | add width | needs more | "
-    "needs more room | adding",
+    "more | add | added | give | extra | give more | needs | need | needs more | adding | another | "
+    "further | need more",
 )
-_say("act:less", "less | less room | less width | less ease")
+_say(
+    "act:room",
+    "room | more room | give more room | add room | extra room | more ease | more width | "
+    "add width | needs more room | needs room | give room | needs more width | needs more ease",
+)
+_say("act:less", "less")
+_say("act:less_room", "less room | less width | less ease")
 _say("act:forward", "forward | forwards | to the front | swing forward | swung forward | fwd")
 _say("act:backward", "backward | backwards | to the back | swing back")
 _say("act:wider", "wider | widen | widened | fuller | broader")
@@ -207,7 +220,10 @@ _say("act:sloping", "more sloping | more slope | slope more")
 _say(
     "act:square", "squarer | square | squared | more square | less sloping | less slope | square up"
 )
-_say("act:swing", "swing | rotate | turn | pitch | set")
+_say("act:swing",
+    "pitched | swung | rotated | turned | swing | rotate | turn | pitch | set")
+_say("act:ease", "ease | eased | ease in | eased in | easing")
+_say("act:lengthwise", "in length | in the length | of length")
 _say("act:gather", "gather | gathered | gathers | gathering")
 _say("act:pass+part:back", "pass back | pass the back | passed back | back passed | pass backs")
 _say("act:off", "off | cut off | take off")
@@ -224,7 +240,8 @@ _say(
 _say(
     "mean:edge",
     "per edge | each edge | an edge | at each edge | on each edge | off each edge | "
-    "both edges | at every edge | per layer | each piece | per piece | by the edge | per cut edge | "
+    "both edges | at every edge | per layer | each piece | per piece | by the edge | "
+    "per cut edge | "
     "every edge | from each edge | at the edge | each cut edge | edge",
 )
 _say(
@@ -242,7 +259,8 @@ _say("mean:total", "in all | altogether | in total | total | all told | overall 
 _say(
     "pins:in",
     "with the pins in | with pins in | read with the pins in | read with pins in | "
-    "pins in | pins still in | read pinned | with the pins still in | after pinning | after the pins",
+    "pins in | pins still in | read pinned | with the pins still in | after pinning | "
+    "after the pins",
 )
 _say(
     "pins:before",
@@ -264,7 +282,8 @@ _say(
     "without touching | leave alone | no change to | no change in | no changes to | not touching | "
     "keeping | without changing | never | don't change | do not change | not the | no change at | "
     "no change | hold | keeping the | do nothing to | except | except the | leaving | "
-    "without moving | don't move | do not move | dont touch",
+    "without moving | don't move | do not move | dont touch | "
+    "no alteration to | no alterations to | no alteration | no alteration at | nothing to do | nothing to change | nothing to alter | nothing",
 )
 
 _say(
@@ -275,7 +294,9 @@ _say(
     "gapes | gaping | stands away | stands off | stand away | stand off | tight | loose | baggy | "
     "than | swings | hangs | hang | hanging | good | well | nice | fine | perfect | ok | okay | "
     "kicks | kicks out | rides up | rides | riding up | sits | collapses | strains | strain | "
-    "straining | cuts | cuts in | cutting in | digs | digs in | droops | drooping | sags | sagging | "
+    "straining | dips | dip | drops | tilts | tilt | lifts | opens up | spreads | pouches | pokes | "
+    "sticks out | floats | cuts | cuts in | cutting in | digs | digs in | droops | drooping | sags | "
+    "sagging | "
     "bulges | bulging | flares | rubs | binds | binding | not enough | hikes | hikes up | twists | "
     "twisting | creeps | ripples | buckles | collapsing | comfortable | uncomfortable | crooked | "
     "uneven | shows | showing | ripple | puckers | puckering | pucker | wants to | doesn't | "
@@ -285,7 +306,8 @@ _say(
 _say(
     "trim:",
     "button | buttons | lining | thread | zip | zipper | buckle | interfacing | corozo | horn | "
-    "fabric | cloth | braid | hook | hooks | eyelet | eyelets | topstitching | trimming | trimmings | "
+    "fabric | cloth | braid | hook | hooks | eyelet | eyelets | topstitching | trimming | "
+    "trimmings | "
     "canvas | pads | shoulder pads | pocketing | hook and bar | snap | snaps | ribbon | elastic",
 )
 _say(
@@ -298,10 +320,11 @@ _say(
     "a | an | the | please | about | approx | approximately | ca | c | roughly | cm | it | is | "
     "are | be | by | to be | of | for | on | her | his | she | we | only | just | again | now | "
     "this | that | these | those | make | made | put | must | should | needs to be | "
-    "would be | was | were | needs to | need | will | i | can | as | overall length | by about | "
+    "would be | was | were | needs to | will | i | can | as | overall length | by about | "
     "some | so | too | * | • | ' | \" | them | their | its | at the same time | has to be | "
-    "have to | has to | needs | all | well done | same | another | further | line | lines | "
+    "have to | has to | needs | all | well done | line | lines | "
     "wants | want | one | goes | go | move | moved | moving | come | comes | have | has | with a | "
+    "than drafted | than before | than now | than it is | than cut | than basted | "
     "seam allowance untouched | mark | marked | fitting",
 )
 

@@ -1,0 +1,370 @@
+"""The command line: draft, note, recut, check, export, sheets, and the catalogues."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+from rich.table import Table
+
+from pinwright import __version__
+from pinwright.errors import PinwrightError
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    help="Made-to-measure cutting that follows the pins.",
+)
+out = Console(highlight=False)
+err = Console(stderr=True, highlight=False)
+
+OrderPath = Annotated[Path, typer.Argument(metavar="ORDER", help="the order (TOML or JSON)")]
+AsJson = Annotated[bool, typer.Option("--json", help="print JSON for other programs")]
+OutDir = Annotated[Path, typer.Option("--out", help="folder to write into")]
+
+
+def _say_json(data: Any) -> None:
+    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, default=str) + "\n")
+
+
+def _load(path: Path) -> Any:
+    from pinwright.workshop.job import run
+    from pinwright.workshop.order import load
+
+    order = load(path)
+    with err.status("Drafting, correcting, truing and checking ...", spinner="line"):
+        return run(order)
+
+
+@app.command()
+def draft(
+    order: OrderPath,
+    as_json: AsJson = False,
+    redo: Annotated[bool, typer.Option("--redo", help="draft anew and freeze again")] = False,
+) -> None:
+    """Draft the garments and freeze the draft in the order."""
+    from pinwright.workshop import order as doc
+    from pinwright.workshop.job import body_of, draft_garment, frozen_text
+
+    text = doc.read_text(order)
+    parsed = doc.parse(text, order)
+    body, odd = body_of(parsed)
+    frozen, rows = {}, []
+    for i, spec in enumerate(parsed.garments):
+        if redo:
+            spec = spec.model_copy(update={"frozen": ""})
+        style, choices, garment = draft_garment(spec, body)
+        if not spec.frozen:
+            frozen[i] = frozen_text(garment)
+        rows.append((style, choices, garment, bool(spec.frozen)))
+    if frozen:
+        doc.write_atomically(order, doc.edited(text, order, {"frozen": frozen}))
+    if as_json:
+        _say_json(
+            {
+                "garments": [
+                    {
+                        "style": s.name,
+                        "choices": c,
+                        "frozen_before": was,
+                        "pieces": [p.name for p in g.pieces],
+                        "targets": {t.name: round(t.value, 2) for t in g.targets},
+                        "estimated": list(g.estimated),
+                    }
+                    for s, c, g, was in rows
+                ],
+                "warnings": [w.message for w in odd],
+            }
+        )
+        return
+    for w in odd:
+        out.print(f"Look again: {w.message}")
+    for s, _, g, was in rows:
+        out.print(f"[bold]{s.title}[/bold]  ({'as frozen' if was else 'drafted and frozen'})")
+        table = Table("piece", "cut", "edges", box=None, padding=(0, 2))
+        for p in g.pieces:
+            table.add_row(p.title, p.cut, ", ".join(e.name for e in p.edges))
+        out.print(table)
+        out.print(
+            "Finished: " + "; ".join(f"{t.name.replace('_', ' ')} {t.value:.1f}" for t in g.targets)
+        )
+        if g.estimated:
+            out.print(
+                "Estimated, not taped: " + ", ".join(t.replace("_", " ") for t in g.estimated)
+            )
+
+
+@app.command()
+def note(
+    order: OrderPath,
+    text: Annotated[str, typer.Argument(help='what was pinned, as said: "hem R up 1.5"')],
+    on: Annotated[str, typer.Option("--date", help="date of the fitting, YYYY-MM-DD")] = "",
+    garment: Annotated[str, typer.Option(help="which garment, when the line does not say")] = "",
+    meant: Annotated[str, typer.Option(help="how the amount is meant (fold, removed, ...)")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write a line of the fitting into the order and say how it is understood."""
+    from pinwright.errors import OrderError
+    from pinwright.workshop import order as doc
+    from pinwright.workshop.job import run
+
+    try:
+        day = date.fromisoformat(on) if on else date.today()
+    except ValueError as error:
+        raise OrderError(f"--date is {on!r}; it must be a date such as 2026-03-04.") from error
+    original = doc.read_text(order)
+    parsed = doc.parse(original, order)
+    if garment and garment not in {g.style for g in parsed.garments}:
+        raise OrderError(
+            f"--garment is {garment!r}; this order has "
+            f"{', '.join(g.style for g in parsed.garments)}."
+        )
+    row = {"date": day, "text": text, "garment": garment, "meant": meant}
+    changed = doc.edited(original, order, {"note": row})
+    result = run(doc.parse(changed, order))
+    mine = [n for n in result.notes if n.text == text and n.on == day]
+    doc.write_atomically(order, changed)
+    if as_json:
+        from pinwright.workshop.report import note_data
+
+        _say_json({"notes": [note_data(n) for n in mine]})
+        return
+    for n in mine:
+        out.print(f"[bold]{n.status}[/bold]  {n.says}")
+        for side, m in n.changes:
+            out.print(f"  {_moved_line(side, m)}")
+        for r in n.remedies:
+            out.print(f"  option: {r.text}")
+
+
+def _moved_line(side: str, m: Any) -> str:
+    from pinwright.workshop.report import moved_words
+
+    return moved_words(side, m)
+
+
+@app.command()
+def recut(order: OrderPath, to: OutDir = Path("recut"), as_json: AsJson = False) -> None:
+    """Replay the fitting on the draft and write the recut sheets."""
+    from pinwright.workshop.report import note_data
+    from pinwright.workshop.writing import write_recut
+
+    job = _load(order)
+    files = write_recut(job, to)
+    if as_json:
+        _say_json(
+            {
+                "notes": [note_data(n) for n in job.notes],
+                "changed": {g.style.name: g.changed for g in job.garments},
+                "files": [str(f) for f in files],
+            }
+        )
+        return
+    from pinwright.workshop.report import fitting_page
+
+    out.print(fitting_page(job))
+    for f in files:
+        out.print(f"written: {f}")
+
+
+@app.command()
+def check(order: OrderPath, as_json: AsJson = False) -> None:
+    """Check every garment before and after the fitting; exit 1 when something is wrong."""
+    from pinwright.workshop.report import check_data, check_table
+
+    job = _load(order)
+    wrong = [c for c in job.checks if c.verdict == "wrong"]
+    if as_json:
+        _say_json(check_data(job))
+    else:
+        check_table(job, out)
+    if wrong:
+        raise typer.Exit(1)
+
+
+@app.command()
+def export(
+    order: OrderPath,
+    form: Annotated[str, typer.Option("--as", help="json or svg")] = "json",
+    to: Annotated[Path | None, typer.Option("--out", help="file or folder to write")] = None,
+) -> None:
+    """Export the corrected pieces for measuring with other tools."""
+    from pinwright.errors import OrderError
+    from pinwright.workshop.writing import export_data, write_svg
+
+    if form not in ("json", "svg"):
+        raise OrderError(f"--as is {form!r}; it may be json or svg.")
+    job = _load(order)
+    if form == "svg":
+        for f in write_svg(job, to or Path("svg")):
+            out.print(f"written: {f}")
+        return
+    data = export_data(job)
+    if to is None:
+        _say_json(data)
+    else:
+        from pinwright.workshop.order import write_atomically
+
+        write_atomically(to, json.dumps(data, ensure_ascii=False, indent=1))
+        out.print(f"written: {to}")
+
+
+@app.command()
+def sheets(
+    order: OrderPath,
+    to: OutDir = Path("sheets"),
+    paper: Annotated[str, typer.Option(help="large, a4 or letter")] = "large",
+) -> None:
+    """Write the 1:1 pattern sheets of the corrected pieces."""
+    from pinwright.errors import OrderError
+    from pinwright.workshop.writing import write_sheets
+
+    if paper not in ("large", "a4", "letter"):
+        raise OrderError(f"--paper is {paper!r}; it may be large, a4 or letter.")
+    for f in write_sheets(_load(order), to, paper):
+        out.print(f"written: {f}")
+
+
+@app.command("next")
+def next_order(
+    order: OrderPath,
+    to: Annotated[Path, typer.Option("--out", help="file of the new order")] = Path("next.toml"),
+    garment: Annotated[str, typer.Option(help="style of the next garment")] = "",
+) -> None:
+    """Start the next order from what this one taught about the figure."""
+    from pinwright.workshop.writing import write_next
+
+    out.print(f"written: {write_next(_load(order), to, garment)}")
+
+
+@app.command()
+def styles(as_json: AsJson = False) -> None:
+    """List the styles, their choices and the measures they use."""
+    from pinwright.workshop.report import styles_data
+
+    data = styles_data()
+    if as_json:
+        _say_json(data)
+        return
+    for s in data:
+        out.print(f"[bold]{s['name']}[/bold]  {s['title']}. {s['summary']}")
+        table = Table("choice", "default", "may be", "", box=None, padding=(0, 2))
+        for c in s["choices"]:
+            table.add_row(c["name"], str(c["default"]), c["may_be"], c["help"])
+        out.print(table)
+
+
+@app.command()
+def corrections(
+    kind: Annotated[str, typer.Argument(help="one kind, or all")] = "", as_json: AsJson = False
+) -> None:
+    """List the corrections: amounts, ranges, places, sources."""
+    from pinwright.workshop.report import corrections_data
+
+    data = corrections_data(kind)
+    if as_json:
+        _say_json(data)
+        return
+    if not kind:
+        table = Table("correction", "plus", "usual", "limit", "places", box=None, padding=(0, 1))
+        for e in data:
+            table.add_row(
+                e["kind"],
+                e["plus"],
+                f"{e['usual'][0]:g} to {e['usual'][1]:g}",
+                f"{e['limit'][0]:g} to {e['limit'][1]:g} {e['unit']}",
+                ", ".join(e["places"]),
+            )
+        out.print(table)
+        return
+    for e in data:
+        for name, value in e.items():
+            shown = "; ".join(map(str, value)) if isinstance(value, list) else value
+            out.print(f"{name.replace('_', ' ')}: {shown}")
+
+
+@app.command()
+def measures(as_json: AsJson = False) -> None:
+    """List the body measures: how to tape them, their range, which garments need them."""
+    from pinwright.workshop.report import measures_data
+
+    data = measures_data()
+    if as_json:
+        _say_json(data)
+        return
+    for m in data:
+        sides = ", right and left" if m["sided"] else ""
+        out.print(f"[bold]{m['name']}[/bold] ({m['unit']}{sides})  {m['definition']} {m['how']}")
+
+
+@app.command()
+def batch(
+    orders: Annotated[list[Path] | None, typer.Argument(metavar="ORDER...")] = None,
+    bodies: Annotated[str, typer.Option(help="bdims: the open data set's women")] = "",
+    limit: Annotated[int, typer.Option(help="at most so many (0: all)")] = 0,
+    as_json: AsJson = False,
+) -> None:
+    """Draft and check many orders, or the open data set's bodies."""
+    from pinwright.workshop.batch import over_bodies, over_orders
+
+    if bodies and bodies != "bdims":
+        from pinwright.errors import OrderError
+
+        raise OrderError(f"--bodies is {bodies!r}; the one data set is bdims.")
+    rows = over_bodies(limit, err) if bodies else over_orders(orders or [], err)
+    wrong = [r for r in rows if r["status"] != "good"]
+    if as_json:
+        _say_json({"rows": rows, "count": len(rows), "not_good": len(wrong)})
+    else:
+        for r in wrong:
+            out.print(f"{r['name']}: {r['status']}: {r['says']}")
+        out.print(f"{len(rows)} drafted and checked, {len(wrong)} not good.")
+        if bodies:
+            out.print(
+                "These bodies have no taped trunk lengths and no true bust: this proves that "
+                "drafting is robust, not that the garments fit."
+            )
+    if wrong:
+        raise typer.Exit(1)
+
+
+def _version(show: bool) -> None:
+    if show:
+        out.print(f"pinwright {__version__}")
+        raise typer.Exit()
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="print the version")
+    ] = False,
+) -> None:
+    """Made-to-measure cutting that follows the pins."""
+
+
+def guarded(run: Callable[[], Any]) -> int:
+    """Run the command line; an error becomes one sentence on stderr and exit code 2."""
+    try:
+        run()
+    except PinwrightError as error:
+        err.print(f"pinwright: {error}", markup=False, soft_wrap=True)
+        return 2
+    except SystemExit as error:
+        return error.code if isinstance(error.code, int) else 1
+    except KeyboardInterrupt:
+        err.print("pinwright: stopped.")
+        return 130
+    return 0
+
+
+def main() -> None:
+    """Entry point of the ``pinwright`` command."""
+    sys.exit(guarded(app))

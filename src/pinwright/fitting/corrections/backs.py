@@ -1,0 +1,180 @@
+"""Back: hollow at the waist, round over the blades."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pinwright.errors import CorrectionError
+from pinwright.fitting.correction import Entry, Option, Options
+from pinwright.fitting.edges import (
+    DOWN,
+    between,
+    corner,
+    edges_at,
+    move_apexes,
+    move_edges,
+    piece_with,
+)
+from pinwright.fitting.places import closed, pieces_at_home
+from pinwright.fitting.response import Response, Sketch, ramp_field
+from pinwright.geometry.cubic import points
+from pinwright.pattern.garment import Garment
+
+UP = -DOWN
+WEDGE = 8.0
+"""A wedge at the waist is taken over this many cm, half above and half below the line."""
+
+
+def hollow_cut(garment: Garment, place: str, component: str, options: Options) -> Response:
+    """Take one cm of length from a cut back at its top: neck and shoulders drop by it.
+
+    The armhole goes down with the shoulder end, fading to nothing at the underarm; the side seam
+    stays and the fold stays straight on the grain. There is no cut inside.
+    """
+    sketch = Sketch(garment)
+    tip = corner(garment, piece_with(garment, "back", "shoulder", "shoulder_tip"), "shoulder_tip")
+    under = corner(garment, piece_with(garment, "back", "armhole", "underarm"), "underarm")
+    drop = ramp_field(DOWN)
+    fade = between(0.0 * DOWN, DOWN, float(under[1]), float(tip[1]))
+    top = edges_at(garment, "back", "neck", "shoulder")
+    holes = edges_at(garment, "back", "armhole")
+    move_edges(sketch, {**dict.fromkeys(top, drop), **dict.fromkeys(holes, fade)})
+    for key in top:
+        move_apexes(sketch, key, drop)
+    sketch.effect("back_length", -1.0)
+    return closed(sketch)
+
+
+def hollow_next(garment: Garment, place: str, component: str, options: Options) -> Response:
+    """Fold a wedge out of the back at the waist: one cm at the centre, nothing at the side.
+
+    Each line along the grain above the waist goes down as it is, so widths, the grain and the
+    straight fold stay.
+    """
+    sketch = Sketch(garment)
+    side = piece_with(garment, "back", "side", "waist")
+    waist = float(corner(garment, side, "waist")[1])
+    # nothing from the innermost point of the side seam outwards
+    ids = garment.layout.span_ids(side)
+    inner = float(points(garment.layout.ctrl[ids], np.linspace(0, 1, 33))[..., 0].min())
+    sketch.field(
+        pieces_at_home(garment, "back"),
+        ramp_field(DOWN, across=(inner, 0.0), up=(waist - WEDGE / 2, waist + WEDGE / 2)),
+    )
+    sketch.effect("back_length", -1.0)
+    return closed(sketch)
+
+
+def round_cut(garment: Garment, place: str, component: str, options: Options) -> Response:
+    """Let the cut back up by one cm at the neck, to nothing at the shoulder end.
+
+    That is what the cloth kept at back neck and shoulder allows; armhole and sleeve stay.
+    """
+    sketch = Sketch(garment)
+    shoulder = piece_with(garment, "back", "shoulder", "neck_point")
+    neck = corner(garment, shoulder, "neck_point")
+    tip = corner(garment, shoulder, "shoulder_tip")
+    turn = ramp_field(UP, across=(float(tip[0]), float(neck[0])))
+    rise = ramp_field(UP)
+    move_edges(sketch, {(shoulder[0], "neck"): rise, shoulder: turn})
+    move_apexes(sketch, shoulder, turn)
+    _take_up(sketch, options)
+    sketch.effect("back_length", 1.0)
+    return closed(sketch)
+
+
+def round_next(garment: Garment, place: str, component: str, options: Options) -> Response:
+    """Add one cm over the blades of a back not yet cut: full at the fold, nothing at the armhole.
+
+    The line is the one through the blade line; what the shoulder gets longer goes into its dart,
+    or into ease where there is none.
+    """
+    sketch = Sketch(garment)
+    blade, hole = _blade(garment)
+    tip = corner(garment, piece_with(garment, "back", "shoulder", "shoulder_tip"), "shoulder_tip")
+    reach = min(float(tip[1]) - blade, 2 * WEDGE / 2)
+    sketch.field(
+        pieces_at_home(garment, "back"),
+        ramp_field(UP, across=(hole, 0.0), up=(blade - reach / 2, blade + reach / 2)),
+    )
+    _take_up(sketch, options)
+    sketch.effect("back_length", 1.0)
+    return closed(sketch)
+
+
+def _blade(garment: Garment) -> tuple[float, float]:
+    """Height of the blade line, and the innermost x of the armhole above it."""
+    for name in pieces_at_home(garment, "back"):
+        for line in garment.piece(name).lines:
+            if line.name == "blade":
+                height = float(line.path.start[1])
+                break
+        else:
+            continue
+        break
+    else:
+        raise CorrectionError(f"The {garment.title} has no blade line on its back.")
+    layout = garment.layout
+    ids = np.concatenate([layout.span_ids(k) for k in edges_at(garment, "back", "armhole")])
+    return height, float(points(layout.ctrl[ids], np.linspace(0, 1, 33))[..., 0].min())
+
+
+def _take_up(sketch: Sketch, options: Options) -> None:
+    """Deepen the shoulder dart by what the back shoulder got longer, unless it is to be eased."""
+    key = piece_with(sketch.garment, "back", "shoulder", "neck_point")
+    darts = sketch.layout.edges[key].darts
+    if darts and str(options.get("into", "dart")) == "dart":
+        longer = sketch.stretch_rate(key)
+        for dart in darts:
+            sketch.deepen(key[0], dart, longer / len(darts))
+
+
+ENTRIES = (
+    Entry(
+        kind="hollow_back",
+        title="Hollow back",
+        plus="takes length out at the centre back",
+        signs=("cross folds at the back waist, under the collar, of a figure standing erect",),
+        places=("back_waist",),
+        usual=(0.5, 1.5),
+        limit=(-2.5, 3.0),
+        meanings=("level",),
+        one_sided=False,
+        sources=(
+            "a tuck at the back waist, full at centre back, nothing at the side, 0.6-2.5; in a "
+            "sewn back given to back neck and shoulder (facts 3.2, R)",
+            "fold out 1.3-1.6 at the back waist (Hertzer p. 91, facts 3.2, R)",
+        ),
+        effects="back length shorter by the amount; side seam untouched; back armhole shorter on "
+        "cut cloth, the sleeve follows",
+        companions=("sleeve", "hip seams first, when tight hips are the cause"),
+        order=12,
+        cut=hollow_cut,
+        next_draft=hollow_next,
+    ),
+    Entry(
+        kind="round_back",
+        title="Round back",
+        plus="adds length over the blades",
+        signs=("the coat swings off at the back waist, the collar stands away, stooping figure",),
+        places=("upper_back",),
+        usual=(0.5, 1.5),
+        limit=(-2.0, 3.0),
+        meanings=("level",),
+        one_sided=False,
+        options=(
+            Option(
+                "into",
+                "where the longer back shoulder goes: its dart (where there is one) or ease",
+                ("dart", "ease"),
+                "dart",
+            ),
+        ),
+        sources=("lengthen the back about 1.3 over the blade (Hertzer p. 88-89, facts 3.2, R)",),
+        effects="back length longer by the amount",
+        companions=("collar follows", "more than the reserve of neck and shoulder: next draft"),
+        order=13,
+        cut=round_cut,
+        next_draft=round_next,
+    ),
+)

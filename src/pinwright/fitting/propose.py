@@ -1,0 +1,61 @@
+"""From what a note proposes to a correction of one garment, in the entry's own unit and sign."""
+
+from __future__ import annotations
+
+from pinwright.errors import CorrectionError
+from pinwright.fitting.catalogue import entry
+from pinwright.fitting.correction import Correction, Form, per_edge
+from pinwright.fitting.places import place_edges
+from pinwright.fitting.proposal import Proposal
+from pinwright.pattern.garment import Garment
+
+PLAIN = ("level", "length", "intake", "measure")
+
+
+def correction_from(
+    proposal: Proposal, garment: Garment, form: Form = "cut", said: str = ""
+) -> Correction:
+    """The correction a proposal means for a garment.
+
+    An amount meant as a fold, as cloth removed or as a change of girth becomes movement of each
+    edge; a dart's fold becomes its intake (twice the depth).
+
+    Raises:
+        CorrectionError: unknown kind or place, or an amount that cannot be meant so.
+    """
+    e = entry(proposal.kind)
+    options = {k: v for k, v in proposal.options if any(o.name == k for o in e.options)}
+    components = {k: float(v) for k, v in proposal.options if k in e.components}
+    if e.components == ("amount",) or not components:
+        components = {e.components[0]: _own_amount(proposal, garment)}
+    return Correction(
+        kind=proposal.kind,
+        place=proposal.place,
+        side=proposal.side,
+        amounts=components,
+        options=options,
+        form=form,
+        meant_as=proposal.meant_as,
+        said=said,
+        belongs_to=e.belongs_to,
+    )
+
+
+def _own_amount(proposal: Proposal, garment: Garment) -> float:
+    e = entry(proposal.kind)
+    meant = proposal.meant_as
+    if (
+        meant in e.meanings
+        and meant in ("edge", "fold", "removed", "girth")
+        and "edge" in (e.meanings)
+    ):
+        part = str(proposal.option("part") or "both")
+        edges = len(place_edges(garment, proposal.place, part))
+        return per_edge(e, meant, proposal.amount, edges * (2 if proposal.side == "both" else 1))
+    if meant == "fold" and "intake" in e.meanings:
+        return 2.0 * proposal.amount
+    if meant in e.meanings or meant in PLAIN:
+        return proposal.amount
+    raise CorrectionError(
+        f"{e.title}: an amount cannot be meant as {meant!r}; it may be {', '.join(e.meanings)}."
+    )

@@ -1,0 +1,181 @@
+"""What a clause takes over from the clauses around it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pinwright.fitting.reader.clauses import TOO, Clause
+from pinwright.fitting.reader.phrases import Word
+from pinwright.fitting.reader.subject import one_thing
+
+
+_HEDGES = frozenset({"?", "maybe", "perhaps", "possibly", "if"})  # cannot be the noun
+
+
+def link(clauses: tuple[Clause, ...]) -> tuple[tuple[Clause, ...], tuple[Clause, ...]]:
+    """Give every clause with an amount what it inherits; also the clauses left without amount.
+
+    - Words said before the first amount they can belong to are handed on ("R sleeve: …").
+    - A clause that only qualifies (a side, a meaning, levels, pins) goes to the one before it,
+      unless a colon follows it.
+    - A clause with an amount but no noun takes noun, garment, side, levels (and action, meaning,
+      where it has none) from the clause before it.
+    """
+    done: list[Clause] = []
+    loose: list[Clause] = []
+    pending: Clause | None = None
+    used = True
+    for index, clause in enumerate(clauses):
+        if clause.sort != "change":
+            done.append(clause)
+            continue
+        last = _last_change(done)
+        if not clause.has_amount:
+            final = not any(c.has_amount for c in clauses[index + 1 :] if c.sort == "change")
+            if (
+                last is not None
+                and clause.mark_after != ":"
+                and _completes(clause, done[last], final)
+            ):
+                done[last] = replace(done[last], words=done[last].words + clause.words)
+                continue
+            if pending is not None and not used:
+                clause = replace(clause, words=pending.words + clause.words)
+            pending, used = clause, False
+            continue
+        given: tuple[Word, ...] = ()
+        if pending is not None and not used:
+            if _belong_together(pending, clause):
+                head = pending.words
+                if clause.own("side") and pending.own("side"):  # "L nil, R 1": not both sides
+                    lost = tuple(w for w in head if w.tag in {"side", "unknown"})
+                    loose.append(replace(pending, words=lost))
+                    head = tuple(w for w in head if w not in lost)
+                clause = replace(clause, words=head + clause.words)
+                used = True
+            else:
+                loose.append(pending)
+                pending = None
+        elif pending is not None:
+            carried = {"act", "side", "garment"} if pending.mark_after == ":" else {"act"}
+            if clause.own("act"):
+                carried -= {"act"}
+            given = tuple(w for w in pending.words if w.tag in carried)
+        seen = _of_what_was_seen(clauses[index - 1]) if index and not given else ()
+        if seen and not clause.own("subject"):
+            given, last = seen, None
+        unknown = any(
+            w.value not in _HEDGES for w in clause.own("unknown")
+        )  # the noun may be what is not known
+        bare = any(w.prep is None for w in clause.own("level"))
+        if last is not None and bare and not done[last].all("level"):
+            unknown = True  # "CB 1, waist 0.5": another place, perhaps
+        if last is not None and not clause.own("subject") and not unknown:
+            given = _inherit(done[last], clause, given)
+        elif last is not None and not unknown:
+            given = _inherit_act(done[last], clause, given)
+        side = _opening_side(done[last]) if last is not None else None
+        done.append(
+            replace(clause, given=given, garment_so_far=_garment_so_far(done), side_so_far=side)
+        )
+    if pending is not None and not used:
+        loose.append(pending)
+    return tuple(done), tuple(loose)
+
+
+def _last_change(done: list[Clause]) -> int | None:
+    for i in range(len(done) - 1, -1, -1):
+        if done[i].sort == "change":
+            return i
+    return None
+
+
+def _completes(clause: Clause, last: Clause, final: bool) -> bool:
+    """Whether a clause without amount says more about the one before it."""
+    tags = {w.tag for w in clause.words}
+    whole = (*last.words, *last.given)
+    if "unknown" in tags:
+        return False
+    nouns = {"subject", "act"}
+    if not tags & nouns:
+        if tags == {"garment"}:
+            return final and not any(w.tag == "garment" for w in whole)
+        if "side" in tags and any(w.tag == "side" for w in last.words):
+            return False  # "R up 1, L" does not say what L does
+        bare = [w for w in clause.words if w.tag == "level" and w.prep is None]
+        return not bare or any(w.tag == "subject" for w in whole)
+    if "subject" in tags and not any(w.tag == "subject" for w in whole):
+        return "act" not in tags or not any(w.tag == "act" for w in whole)
+    if tags <= {"act"}:
+        return final or not any(w.tag == "act" for w in whole)
+    return "subject" not in tags and not any(w.tag == "act" for w in whole)
+
+
+def _inherit(last: Clause, clause: Clause, given: tuple[Word, ...]) -> tuple[Word, ...]:
+    """Everything the clause before said and this one does not say for itself."""
+    has = {w.tag for w in (*clause.words, *given)}
+    amount_signed = any(w.amount is not None and w.amount.sign for w in clause.words)
+    out = list(given)
+    for tag in ("subject", "garment", "side", "level", "act", "mean", "part"):
+        if tag in has or (tag == "act" and amount_signed):
+            continue
+        if tag == "mean" and "act" in has:
+            continue
+        out.extend(w for w in last.all(tag))
+    return tuple(out)
+
+
+def _inherit_act(last: Clause, clause: Clause, given: tuple[Word, ...]) -> tuple[Word, ...]:
+    """A verb that stood first ("take in CB … and SS …") holds for the next noun too."""
+    if any(w.tag == "act" for w in (*clause.words, *given)):
+        return given
+    if any(w.amount is not None and w.amount.sign for w in clause.words):
+        return given
+    first = next(
+        (w for w in (*last.given, *last.words) if w.tag in {"act", "subject", "amount"}), None
+    )
+    if first is None or first.tag != "act":
+        return given
+    return (*given, *last.all("act"))
+
+
+def _belong_together(head: Clause, clause: Clause) -> bool:
+    """Whether a head without amount ("let out side seams, …") is about the clause behind it."""
+    signed = any(w.amount is not None and w.amount.sign for w in clause.words)
+    if not head.own("subject"):
+        return True  # two actions of one thing are judged together
+    if clause.own("subject"):
+        if head.mark_after == ":" and not head.own("act"):
+            return True  # "hems: right leg up 1": the nouns are judged together
+        names = {w.value for w in (*head.own("subject"), *clause.own("subject"))}
+        if not head.own("act") and one_thing(names):
+            return True  # "left sleeve, hem down 1"
+        return bool(head.own("act")) and not clause.own("act") and not signed
+    return not (head.own("act") and clause.own("act"))
+
+
+def _of_what_was_seen(clause: Clause) -> tuple[Word, ...]:
+    """The noun of an observation just made: "upper arms tight, give 1 more"."""
+    nouns = {w.value for w in clause.words if w.tag == "subject"}
+    sides = [w for w in clause.words if w.tag == "side"]
+    compares = any(w.value == "than" for w in clause.words)
+    if clause.sort != "observed" or len(nouns) != 1 or len(sides) > 1 or compares:
+        return ()
+    handed = {"subject", "side", "garment", "part"}
+    return tuple(w for w in clause.words if w.tag in handed or w.value in TOO)
+
+
+def _opening_side(last: Clause) -> str | None:
+    """ "R bust dart 1 deeper and shoulder dart …": the R may hold for both."""
+    first = last.words[0]
+    joined = last.mark_after in {"and", ",", "&", "+", "same"}
+    one_side = first.tag == "side" and first.value != "both"
+    return first.value if joined and one_side and len(last.own("side")) == 1 else None
+
+
+def _garment_so_far(done: list[Clause]) -> str | None:
+    """The garment of the line so far: it holds until another is named."""
+    for clause in reversed(done):
+        if clause.sort in {"change", "observed"} and clause.all("garment"):
+            return clause.all("garment")[-1].value
+    return None

@@ -1,0 +1,114 @@
+"""Pocketing that follows from the finished trouser pieces: bag and bearer of a side pocket. In cm.
+
+Both are drawn anew from the pieces as they are now, so they follow every correction: a lowered
+opening takes bag and bearer down with it (facts.md 3.3).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pinwright.draft.features.side_pocket import OPENING
+from pinwright.geometry.path import Path
+from pinwright.pattern.piece import Array, Edge, Piece
+
+BAG_WIDTH = 14.0
+"""Width of the bag at its lower end."""
+BAG_BELOW = 12.0
+"""How far the bag hangs below the opening."""
+SEAM_BELOW = 3.0
+"""How far bag and bearer go on along the side seam below the opening."""
+BEARER_WIDTH = 4.5
+TOP_WIDTH = 9.0
+"""Width of the bag where it is caught in the waist seam."""
+
+
+def opening_span(front: Piece) -> tuple[float, float]:
+    """(lower, upper) end of the pocket opening, cm along the front's side seam from the hem."""
+    seam = front.edge("side").runs[0]
+    path = front.line(OPENING).path
+    low, high = seam.nearest(path.start)[0], seam.nearest(path.end)[0]
+    return min(low, high), max(low, high)
+
+
+def _net(name: str, start: str, path: Path, end: str, allowance: float = 1.0) -> Edge:
+    return Edge(name, start, end, (path,), allowance=allowance)
+
+
+def pocket_bag(front: Piece) -> Piece:
+    """The bag: along the side seam and the waist, rounded below; two pairs are cut.
+
+    It is caught in side seam and waist seam, so it cannot sag (common practice). Pure function of
+    the front and the opening marked on it.
+    """
+    seam = front.edge("side").runs[0]
+    low, _ = opening_span(front)
+    foot = max(low - SEAM_BELOW, 0.5)
+    side = seam.between(foot, seam.length)
+    waist = front.edge("waist").runs[0]
+    width = min(TOP_WIDTH, waist.length - 1.0)
+    top = waist.between(0.0, width)
+    corner, start = top.end, side.start
+    bottom = float(seam.at(low)[1]) - BAG_BELOW
+    left = float(start[0]) - BAG_WIDTH
+    shoulder = np.array([left, bottom + 6.0])
+    lowest = np.array([left + 0.5 * BAG_WIDTH, bottom])
+    inner = Path.line(corner, shoulder)
+    level, up = np.array([1.0, 0.0]), np.array([0.2, 1.0])
+    under = Path.hermite(shoulder, inner.end_tangent, lowest, level, 0.38, 0.38)
+    under = under + Path.hermite(lowest, level, start, up, 0.38, 0.38)
+    grain = np.array([[lowest[0], bottom + 4.0], [lowest[0], float(start[1]) + 4.0]])
+    return Piece(
+        "pocket_bag",
+        "pocket bag (two pairs)",
+        (
+            _net("side", "foot", side, "waist_side"),
+            _net("waist", "waist_side", top, "waist_inner"),
+            _net("inner", "waist_inner", inner, "shoulder"),
+            _net("under", "shoulder", under, "foot"),
+        ),
+        grain,
+        layer="pocketing",
+        home=front.home,
+        follows=front.name,
+    )
+
+
+def pocket_bearer(back: Piece, front: Piece) -> Piece:
+    """The bearer: a facing of shell cloth on the back bag, along the back's side seam.
+
+    The opening is walked from the hip, where the side seam is anchored, so it faces the front's
+    opening whatever the seam below does.
+    """
+    edge, twin = back.edge("side"), front.edge("side")
+    seam, other = edge.runs[0], twin.runs[0]
+    hip = seam.cumulative[edge.stations["hip"][1]]
+    low = opening_span(front)[0] - other.cumulative[twin.stations["hip"][1]] + hip
+    foot = max(low - SEAM_BELOW, 0.5)
+    side = seam.between(foot, seam.length)
+    inner = _beside(side, BEARER_WIDTH)
+    waist = back.edge("waist").runs[0]
+    cut = waist.nearest(inner.end)[0]
+    top = waist.between(0.0, cut) if 1.0 < cut < waist.length else waist
+    inner = inner.with_ends(inner.start, top.end).reversed()
+    mid = 0.5 * (side.start + inner.end)
+    return Piece(
+        "pocket_bearer",
+        "pocket bearer",
+        (
+            _net("side", "foot", side, "waist_side"),
+            _net("waist", "waist_side", top, "waist_inner"),
+            _net("inner", "waist_inner", inner, "foot_inner"),
+            _net("under", "foot_inner", Path.line(inner.end, side.start), "foot"),
+        ),
+        mid + np.array([[0.0, 2.0], [0.0, 0.8 * side.length]]),
+        home=back.home,
+        follows=back.name,
+    )
+
+
+def _beside(path: Path, width: float) -> Path:
+    """A line running beside a gentle curve at ``width`` to its left, through seven points."""
+    s = np.linspace(0.0, path.length, 7)
+    at: Array = path.at(s) + width * path.normal(s)
+    return Path.through(at, path.start_tangent, path.end_tangent)

@@ -1,0 +1,181 @@
+"""Pieces made ready for the table: how often each is cut, for which side, with its notches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pinwright.cutting.cutline import cut_line
+from pinwright.fitting.ledger import Fitted, Half, as_drafted
+from pinwright.measures.units import LengthUnit
+from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Piece
+from pinwright.sheets.notches import NotchMark, notches
+
+Array = NDArray[np.float64]
+Side = Literal["both", "right", "left"]
+Derive = Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
+
+_LAYERS = ("shell", "facing", "lining", "interfacing", "pocketing")
+_TOLD = {
+    "shell": "cloth",
+    "facing": "facing",
+    "lining": "lining",
+    "interfacing": "interfacing",
+    "pocketing": "pocketing",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands on every piece and page; ``fitting`` says which, ``date`` as it is to print."""
+
+    client: str
+    order: str
+    garment: str
+    fitting: str
+    date: str
+    unit: LengthUnit = "cm"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """A piece as it goes on a sheet.
+
+    ``cut_line`` closed (m, 2) cm, ``labels`` what it says, title first, ``before`` the piece as
+    drafted, ``cloth`` the cloth as cut (None while it is not cut). ``mirror`` draws it in the
+    mirror: the data of a pair serve both sides, and this side is the other hand.
+    """
+
+    piece: Piece
+    side: Side
+    count: str
+    cut_line: Array
+    notches: tuple[NotchMark, ...]
+    labels: tuple[str, ...]
+    before: Piece | None = None
+    cloth: shapely.Polygon | None = None
+    mirror: bool = False
+
+    @property
+    def title(self) -> str:
+        """Title with the side, for headings."""
+        return self.piece.title if self.side == "both" else f"{self.piece.title}, {self.side}"
+
+
+def alike(a: Piece, b: Piece) -> bool:
+    """Whether two pieces have the same lines, to 1e-9 cm."""
+    if a is b:
+        return True
+    return all(
+        len(x) == len(y) and bool(np.abs(x - y).max() <= 1e-9) if len(x) else len(x) == len(y)
+        for x, y in zip(_numbers(a), _numbers(b), strict=True)
+    )
+
+
+def _numbers(p: Piece) -> tuple[Array, ...]:
+    net = np.concatenate([run.ctrl for e in p.edges for run in e.runs]).reshape(-1, 2)
+    inner = [line.path.ctrl.reshape(-1, 2) for line in p.lines]
+    points = [*(d.apex[None] for d in p.darts), *(m.at[None] for m in p.marks)]
+    inside = np.concatenate([*inner, *points]) if inner or points else np.empty((0, 2))
+    margins = np.array([[e.allowance, e.reserve] for e in p.edges])
+    return net, inside, margins
+
+
+def drawn(
+    fitted: Fitted,
+    heading: Heading,
+    derive: Derive | None = None,
+    cloths: Mapping[tuple[str, str], shapely.Polygon] | None = None,
+) -> tuple[Drawn, ...]:
+    """Every piece of a garment for the table: its own, then those derived from them by rule.
+
+    ``cloths`` gives cloth as cut by (piece, side), side "right", "left" or "both". A piece that
+    is the same on both sides is drawn once.
+    """
+    cloths = cloths or {}
+    draft = as_drafted(fitted.garment)
+    old = _all(draft, derive)
+    right = _all(fitted.right, derive)
+    left = right if fitted.left is fitted.right else _all(fitted.left, derive)
+    marks_r = notches(fitted.right)
+    marks_l = marks_r if left is right else notches(fitted.left)
+    found: list[Drawn] = []
+    for name, piece in right.items():
+        other = left[name]
+        cut = [cloths.get((name, s)) for s in ("right", "left")]
+        same_cloth = cut[0] is cut[1] or (
+            cut[0] is not None and cut[1] is not None and bool(cut[0].equals(cut[1]))
+        )
+        if alike(piece, other) and same_cloth:
+            cloth = cut[0] or cloths.get((name, "both"))
+            found.append(_one(piece, "both", marks_r, heading, old.get(name), cloth))
+        else:
+            for side, p, marks, c in (
+                ("right", piece, marks_r, cut[0]),
+                ("left", other, marks_l, cut[1]),
+            ):
+                c = c or cloths.get((name, "both"))
+                found.append(_one(p, side, marks, heading, old.get(name), c))  # type: ignore[arg-type]
+    return tuple(sorted(found, key=lambda d: _LAYERS.index(d.piece.layer)))
+
+
+def _all(half: Half, derive: Derive | None) -> dict[str, Piece]:
+    own = dict(half.by_name)
+    if derive is not None:
+        own |= {p.name: p for p in derive(half.by_name, half.garment)}
+    return own
+
+
+def _one(
+    piece: Piece,
+    side: Side,
+    marks: Mapping[str, tuple[NotchMark, ...]],
+    heading: Heading,
+    before: Piece | None,
+    cloth: shapely.Polygon | None,
+) -> Drawn:
+    count = cut_count(piece, side)
+    labels = (
+        piece.title,
+        f"{_TOLD[piece.layer]}: {count}",
+        heading.client,
+        f"order {heading.order}, {heading.garment}",
+        f"{heading.fitting}, {heading.date}",
+    )
+    return Drawn(
+        piece,
+        side,
+        count,
+        cut_line(piece),
+        marks.get(piece.name, ()),
+        labels,
+        before,
+        cloth,
+        side != "both" and side != as_drawn(piece),
+    )
+
+
+def as_drawn(piece: Piece) -> Side:
+    """Which side's piece the drawing is, seen from the right side of the cloth.
+
+    Centre at the left and side seam at the right is the left front and the right back; a sleeve
+    with its back at the left is the right sleeve.
+    """
+    return "left" if piece.home.startswith(("front", "fly")) else "right"
+
+
+def cut_count(piece: Piece, side: Side) -> str:
+    """How many to cut, in words."""
+    if piece.cut == "pair":
+        return "cut 2, a pair" if side == "both" else f"cut 1, {side}"
+    if piece.cut == "fold":
+        if side == "both":
+            return "cut 1 on the fold"
+        return f"cut 1 with the other half, no seam at the fold; {side} half"
+    return "cut 1" if side == "both" else f"cut 1 if it is sewn to the {side}"

@@ -1,0 +1,115 @@
+"""Where a block of words fits on a piece without covering what is drawn there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pinwright.sheets.ink import Words
+from pinwright.sheets.lettering import width_of
+
+Array = NDArray[np.float64]
+
+LEADING = 1.35
+
+
+@dataclass(frozen=True, slots=True)
+class TextLine:
+    """A line of a label: its words, height in cm, and whether it is bold."""
+
+    text: str
+    size: float
+    bold: bool = False
+
+
+def block_size(lines: Sequence[TextLine], scale: float = 1.0) -> tuple[float, float]:
+    """Width and height of a block of lines, cm."""
+    width = max(width_of(t.text, t.size * scale, t.bold) for t in lines)
+    return width, sum(t.size * scale * LEADING for t in lines)
+
+
+def label(
+    lines: Sequence[TextLine], area: shapely.Polygon, drawn_there: Sequence[shapely.Geometry]
+) -> tuple[Words, ...]:
+    """The label set where it fits best inside ``area``, clear of ``drawn_there``.
+
+    Tried in turn: as it is, with several entries on a line, smaller, upright. When nothing fits
+    it is set small beside the piece.
+    """
+    blocks = [lines, _gathered(lines, 3), _gathered(lines, 2), _gathered(lines, 1)]
+    room = area.buffer(-0.25)
+    taken = shapely.union_all(list(drawn_there)) if drawn_there else shapely.Polygon()
+    clear = shapely.difference(room, taken)
+    for scale in (1.0, 0.8, 0.65, 0.5):
+        for block in blocks:
+            for free in (clear,) if scale > 0.5 else (clear, room):
+                for angle in (0.0, 90.0):
+                    at = _spot(free, *block_size(block, scale), angle, area)
+                    if at is not None:
+                        return _set(block, at, scale, angle)
+    x0, _, x1, y1 = area.bounds
+    _, height = block_size(lines, 0.5)
+    return _set(lines, np.array([(x0 + x1) / 2, y1 + 0.8 + height / 2]), 0.5, 0.0)
+
+
+def _gathered(lines: Sequence[TextLine], count: int) -> list[TextLine]:
+    """The lines joined to ``count`` longer ones, the title keeping its own when there is room."""
+    if len(lines) <= count:
+        return list(lines)
+    if count == 1:
+        small = min(t.size for t in lines)
+        return [TextLine("  ·  ".join(t.text for t in lines), small, True)]
+    head, rest = lines[0], lines[1:]
+    groups = np.array_split(np.arange(len(rest)), count - 1)
+    joined = [
+        TextLine("  ·  ".join(rest[i].text for i in g), max(rest[i].size for i in g))
+        for g in groups
+    ]
+    return [head, *joined]
+
+
+def _spot(
+    free: shapely.Geometry, width: float, height: float, angle: float, area: shapely.Polygon
+) -> Array | None:
+    """Centre of the best place for a box of this size, None where it does not fit."""
+    w, h = (width, height) if angle == 0.0 else (height, width)
+    x0, y0, x1, y1 = free.bounds if not free.is_empty else (0.0, 0.0, 0.0, 0.0)
+    if x1 - x0 < w or y1 - y0 < h:
+        return None
+    xs = np.linspace(x0 + w / 2, x1 - w / 2, max(2, min(25, int((x1 - x0 - w) / 0.5) + 2)))
+    ys = np.linspace(y0 + h / 2, y1 - h / 2, max(2, min(40, int((y1 - y0 - h) / 0.7) + 2)))
+    gx, gy = np.meshgrid(xs, ys)
+    boxes = shapely.box(
+        gx.ravel() - w / 2, gy.ravel() - h / 2, gx.ravel() + w / 2, gy.ravel() + h / 2
+    )
+    shapely.prepare(free)
+    fits = np.flatnonzero(shapely.contains(free, boxes))
+    if not len(fits):
+        return None
+    # room all round counts up to 2 cm; beyond that the middle of the piece is better
+    room = np.minimum(shapely.distance(boxes[fits], free.boundary), 2.0)
+    middle = np.array(area.centroid.coords[0])
+    centres = np.stack([gx.ravel()[fits], gy.ravel()[fits]], axis=1)
+    away = np.hypot(*(centres - middle).T)
+    best: Array = centres[int(np.argmax(room - 0.04 * away))]
+    return best
+
+
+def _set(lines: Sequence[TextLine], at: Array, scale: float, angle: float) -> tuple[Words, ...]:
+    _, height = block_size(lines, scale)
+    t = np.radians(angle)
+    down = np.array([np.sin(t), -np.cos(t)])
+    words = []
+    y = -height / 2
+    for entry in lines:
+        size = entry.size * scale
+        base = y + size * (LEADING + 0.72) / 2
+        words.append(
+            Words(at + down * base, entry.text, size, angle, entry.bold, "middle", role="label")
+        )
+        y += size * LEADING
+    return tuple(words)

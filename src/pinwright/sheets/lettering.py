@@ -1,0 +1,54 @@
+"""Words on paper: which letters the built-in type can print, and how wide they run.
+
+PDF sheets use the Helvetica every PDF reader has, with the 1252 code page: western European
+accents print as they are; other letters lose their accent (Ł becomes L) or, failing that, print
+as "?". SVG sheets carry the words unchanged.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+
+from reportlab.pdfbase.pdfmetrics import stringWidth
+
+REGULAR, BOLD_FACE = "Helvetica", "Helvetica-Bold"
+
+_PLAIN = {
+    "−": "-", "→": "to", "≥": ">=", "≤": "<=", "′": "'", "″": '"', "Ł": "L", "ł": "l",
+    "Đ": "D", "đ": "d", "ı": "i", "½": "½", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
+    "\u202f": " ", "\u2009": " ",
+}  # fmt: skip
+
+
+def printable(text: str) -> str:
+    """The text as the built-in type can print it."""
+    return "".join(_letter(c) for c in unicodedata.normalize("NFC", text))
+
+
+@lru_cache(maxsize=4096)
+def _letter(c: str) -> str:
+    c = _PLAIN.get(c, c)
+    try:
+        c.encode("cp1252")
+    except UnicodeEncodeError:
+        base = unicodedata.normalize("NFKD", c).encode("ascii", "ignore").decode()
+        return base or "?"
+    return c if c.isprintable() else " "
+
+
+@lru_cache(maxsize=8192)
+def width_of(text: str, size: float, bold: bool = False) -> float:
+    """How wide a line of text runs, in the unit of ``size``."""
+    return float(stringWidth(printable(text), BOLD_FACE if bold else REGULAR, 1000.0)) * size / 1000
+
+
+def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
+    """The text broken at spaces into lines no wider than ``width``; long words stand alone."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and width_of(f"{lines[-1]} {word}", size, bold) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines or [""]

@@ -1,0 +1,163 @@
+"""Where the notches go: one side of a seam as drafted, the other by walking it along the first.
+
+On side a the notches stand at the drafted stations, which every correction carries along. On
+side b they are placed by walking from the anchor: the sewn length of a less the planned
+difference of each stretch, so that the two sides meet notch to notch. A cap is walked the other
+way: the armhole keeps its notches, and below them the cap measures what the armhole measures,
+from both underarm ends; the shoulder notch stands at the cap's own station.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinwright.fitting.ledger import Half
+from pinwright.fitting.plan import SeamPlan, plan
+from pinwright.geometry import cubic as cb
+from pinwright.pattern.garment import Garment
+from pinwright.pattern.seam import Ref
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NotchMark:
+    """A notch on the net line: ``at`` (2,), unit ``out`` normal (2,), ``count`` cuts.
+
+    A count of 0 is a station that is not notched. ``reach`` is the cloth beyond the net line
+    there in cm, ``thread`` whether it is marked by thread because reserve lies beyond it.
+    """
+
+    name: str
+    edge: str
+    at: Array
+    out: Array
+    count: int = 1
+    reach: float = 1.0
+    thread: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stations:
+    """Distances of a seam's stations along its sides a and b, from its start, cm."""
+
+    a: tuple[float, ...]
+    b: tuple[float, ...]
+
+
+def stations(half: Half, sp: SeamPlan) -> Stations:
+    """Where the stations of a seam stand on each side, walked as the module says."""
+    a = np.concatenate([[0.0], np.cumsum(half.lengths[sp.a])])
+    b = np.concatenate([[0.0], np.cumsum(half.lengths[sp.b])])
+    at_a, at_b = a[list(sp.bounds_a)], b[list(sp.bounds_b)]
+    planned = np.array([s.planned for s in sp.seam.stretches])
+    if sp.seam.mirror:
+        return Stations(tuple(at_a.tolist()), tuple(at_b.tolist()))
+    if sp.seam.kind == "cap":
+        walked = at_a.copy()
+        if len(walked) > 3:
+            walked[1] = walked[0] + (at_b[1] - at_b[0]) + planned[0]
+            walked[-2] = walked[-1] - (at_b[-1] - at_b[-2]) - planned[-1]
+        return Stations(tuple(walked.tolist()), tuple(at_b.tolist()))
+    i = [s.name for s in sp.seam.stations].index(sp.seam.anchor)
+    steps = np.diff(at_a) - planned
+    walked = np.empty(len(at_a))
+    walked[i] = at_b[i]
+    walked[i + 1 :] = at_b[i] + np.cumsum(steps[i:])
+    walked[:i] = at_b[i] - np.cumsum(steps[:i][::-1])[::-1]
+    # the ends of a side are its ends, whatever the walk says: the checks tell the difference
+    walked[0], walked[-1] = (at_b[0], at_b[-1])
+    walked[1:-1] = np.clip(walked[1:-1], at_b[0], at_b[-1])
+    return Stations(tuple(at_a.tolist()), tuple(walked.tolist()))
+
+
+def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
+    """The notches of every piece that has any, in the order of the garment's seams.
+
+    Dart mouths are marked too, named "<dart> in" and "<dart> out". Stations that are not notched
+    and lie inside an edge come with a count of 0.
+    """
+    found: dict[str, list[NotchMark]] = {}
+    seen: set[tuple[str, str, int, int]] = set()
+
+    def add(piece: str, mark: NotchMark) -> None:
+        key = (piece, mark.edge, round(float(mark.at[0]) * 1e4), round(float(mark.at[1]) * 1e4))
+        if key not in seen:
+            seen.add(key)
+            found.setdefault(piece, []).append(mark)
+
+    for sp in plan(half.garment).seams:
+        where = stations(half, sp)
+        for refs, rows, placed, side in (
+            (sp.seam.a, sp.a, where.a, "a"),
+            (sp.seam.b, sp.b, where.b, "b"),
+        ):
+            rows_owner = _owners(half.garment, refs)
+            for station, s in zip(sp.seam.stations, placed, strict=True):
+                inner = 1e-6 < s < float(half.lengths[rows].sum()) - 1e-6
+                if station.notch == 0 and not inner:
+                    continue
+                ref, at, out = _place(half, rows, rows_owner, s)
+                e = half.garment.piece(ref.piece).edge(ref.edge)
+                name = station.a if side == "a" else station.b
+                add(
+                    ref.piece,
+                    NotchMark(
+                        name.rpartition(".")[2],
+                        ref.edge,
+                        at,
+                        out,
+                        station.notch,
+                        e.allowance + e.reserve,
+                        e.reserve > 0.0,
+                    ),
+                )
+    for piece in half.pieces:
+        for dart in piece.darts:
+            e = piece.edge(dart.edge)
+            i = e.darts.index(dart.name)
+            for end, at, t in (
+                ("in", e.runs[i].end, e.runs[i].end_tangent),
+                ("out", e.runs[i + 1].start, e.runs[i + 1].start_tangent),
+            ):
+                out = np.array([t[1], -t[0]])
+                reach = e.allowance + e.reserve
+                add(
+                    piece.name,
+                    NotchMark(f"{dart.name} {end}", e.name, at, out, 1, reach, e.reserve > 0.0),
+                )
+    return {name: tuple(marks) for name, marks in found.items()}
+
+
+@lru_cache(maxsize=256)
+def _owners(garment: Garment, refs: tuple[Ref, ...]) -> tuple[Ref, ...]:
+    """For each row of a run in seam order, the edge it belongs to."""
+    return tuple(r for r in refs for _ in garment.layout.span_ids((r.piece, r.edge)))
+
+
+def _place(
+    half: Half, rows: NDArray[np.intp], owners: tuple[Ref, ...], s: float
+) -> tuple[Ref, Array, Array]:
+    """The edge, point (2,) and outward normal (2,) at distance ``s`` along a run."""
+    sums = np.concatenate([[0.0], np.cumsum(half.lengths[rows])])
+    k = int(np.clip(np.searchsorted(sums, s - 1e-9, side="left") - 1, 0, len(rows) - 1))
+    cubic, ref = half.ctrl[rows[k]], owners[k]
+    local = float(s - sums[k])
+    size = float(half.lengths[rows[k]])
+    along = size - local if ref.reverse else local
+    if along <= 1e-9:
+        u = 0.0
+    elif along >= size - 1e-9:
+        u = 1.0
+    else:
+        u = float(cb.param_at_length(cubic, along))
+    at = cb.points(cubic[None], np.array([u]))[0, 0]
+    d = cb.derivatives(cubic[None], np.array([u]))[0, 0]
+    if float(np.hypot(*d)) < 1e-7:
+        d = cubic[3] - cubic[0]
+    d = d / float(np.hypot(*d))
+    return ref, at, np.array([d[1], -d[0]])

@@ -1,0 +1,200 @@
+"""A piece as it is drawn on a sheet, 1:1 in cm: lines, notches, grain, fold, label."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pinwright.cutting.cutline import net_polygon
+from pinwright.pattern.piece import Edge, Line, Piece
+from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.ink import (
+    BOLD,
+    DASH_DOT,
+    DASHED,
+    DOTTED,
+    FINE,
+    HAIR,
+    THIN,
+    Drawing,
+    Mark,
+    Stroke,
+    Words,
+    circle,
+    line,
+    mirrored,
+)
+from pinwright.sheets.labels import TextLine, label
+from pinwright.sheets.notches import NotchMark
+
+Array = NDArray[np.float64]
+
+NOTCH = 0.5
+"""Length of a notch cut into the allowance, cm; never deeper than a notch may be cut."""
+
+_LINE_DASH = {
+    "balance": DASH_DOT,
+    "crease": DASHED,
+    "opening": (),
+    "fold": (0.9, 0.2),
+    "plumb": DOTTED,
+    "stitch": (0.25, 0.12),
+}
+
+
+def picture(d: Drawn) -> Drawing:
+    """Everything drawn on one piece: cut line, net line, inside, notches, label.
+
+    In the piece's own coordinates, mirrored where the piece is the other hand.
+    """
+    marks: list[Mark] = [
+        Stroke((d.cut_line,), BOLD, closed=True, role="cut line"),
+        net_stroke(d.piece),
+        *inside(d.piece),
+        *(m for n in d.notches for m in notch(n)),
+    ]
+    if d.piece.cut == "fold" and d.piece.fold:
+        marks += fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
+    out = tuple(marks)
+    return (mirrored(out) if d.mirror else out) + lettering(d)
+
+
+def net_stroke(piece: Piece, weight: float = FINE, dash: tuple[float, ...] = DASHED) -> Stroke:
+    """The net line, dart mouths capped as they are cut."""
+    return Stroke(
+        tuple(p.ctrl for p in piece.outline(caps=True)), weight, dash, closed=True, role="net line"
+    )
+
+
+def inside(piece: Piece) -> list[Mark]:
+    """Darts, drawn lines with their names, marks, and the grain arrow."""
+    marks: list[Mark] = []
+    for dart in piece.darts:
+        a, b = piece.mouth(dart.name)
+        marks.append(line(a, dart.apex, b, weight=FINE, role="dart"))
+        marks.append(line((a + b) / 2, dart.apex, weight=THIN, dash=(0.3, 0.15), role="dart"))
+        marks.append(circle(dart.apex, 0.12, THIN, fill=0.0))
+    area = net_polygon(piece)
+    for item in piece.lines:
+        marks += _line(item, area)
+    for mark in piece.marks:
+        marks += _point(mark.kind, mark.at)
+    return [*marks, *arrow(piece.grain)]
+
+
+def _line(item: Line, area: shapely.Polygon) -> list[Mark]:
+    marks: list[Mark] = [
+        Stroke((item.path.ctrl,), BOLD if item.kind == "opening" else THIN, _LINE_DASH[item.kind],
+               role=item.kind)
+    ]  # fmt: skip
+    if item.kind not in ("balance", "crease", "plumb", "fold") or item.path.length < 3.0:
+        return marks
+    t = item.path.end - item.path.start
+    angle = float(np.degrees(np.arctan2(t[1], t[0])))
+    if not -90.0 < angle <= 90.0:
+        angle += 180.0
+    name = item.name.replace("_", " ")
+    for at in (0.82, 0.06):
+        p = item.path.at(at * item.path.length)
+        word = Words(p + _turned(np.array([0.0, 0.12]), angle), name, 0.32, angle, role="line name")
+        if area.contains(shapely.Polygon(word.corners)):
+            return [*marks, word]
+    return marks
+
+
+def _turned(v: Array, angle: float) -> Array:
+    t = np.radians(angle)
+    return np.array([v[0] * np.cos(t) - v[1] * np.sin(t), v[0] * np.sin(t) + v[1] * np.cos(t)])
+
+
+def _point(kind: str, at: Array) -> list[Mark]:
+    cross = [
+        line(at - arm, at + arm, weight=THIN, role="mark")
+        for arm in (np.array([0.4, 0.0]), np.array([0.0, 0.4]))
+    ]
+    return [*cross, circle(at, 0.25, THIN)] if kind in ("button", "bust_point") else list(cross)
+
+
+def arrow(grain: Array) -> list[Mark]:
+    """The grain line with a head at each end."""
+    a, b = grain
+    t = (b - a) / float(np.hypot(*(b - a)))
+    n = np.array([-t[1], t[0]])
+    head = min(1.0, float(np.hypot(*(b - a))) / 5)
+    marks: list[Mark] = [line(a, b, weight=FINE, role="grain")]
+    for tip, way in ((a, t), (b, -t)):
+        sides = [tip + head * way + 0.35 * head * n, tip, tip + head * way - 0.35 * head * n]
+        marks.append(Stroke((np.array(sides),), FINE, closed=True, fill=0.0, role="grain"))
+    return marks
+
+
+def notch(n: NotchMark) -> list[Mark]:
+    """A tick across the net line and, where it is cut, slits in from the cut edge.
+
+    Where reserve lies beyond the net line it is marked by thread: a ring, and nothing is cut.
+    """
+    t = np.array([-n.out[1], n.out[0]])
+    marks: list[Mark] = []
+    deep = min(NOTCH, 0.5 * n.reach)
+    for k in range(max(n.count, 1)):
+        p = n.at + t * 0.5 * (k - (max(n.count, 1) - 1) / 2)
+        size = 0.35 if n.count else 0.2
+        marks.append(line(p - size * n.out, p + size * n.out, weight=FINE, role="notch"))
+        if n.count and not n.thread:
+            edge = p + n.reach * n.out
+            marks.append(line(edge, edge - deep * n.out, weight=BOLD, role="notch"))
+        elif n.thread and n.count:
+            marks.append(circle(p, 0.18, THIN))
+    return marks
+
+
+def fold_mark(piece: Piece, edge: Edge, halved: bool) -> list[Mark]:
+    """The bracket that says the edge lies on the fold, and the words."""
+    a, b = edge.first, edge.last
+    length = float(np.hypot(*(b - a)))
+    t = (b - a) / length
+    inward = np.array([-t[1], t[0]])
+    depth = min(1.4, 0.35 * length)
+    p, q = a + 0.2 * length * t, a + 0.8 * length * t
+    bar = [p, p + depth * inward, q + depth * inward, q]
+    marks: list[Mark] = [
+        line(a, b, weight=BOLD, dash=DASH_DOT, role="fold"),
+        line(*bar, weight=FINE, role="fold"),
+    ]
+    for foot in (p, q):
+        sides = [foot + 0.5 * inward + 0.2 * t, foot, foot + 0.5 * inward - 0.2 * t]
+        marks.append(Stroke((np.array(sides),), HAIR, closed=True, fill=0.0, role="fold"))
+    angle = float(np.degrees(np.arctan2(t[1], t[0])))
+    if not -90.0 < angle <= 90.0:
+        angle += 180.0
+    said = "to the other half, no seam" if halved else "ON THE FOLD"
+    size = min(0.5, 0.06 * length)
+    up = _turned(np.array([0.0, 1.0]), angle)
+    # the words stand inside the bracket
+    base = (p + q) / 2 + (0.5 * depth) * inward - 0.36 * size * up
+    marks.append(Words(base, said, size, angle, True, "middle", role="fold"))
+    return marks
+
+
+def lettering(d: Drawn) -> Drawing:
+    """The label, set clear of what is drawn; R or L large where the sides differ."""
+    flip = np.array([-1.0, 1.0]) if d.mirror else np.array([1.0, 1.0])
+    net = net_polygon(d.piece)
+    area = shapely.transform(net, lambda p: p * flip)
+    there: list[shapely.Geometry] = [_geometry(m, flip) for m in inside(d.piece)]
+    if d.piece.cut == "fold" and d.piece.fold:
+        marks = fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
+        there += [_geometry(m, flip) for m in marks]
+    lines = [TextLine(d.labels[0], 0.9, True), TextLine(d.labels[1], 0.6, True)]
+    lines += [TextLine(text, 0.45) for text in d.labels[2:]]
+    if d.side != "both":
+        lines.insert(0, TextLine("R" if d.side == "right" else "L", 3.0, True))
+    return label(lines, area, there)
+
+
+def _geometry(mark: Mark, flip: Array) -> shapely.Geometry:
+    if isinstance(mark, Words):
+        return shapely.Polygon(mark.corners * flip).buffer(0.15)
+    parts = [shapely.LineString(c.reshape(-1, 2) * flip) for c in mark.chains]
+    return shapely.union_all(parts).buffer(0.15)

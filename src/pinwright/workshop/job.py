@@ -1,0 +1,207 @@
+"""The whole job of an order, computed in one direction: draft, fitting, making up, check."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from pinwright.check import Check, all_checks
+from pinwright.check.result import judged
+from pinwright.draft import style as find_style
+from pinwright.draft.style import Style
+from pinwright.errors import OrderError
+from pinwright.fitting.carry import remaining
+from pinwright.fitting.changes import changed_pieces
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import Fitted, fit, settle
+from pinwright.measures import Body, MeasureWarning, complete, read_record, warnings
+from pinwright.pattern.codec import pack, unpack
+from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Piece
+from pinwright.workshop.cloth import MISSING, Cloths, cut_cloth, short_of_cloth
+from pinwright.workshop.notes import NoteResult, read_notes, written
+from pinwright.workshop.order import GarmentOrder, Order
+from pinwright.workshop.replay import Present, take, take_written
+
+
+@dataclass(frozen=True, eq=False)
+class GarmentJob:
+    """One garment of the order, before and after its fitting."""
+
+    spec: GarmentOrder
+    style: Style
+    choices: Mapping[str, object]
+    draft: Garment
+    before: Fitted
+    after: Fitted
+    checks_before: tuple[Check, ...]
+    checks_after: tuple[Check, ...]
+    made_up: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
+    made_up_before: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
+    cloth: Cloths = field(default_factory=dict)
+
+    @property
+    def changed(self) -> Mapping[str, tuple[str, ...]]:
+        """Names of the pieces that the fitting changed, by side."""
+        return changed_pieces(self.before, self.after)
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """Everything computed from an order."""
+
+    order: Order
+    body: Body
+    warnings: tuple[MeasureWarning, ...]
+    garments: tuple[GarmentJob, ...]
+    notes: tuple[NoteResult, ...]
+
+    @property
+    def checks(self) -> tuple[Check, ...]:
+        """All checks after the fitting."""
+        return tuple(c for g in self.garments for c in g.checks_after)
+
+
+def body_of(order: Order) -> tuple[Body, tuple[MeasureWarning, ...]]:
+    """The client's body from the order's record, completed, and what looks odd in it.
+
+    Raises:
+        MeasureError: a measure is misspelt, impossible or missing.
+    """
+    record = read_record(order.measures, unit=order.client.units)
+    kinds = [g.style for g in order.garments]
+    return complete(record, kinds), warnings(record)
+
+
+def draft_garment(spec: GarmentOrder, body: Body) -> tuple[Style, dict[str, object], Garment]:
+    """Draft one garment, or open the draft that is frozen in the order.
+
+    Raises:
+        PinwrightError: an unknown style or choice, or a body the style cannot be drafted for.
+    """
+    found = find_style(spec.style)
+    choices = found.choose(spec.choices)
+    if spec.frozen:
+        return found, choices, unpack(spec.frozen)
+    return found, choices, settle(found.finish(found.block(body, choices), body, choices))
+
+
+def frozen_text(garment: Garment) -> str:
+    """The draft as it is kept in the order."""
+    return pack(garment)
+
+
+def run(order: Order) -> Job:
+    """Do the whole job of an order.
+
+    Raises:
+        PinwrightError: the order cannot be drafted; corrections that cannot be made do not
+            raise, they come back as refused notes.
+    """
+    body, odd = body_of(order)
+    jobs, notes = [], []
+    read = read_notes(order)
+    for spec in order.garments:
+        job, results = _garment(order, spec, body, read)
+        jobs.append(job)
+        notes += results
+    notes += [n for n in read if not n.corrections and n.status != "proposed"]
+    order_of = {id(n): i for i, n in enumerate(read)}
+    notes.sort(key=lambda n: order_of.get(id(n), _position(read, n)))
+    return Job(order, body, odd, tuple(jobs), tuple(notes))
+
+
+def _position(read: list[NoteResult], n: NoteResult) -> float:
+    for i, r in enumerate(read):
+        if r.text == n.text and r.on == n.on:
+            return i + 0.5
+    return len(read)
+
+
+def carried_corrections(
+    order: Order, spec: GarmentOrder, draft: Garment, body: Body
+) -> tuple[Correction, ...]:
+    """What this garment inherits from earlier ones, less what re-taken measures contain.
+
+    A correction for a place this garment does not have is left for the next garment that has it.
+    """
+    found = []
+    for text in order.carried:
+        if text.garment not in ("", spec.style) or text.place not in draft.places:
+            continue
+        correction = replace(written(text), form="next", said="carried")
+        found.append(remaining(correction, draft, text.measures, body))
+    return tuple(c for c in found if any(c.amounts.values()))
+
+
+def _garment(
+    order: Order, spec: GarmentOrder, body: Body, read: list[NoteResult]
+) -> tuple[GarmentJob, list[NoteResult]]:
+    found, choices, draft = draft_garment(spec, body)
+    carried = carried_corrections(order, spec, draft, body)
+    before = fit(draft, carried)
+    if before.refused:
+        raise OrderError(f"A carried correction cannot be made: {before.refused[0].reason}")
+    present = Present(
+        draft,
+        before,
+        before.ledger,
+        cut_cloth(before, spec),
+        spec.style,
+        spec.cut,
+        order.client.units,
+    )
+    results: list[NoteResult] = []
+    for note in read:
+        if note.reading is None or note.status != "proposed":
+            continue
+        mine = [p for p in note.reading.proposals if p.garment in (None, spec.style)]
+        if mine:
+            present, result = take(note, mine, present)
+            results.append(result)
+    for fitting in order.fittings:
+        for text in fitting.corrections:
+            if text.garment in ("", spec.style):
+                present, result = take_written(fitting.date, written(text), present)
+                results.append(result)
+    made_up = _made_up(found, present.fitted)
+    made_before = _made_up(found, before)
+    job = GarmentJob(
+        spec,
+        found,
+        choices,
+        draft,
+        before,
+        present.fitted,
+        all_checks(before),
+        (*all_checks(present.fitted), *_cloth_checks(present)),
+        made_up,
+        made_before,
+        present.cloth,
+    )
+    return job, results
+
+
+def _made_up(found: Style, fitted: Fitted) -> dict[str, tuple[Piece, ...]]:
+    return {
+        side: found.derive(half.by_name, replace(fitted.garment, facts=half.facts))
+        for side, half in fitted.halves
+    }
+
+
+def _cloth_checks(present: Present) -> list[Check]:
+    if not present.cloth:
+        return []
+    short = short_of_cloth(present.fitted, present.cloth)
+    return [
+        judged(
+            "cloth as cut suffices",
+            "cloth",
+            present.style,
+            max((x.missing for _, _, x in short), default=0.0),
+            0.0,
+            MISSING,
+            says="the new net line and its least allowance lie on the cloth that was cut",
+            soft=True,
+        )
+    ]

@@ -1,0 +1,95 @@
+"""The lines of the notebook: what each proposes, and what became of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from pinwright.cutting.remedies import Remedy
+from pinwright.cutting.reserve import Shortfall
+from pinwright.errors import CorrectionError
+from pinwright.fitting.catalogue import entry
+from pinwright.fitting.changes import Moved
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.reader import Reading, answer, read_line
+from pinwright.workshop.order import CorrectionText, Order
+
+
+@dataclass(frozen=True, eq=False)
+class NoteResult:
+    """What became of one line of the notebook.
+
+    ``status``: made, seen (an observation), kept (not understood, kept as text), asked (a
+    question is open), refused (cannot be made), short (the cloth does not reach; see remedies),
+    withdrawn.
+    """
+
+    on: date
+    text: str
+    status: str
+    says: str
+    garment: str = ""
+    reading: Reading | None = None
+    corrections: tuple[Correction, ...] = ()
+    changes: tuple[tuple[str, Moved], ...] = ()
+    steps: tuple[str, ...] = ()
+    remedy: str = ""
+    shortfalls: tuple[tuple[str, str, Shortfall], ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+
+
+def read_notes(order: Order) -> list[NoteResult]:
+    """Read every line of every fitting; those with proposals carry the status "proposed"."""
+    names = tuple(g.style for g in order.garments)
+    found = []
+    for fitting in order.fittings:
+        for note in fitting.notes:
+            if note.withdrawn:
+                found.append(NoteResult(fitting.date, note.text, "withdrawn", "Withdrawn."))
+                continue
+            garments = (note.garment,) if note.garment else names
+            reading = read_line(note.text, garments)
+            for choice in filter(None, (w.strip() for w in note.meant.split(","))):
+                if reading.questions:
+                    reading = answer(reading, choice)
+            base = NoteResult(
+                fitting.date, note.text, "proposed", "", reading=reading, remedy=note.remedy
+            )
+            if reading.status == "question":
+                ways = "; ".join(f"{k}: {s}" for k, s in reading.meanings)
+                found.append(replace(base, status="asked", says=f"{reading.question} ({ways})"))
+            elif reading.status == "observation":
+                found.append(replace(base, status="seen", says="Seen; nothing is changed by it."))
+            elif reading.status == "kept" or not reading.proposals:
+                found.append(
+                    replace(
+                        base, status="kept", says=reading.why or "Not understood; kept as text."
+                    )
+                )
+            else:
+                found.append(base)
+    return found
+
+
+def written(text: CorrectionText) -> Correction:
+    """A correction written out in the order.
+
+    Raises:
+        CorrectionError: unknown kind, or neither amount nor amounts.
+    """
+    e = entry(text.kind)
+    amounts = dict(text.amounts)
+    if text.amount is not None:
+        amounts.setdefault(e.components[0], text.amount)
+    if not amounts:
+        raise CorrectionError(f"{e.title}: no amount is given; give amount or amounts.")
+    return Correction(
+        kind=text.kind,
+        place=text.place,
+        side=text.side,
+        amounts=amounts,
+        options=text.options,
+        form="cut",
+        meant_as=text.meant_as,
+        belongs_to=e.belongs_to,
+    )

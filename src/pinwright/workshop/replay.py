@@ -1,0 +1,129 @@
+"""Taking the notes into the ledger one after the other, as pieces and cloth allow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from pinwright.errors import CorrectionError
+from pinwright.fitting.catalogue import entry
+from pinwright.fitting.changes import Moved, moved
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import Fitted, Half, fit
+from pinwright.fitting.proposal import Proposal
+from pinwright.fitting.propose import correction_from
+from pinwright.fitting.truing import Step
+from pinwright.measures.units import LengthUnit
+from pinwright.pattern.garment import Garment
+from pinwright.workshop.cloth import Cloths, remedies, short_of_cloth
+from pinwright.workshop.notes import NoteResult
+
+REMEDIED = ("piece_on", "face_hem", "iron")
+"""Options that change no net line: taking one lets the correction stand as pinned."""
+
+
+@dataclass(frozen=True, eq=False)
+class Present:
+    """The state between two notes: the garment, its ledger, its cloth."""
+
+    garment: Garment
+    fitted: Fitted
+    ledger: tuple[Correction, ...]
+    cloth: Cloths
+    style: str
+    cut: bool
+    unit: LengthUnit
+
+
+def take(
+    note: NoteResult, proposals: Sequence[Proposal], present: Present
+) -> tuple[Present, NoteResult]:
+    """Make what a note proposes, if the pieces and the cloth can take it."""
+    form = "cut" if present.cut else "next"
+    try:
+        made = [
+            correction_from(p, present.garment, "next" if form == "next" else "cut", note.text)
+            for p in proposals
+        ]
+    except CorrectionError as err:
+        return present, replace(note, status="refused", says=str(err), garment=present.style)
+    return make(note, made, present)
+
+
+def take_written(on: date, correction: Correction, present: Present) -> tuple[Present, NoteResult]:
+    """Make a correction that the order writes out."""
+    e = entry(correction.kind)
+    amounts = ", ".join(f"{v:+g}" for v in correction.amounts.values())
+    text = f"{e.title.lower()}, {correction.place.replace('_', ' ')}, {correction.side}: {amounts}"
+    return make(NoteResult(on, text, "proposed", ""), [correction], present)
+
+
+def make(
+    note: NoteResult, made: Sequence[Correction], present: Present
+) -> tuple[Present, NoteResult]:
+    """Add corrections to the ledger and say what they changed.
+
+    A correction that the pieces cannot take is refused with its reason; one that the cloth cannot
+    give waits with its computed options, unless the note names the option to take.
+    """
+    note = replace(note, garment=present.style, corrections=tuple(made))
+    after = fit(present.garment, [*present.ledger, *made])
+    if after.refused:
+        return present, replace(note, status="refused", says=after.refused[0].reason)
+    note = replace(note, changes=changes(present.fitted, after), steps=steps(present.fitted, after))
+    before = {
+        (s, p, x.edge): x.missing for s, p, x in short_of_cloth(present.fitted, present.cloth)
+    }
+    short = [
+        (s, p, x)
+        for s, p, x in short_of_cloth(after, present.cloth)
+        if x.missing > before.get((s, p, x.edge), 0.0) + 0.05
+    ]
+    says = "Made."
+    if short:
+        side, piece, worst = max(short, key=lambda item: item[2].missing)
+        offers = remedies(worst, side, after, present.cloth, present.unit)
+        note = replace(note, shortfalls=tuple(short), remedies=offers)
+        chosen = next((r for r in offers if r.kind == note.remedy), None)
+        lack = (
+            f"{worst.missing:.1f} cm of cloth is missing at the {piece}'s "
+            f"{worst.edge.replace('_', ' ')} seam"
+        )
+        if chosen is None or chosen.kind not in REMEDIED or not chosen.feasible:
+            wait = "; nothing is changed until one of the options is taken."
+            return present, replace(note, status="short", says=lack + wait)
+        says = f"Made; {lack}, so: {chosen.text}"
+    ledger = (*present.ledger, *made)
+    return replace(present, fitted=after, ledger=ledger), replace(note, status="made", says=says)
+
+
+def changes(before: Fitted, after: Fitted) -> tuple[tuple[str, Moved], ...]:
+    """(side, what moved) between two states, "both" while right and left agree."""
+    if after.right is after.left and before.right is before.left:
+        return tuple(("both", m) for m in moved(before.right, after.right))
+    return (
+        *(("right", m) for m in moved(before.right, after.right)),
+        *(("left", m) for m in moved(before.left, after.left)),
+    )
+
+
+def steps(before: Fitted, after: Fitted) -> tuple[str, ...]:
+    """What truing gave between two states, in words."""
+    out = []
+    for side, half in after.halves:
+        was = before.left if side == "left" else before.right
+        old = {(s.seam, s.piece, s.where): s.amount for s in _trace(was)}
+        for s in _trace(half):
+            step = s.amount - old.get((s.seam, s.piece, s.where), 0.0)
+            if abs(step) >= 0.02:
+                who = s.piece if side == "both" else f"{side} {s.piece}"
+                out.append(
+                    f"{who} gives {step:+.1f} at {s.where.replace('_', ' ')} so that the "
+                    f"{s.seam.replace('_', ' ')} seam agrees"
+                )
+    return tuple(out)
+
+
+def _trace(half: Half) -> tuple[Step, ...]:
+    return half.trued.steps if half.trued else ()
