@@ -577,7 +577,7 @@ FIRST: tuple[Line, ...] = (
         "let_out side_seam both -1 edge keep=hem @jacket",
         g="J",
     ),
-    read("hem up 1 L, R stays", "hem trouser_hem left -1 level keep=right @trousers", g="T"),
+    read("hem up 1 L, R stays", "hem trouser_hem left -1 level @trousers", g="T"),
     read(
         "take in side seam 1 per edge, not the left",
         "let_out side_seam right -1 edge @jacket",
@@ -706,7 +706,7 @@ LATER: tuple[Line, ...] = (
     ),
     read(
         "jacket sleeves: R down 1, L stays",
-        "sleeve_length sleeve_hem right +1 level keep=left @jacket",
+        "sleeve_length sleeve_hem right +1 level @jacket",
     ),
     read("front rise up 0.5", "front_rise front_waist both +0.5 level @trousers"),
     read("drop front of neck 0,7", "neckline front_neck both +0.7 level @jacket"),
@@ -854,9 +854,7 @@ SECOND: tuple[Line, ...] = (
     read(
         'L sleeve 5/8" shorter than drafted', "sleeve_length sleeve_hem left -1.5875 level @jacket"
     ),
-    read(
-        "R trouser hem 0.5 up, left as is", "hem trouser_hem right -0.5 level keep=left @trousers"
-    ),
+    read("R trouser hem 0.5 up, left as is", "hem trouser_hem right -0.5 level @trousers"),
     read("Crotch to be raised by 1.", "crotch_depth crotch both -1 level @trousers"),
     read("back rise too short, add 1.5", "seat_wedge seat both +1.5 level @trousers", obs="fit"),
     asks(
@@ -972,8 +970,18 @@ THIRD: tuple[Line, ...] = (
         "let_out centre_back both -1 fold from=waist to=hip shape=taper @jacket",
         g="J",
     ),
-    asks("R inseam needs 1 more", ONE_OUT, "edge", "let_out inseam right +1 edge @trousers"),
-    read("left sleeve, hem down 1.2", "hem sleeve_hem left +1.2 level @jacket"),
+    asks(
+        "R inseam needs 1 more",
+        f"direction:more,less {ONE_OUT}",
+        "more edge",
+        "let_out inseam right +1 edge @trousers",
+    ),
+    asks(
+        "left sleeve, hem down 1.2",
+        f"rest:go_on,keep_text {WHICH}",
+        "go_on jacket",
+        "hem jacket_hem both +1.2 level @jacket",
+    ),
     read(
         "Jacket hem: +1.5 front, back stays",
         "hem_level jacket_hem both 0 level front=+1.5 keep=back @jacket",
@@ -982,10 +990,9 @@ THIRD: tuple[Line, ...] = (
     read(
         "both shoulders one quarter inch lower", "shoulder_slope shoulder both +0.635 level @jacket"
     ),
-    asks(
+    read(
         "bust dart L nil, R +0.5",
-        "rest:go_on,keep_text",
-        "go_on",
+        "bust_dart_intake bust_dart left 0 intake @jacket",
         "bust_dart_intake bust_dart right +0.5 intake @jacket",
     ),
     read("point of bust dart 1 shorter", "bust_dart_length bust_dart both -1 length @jacket"),
@@ -1020,8 +1027,10 @@ THIRD: tuple[Line, ...] = (
         "let_out seat_seam both +1 edge @trousers",
         obs="fit",
     ),
-    read(
+    asks(
         "front crotch seam, take in 3/8 in each edge",
+        "unit:cm,inch",
+        "inch",
         "let_out front_crotch_seam both -0.9525 edge @trousers",
     ),
     seen("the left trouser leg swings outwards"),
@@ -1067,4 +1076,80 @@ THIRD: tuple[Line, ...] = (
         "waist_dart_intake back_waist_dart left -0.5 intake @trousers",
     ),
     kept("pinch 1.5 from back waist", "1.5", g="J"),
+)
+
+# Found while looking for lines that could be read wrongly without a word.
+TRAPS: tuple[Line, ...] = (
+    read(
+        '"hem up 1"',
+        "hem trouser_hem both -1 level @trousers",
+        g="T",
+    ),
+    kept("hem up 1'", "1", g="T"),
+    kept("hem up to 1", "1", g="T"),
+    kept("sleeves to finish at 61", "61"),
+    asks(
+        "take in SS 1 in each side",
+        f"unit:cm,inch {PAIR_IN}",
+        "cm fold",
+        "let_out side_seam both -1 fold @jacket",
+        g="J",
+    ),
+    read(
+        "bust dart and shoulder dart 0.5 deeper",
+        "bust_dart_intake bust_dart both +0.5 intake @jacket",
+        "shoulder_dart_intake shoulder_dart both +0.5 intake @jacket",
+    ),
+    read(
+        "take in side seams and CB 1 fold",
+        "let_out side_seam both -1 fold @jacket",
+        "let_out centre_back both -1 fold @jacket",
+        g="J",
+    ),
+    read(
+        "shorten sleeves and jacket hem 1",
+        "sleeve_length sleeve_hem both -1 level @jacket",
+        "hem jacket_hem both -1 level @jacket",
+    ),
+    kept("no more than 1 off the hem", "1", g="T"),
+    kept("hem up 1 more on R than L", "1", "R", "L", g="T"),
+    kept("hem up 2 metres", "2", "metres", g="T"),
+    kept("side seam L 1 in R 1 out in all of it 3", "3", g="J"),
+    kept("hem up 1 and 2", "1", "2", g="T"),
+    kept("hem up 1.5.2", "1.5", g="T"),
+    asks(
+        "hem R up 1.5, L",
+        "rest:go_on,keep_text",
+        "go_on",
+        "hem trouser_hem right -1.5 level @trousers",
+        g="T",
+    ),
+    kept("let out side seams 1 per edge unless it shows", "1", g="T"),
+    asks("both sleeves 1 shorter except R 2", "rest:go_on,keep_text", "keep_text"),
+    asks(
+        "crotch 1 deeper, leave the hem longer",
+        "rest:go_on,keep_text",
+        "go_on",
+        "crotch_depth crotch both +1 level @trousers",
+    ),
+    asks(
+        "hem up 1 in 2 weeks",
+        "rest:go_on,keep_text",
+        "go_on",
+        "hem trouser_hem both -1 level @trousers",
+        g="T",
+    ),
+    kept("12.3.2026 second fitting", "12.3", "2026"),
+    kept("armhole 1", g="T"),
+    asks("hem up 0x1", "rest:go_on,keep_text", "keep_text", g="T"),
+    read(
+        "bust dart +1 both waist stays",
+        "bust_dart_intake bust_dart both +1 intake keep=waist @jacket",
+    ),
+    read(
+        "side seams: 1 fold R, half fold L, waist to hip",
+        "let_out side_seam right -1 fold from=waist to=hip @trousers",
+        "let_out side_seam left -0.5 fold from=waist to=hip @trousers",
+        g="T",
+    ),
 )

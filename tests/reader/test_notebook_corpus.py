@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from .notebook_corpus import FIRST, Line
+from .notebook_corpus import FIRST, LATER, SECOND, THIRD, TRAPS, Line
 from .notebook_expected import differences
 
 
@@ -13,6 +13,8 @@ def test_the_corpus_is_large_and_of_every_kind() -> None:
     assert {line.status for line in FIRST} == {"understood", "question", "kept", "observation"}
 
 
-@pytest.mark.parametrize("line", FIRST, ids=lambda line: f"{line.text} [{line.g}]")
+@pytest.mark.parametrize(
+    "line", [*FIRST, *LATER, *SECOND, *THIRD, *TRAPS], ids=lambda line: f"{line.text} [{line.g}]"
+)
 def test_line(line: Line) -> None:
     assert differences(line) == []

@@ -9,12 +9,14 @@ from hypothesis import strategies as st
 
 from pinwright.fitting.proposal import Proposal
 from pinwright.fitting.reader import Reading, answer, read_line
+from pinwright.fitting.reader.joining import leaves
 from pinwright.fitting.reader.reading import Item
 
-from .notebook_corpus import FIRST, GARMENTS, Line
+from .notebook_corpus import FIRST, GARMENTS, LATER, SECOND, THIRD, TRAPS, Line
 from .notebook_expected import written
 
-UNDERSTOOD = [line for line in FIRST if line.status == "understood"]
+LINES = (*FIRST, *LATER, *SECOND, *THIRD, *TRAPS)
+UNDERSTOOD = [line for line in LINES if line.status == "understood"]
 SAID = [
     "bust dart", "side seams", "SS", "CB", "hem", "trouser hem", "jacket", "sleeve", "shoulder",
     "shoulder seam", "waist", "hip", "knee", "crotch", "back fork", "fork", "pocket", "neckline",
@@ -113,8 +115,8 @@ def test_no_side_and_no_negation_vanishes(text: str) -> None:
 
 
 def swapped(text: str) -> str:
-    pairs = {"R": "L", "L": "R", "right": "left", "left": "right"}
-    return re.sub(r"\b(R|L|right|left)\b", lambda m: pairs[m.group()], text)
+    pairs = {"R": "L", "L": "R", "right": "left", "left": "right", "Rt": "Lt", "Lt": "Rt"}
+    return re.sub(r"\b(R|L|right|left|Rt|Lt)\b", lambda m: pairs[m.group()], text)
 
 
 def check_mirrored(text: str, garments: str) -> None:
@@ -123,7 +125,7 @@ def check_mirrored(text: str, garments: str) -> None:
 
 
 def test_right_and_left_are_alike_on_the_corpus() -> None:
-    for line in FIRST:
+    for line in LINES:
         check_mirrored(line.text, line.g)
 
 
@@ -146,7 +148,7 @@ def test_a_word_that_is_not_known_is_never_passed_over(chosen: Line, data: st.Da
 
 
 def test_capitals_and_blanks_change_nothing() -> None:
-    for line in FIRST:
+    for line in LINES:
         plain = read_line(line.text, GARMENTS[line.g], unit=line.unit)
         loud = read_line(
             "  " + line.text.upper().replace(" ", "  "), GARMENTS[line.g], unit=line.unit
@@ -156,7 +158,7 @@ def test_capitals_and_blanks_change_nothing() -> None:
 
 
 def test_every_question_can_be_answered_to_its_end() -> None:
-    for line in FIRST:
+    for line in LINES:
         reading = read_line(line.text, GARMENTS[line.g], unit=line.unit)
         for end in ends(reading):
             assert end.status in {"understood", "kept", "observation"}
@@ -164,5 +166,68 @@ def test_every_question_can_be_answered_to_its_end() -> None:
 
 
 def test_reading_twice_is_the_same() -> None:
-    for line in FIRST:
+    for line in LINES:
         assert read_line(line.text) == read_line(line.text)
+
+
+# The vocabulary of corrections: places and meanings each kind can have.
+VOCABULARY = {
+    "bust_dart_intake": ("bust_dart", "intake fold"),
+    "bust_dart_length": ("bust_dart", "length"),
+    "bust_dart_direction": ("bust_dart", "length"),
+    "shoulder_dart_intake": ("shoulder_dart", "intake fold"),
+    "waist_dart_intake": ("front_waist_dart back_waist_dart", "intake fold"),
+    "let_out": (
+        "side_seam centre_back inseam seat_seam front_crotch_seam shoulder_seam sleeve_seam",
+        "edge fold removed girth",
+    ),
+    "pass_back": ("side_seam", "level"),
+    "neck_point": ("neck_point", "length"),
+    "neckline": ("front_neck back_neck", "level"),
+    "sleeve_pitch": ("sleeve", "length"),
+    "fork_extension": ("front_fork back_fork", "length"),
+    "body_length": ("body", "level"),
+    "sleeve_length": ("elbow sleeve_hem", "level"),
+    "hem": ("trouser_hem jacket_hem sleeve_hem", "level"),
+    "hem_level": ("trouser_hem jacket_hem", "level"),
+    "armhole_depth": ("armhole", "level"),
+    "shoulder_slope": ("shoulder", "level"),
+    "hollow_back": ("back_waist", "level"),
+    "round_back": ("upper_back", "level"),
+    "crotch_depth": ("crotch", "level"),
+    "seat_wedge": ("seat", "level"),
+    "front_rise": ("front_waist", "level"),
+    "pocket_move": ("side_pocket patch_pocket", "level"),
+    "pocket_across": ("patch_pocket", "length"),
+    "pocket_opening": ("side_pocket patch_pocket", "length"),
+    "waistband_length": ("waistband", "measure length"),
+    "waistband_gather": ("waistband", "length"),
+    "fullness": (
+        "over_seat across_back across_front thigh upper_arm waist_back",
+        "girth edge",
+    ),
+}
+
+
+def check_vocabulary(reading: Reading) -> None:
+    for proposal in leaves(reading.items):
+        places, meanings = VOCABULARY[proposal.kind]
+        assert proposal.place in places.split(), proposal
+        assert proposal.meant_as in meanings.split(), proposal
+        assert proposal.garment in {"trousers", "jacket"}
+        assert proposal.side in {"both", "right", "left"}
+
+
+def test_the_corpus_comes_to_every_kind_of_the_vocabulary_and_to_nothing_else() -> None:
+    kinds = set()
+    for line in LINES:
+        reading = read_line(line.text, GARMENTS[line.g], unit=line.unit)
+        check_vocabulary(reading)
+        kinds |= {p.kind for p in leaves(reading.items)}
+    assert kinds == set(VOCABULARY)
+
+
+@settings(max_examples=600)
+@given(salads)
+def test_nothing_outside_the_vocabulary_is_ever_proposed(text: str) -> None:
+    check_vocabulary(read_line(text))

@@ -21,14 +21,15 @@ RUN_THROUGH = 2.0
 def seam_checks(half: Half) -> list[Check]:
     """Each part of each seam between its anchor and its ends, against its planned difference.
 
-    Where ease may vary between limits the nearest allowed difference is the target.
+    As drafted the planned difference is the target; after a correction ease may have moved within
+    its limits, and the nearest allowed difference is.
     """
     found = []
     for sp in plan(half.garment).seams:
         if sp.seam.mirror:
             continue
-        for name, diff, low, high in seam_parts(half, sp):
-            target = min(max(diff, low), high)
+        for name, diff, planned, low, high in seam_parts(half, sp):
+            target = min(max(diff, low), high) if half.sums else planned
             found.append(
                 judged(
                     f"{sp.seam.title}: {name}",
@@ -43,8 +44,8 @@ def seam_checks(half: Half) -> list[Check]:
     return found
 
 
-def seam_parts(half: Half, sp: SeamPlan) -> list[tuple[str, float, float, float]]:
-    """(name, length a - length b, least, most) for the parts of a seam that must agree, cm."""
+def seam_parts(half: Half, sp: SeamPlan) -> list[tuple[str, float, float, float, float]]:
+    """(name, length a - length b, planned, least, most) of each part that must agree, cm."""
     names = [s.name for s in sp.seam.stations]
     if sp.seam.kind == "cap":
         cuts = [0, names.index("shoulder"), len(names) - 1]
@@ -63,7 +64,7 @@ def seam_parts(half: Half, sp: SeamPlan) -> list[tuple[str, float, float, float]
         low = sum(min(s.low, s.planned) for s in stretches)
         high = sum(max(s.high, s.planned) for s in stretches)
         label = f"{names[lo]} to {names[hi]}".replace("_", " ")
-        out.append((label, float(a - b), low, high))
+        out.append((label, float(a - b), sum(s.planned for s in stretches), low, high))
     return out
 
 

@@ -7,8 +7,10 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from pinwright.errors import CorrectionError
+from pinwright.fitting.mouths import growth
 from pinwright.fitting.places import pieces_at_home
-from pinwright.fitting.response import Field, Sketch
+from pinwright.fitting.response import Field, Sketch, ramp_field
+from pinwright.geometry.cubic import points
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array
@@ -101,11 +103,7 @@ def slide(sketch: Sketch, key: EdgeKey, last: bool, amount: float) -> None:
     """
     layout = sketch.layout
     row = layout.run_end(key, last).span
-    c = layout.ctrl[row] if last else layout.ctrl[row][::-1]
-    speed = 3.0 * float(np.hypot(*(c[3] - c[2])))
-    v = (amount / speed) * np.stack(
-        [np.zeros(2), c[1] - c[0], 2.0 * (c[2] - c[1]), 3.0 * (c[3] - c[2])]
-    )
+    v = amount * growth(layout.ctrl[row] if last else layout.ctrl[row][::-1])
     sketch.ctrl[row] += v if last else v[::-1]
     other, at_last = layout.neighbours[key, last]
     sketch.follow(other, at_last, v[3])
@@ -133,6 +131,55 @@ def between(low: Array, high: Array, y_low: float, y_high: float) -> Field:
         jac = np.zeros((len(p), 2, 2))
         jac[:, :, 1] = step[None] * np.where(inside, 1.0 / (y_high - y_low), 0.0)[:, None]
         return low[None] + w[:, None] * step[None], jac
+
+    return move
+
+
+def rim(garment: Garment, key: EdgeKey, run: int | None = None) -> Array:
+    """Points (k, 2) along an edge (or one run of it), sorted by height, its span ends included."""
+    layout = garment.layout
+    runs = layout.runs[key] if run is None else (layout.runs[key][run],)
+    u = np.linspace(0.0, 1.0, 17)
+    p = np.concatenate([points(layout.ctrl[a:b], u).reshape(-1, 2) for a, b in runs])
+    return np.asarray(p[np.argsort(p[:, 1], kind="stable")])
+
+
+def wedge(
+    direction: Array,
+    centre: float,
+    side: Array,
+    up: tuple[float, float],
+    full_at_side: bool,
+    smooth_up: bool = True,
+) -> Field:
+    """A field along ``direction`` (2,) full at the side and nothing at the centre, or contrary.
+
+    Straight across at every height between x = ``centre`` and the side's own edge, so nothing
+    bends and the side moves as it is. ``side`` (k, 2) is the edge sorted by height; above and
+    below it the edge is taken to go on upright. ``up`` as in :func:`response.ramp_field`.
+    """
+    heights, inner = np.unique(side[:, 1], return_index=True)
+    xs = side[inner, 0]
+    slopes = np.gradient(xs, heights)
+    rise = ramp_field(np.array([0.0, 1.0]), up=up, smooth_up=smooth_up)
+
+    def move(p: Array) -> tuple[Array, Array]:
+        x, y = p.T
+        edge_x = np.interp(y, heights, xs)
+        within = (y >= heights[0]) & (y <= heights[-1])
+        slope = np.where(within, np.interp(y, heights, slopes), 0.0)
+        width = edge_x - centre
+        raw = (x - centre) / width
+        w = np.clip(raw, 0.0, 1.0)
+        inside = (raw >= -1e-9) & (raw <= 1 + 1e-9)
+        gx = np.where(inside, 1.0 / width, 0.0)
+        gy = np.where(inside, -(x - centre) * slope / width**2, 0.0)
+        if not full_at_side:
+            w, gx, gy = 1.0 - w, -gx, -gy
+        v, jac = rise(p)
+        wy, dy = v[:, 1], jac[:, 1, 1]
+        grad = np.stack([gx * wy, gy * wy + w * dy], axis=1)
+        return (w * wy)[:, None] * direction, direction[None, :, None] * grad[:, None, :]
 
     return move
 

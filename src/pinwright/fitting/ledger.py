@@ -202,6 +202,10 @@ def solve(garment: Garment, total: Sums, centre: Mapping[str, float] | None = No
         for name, rate in r.effects.items():
             effects[name] = effects.get(name, 0.0) + rate * amount
     trued = true(p, ctrl, aux, mouths, {**centre_lengths(garment, effects), **(centre or {})})
+    for seam, target in CENTRE_TARGETS.items():
+        if centre and seam in centre:
+            # sewn to the other half: the length is that one's, whatever was declared here
+            effects[target] = centre[seam] - centre_lengths(garment, {})[seam]
     for step in trued.steps:
         # the sleeve follows the armhole beyond its ease: by rule its width is what gives
         if step.piece == "sleeve" and step.where.endswith("width at the underarm"):
@@ -309,7 +313,9 @@ def settle(garment: Garment) -> Garment:
         DraftError: the pieces cannot be made to agree; the sentence names the seam.
     """
     p = plan(garment)
-    trued = true(p, garment.layout.ctrl, garment.layout.aux, {}, centre_lengths(garment, {}))
+    trued = true(
+        p, garment.layout.ctrl, garment.layout.aux, {}, centre_lengths(garment, {}), whole=True
+    )
     if trued.conflicts:
         raise DraftError(f"{garment.title}: {trued.conflicts[0].sentence()}")
     if not trued.steps and np.array_equal(trued.ctrl, garment.layout.ctrl):

@@ -192,3 +192,11 @@ def closed(sketch: Sketch) -> Response:
             if rate:
                 sketch.ctrl += rate * lengthen_band(g, piece).ctrl
     return sketch.done()
+
+
+def length_effects(sketch: Sketch, key: EdgeKey, amount: float) -> None:
+    """Declare that a unit makes an edge ``amount`` cm longer, where a length is measured on it."""
+    for target in sketch.garment.targets:
+        for part in target.parts:
+            if not isinstance(part, Width) and (part.piece, part.edge) == key:
+                sketch.effect(target.name, amount * target.factor)

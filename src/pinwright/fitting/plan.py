@@ -67,6 +67,12 @@ class JunctionPlan:
     angle: float
     share: float
 
+    @property
+    def rows(self) -> tuple[int, ...]:
+        """The spans that meet here."""
+        b = (self.b.row, self.b.across) if self.b else ()
+        return (self.a.row, self.a.across, *b)
+
 
 @dataclass(frozen=True, slots=True)
 class DartPlan:

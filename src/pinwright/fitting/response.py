@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,11 @@ class Response:
     mouths: Mapping[EdgeKey, float] = field(default_factory=dict)
     facts: Mapping[str, float] = field(default_factory=dict)
     effects: Mapping[str, float] = field(default_factory=dict)
+
+    @cached_property
+    def rows(self) -> NDArray[np.intp]:
+        """The spans it moves."""
+        return np.flatnonzero(self.ctrl.any(axis=(1, 2)))
 
 
 class Sketch:

@@ -6,21 +6,20 @@ from math import hypot
 
 import numpy as np
 
-from pinwright.geometry.cubic import lengths, param_at_length
+from pinwright.geometry.arclength import length, param_at_length
 from pinwright.pattern.piece import Array
 
 
-def slide_end(span: Array, amount: float, last: bool, length: float | None = None) -> Array:
+def slide_end(span: Array, amount: float, last: bool, size: float | None = None) -> Array:
     """A span (4, 2) with one end moved along its curve by ``amount`` cm (+ lengthens).
 
     The curve is the polynomial's own: trimming is exact, lengthening continues it smoothly.
-    ``length`` is the span's own, when it is known.
+    ``size`` is the span's own length, where it is known.
     """
     c = span if last else span[::-1]
-    if length is None:
-        length = float(lengths(c[None])[0])
-    new = _head(c, param_at_length(c, length + amount))
-    return new if last else new[::-1]
+    whole = length(c) if size is None else size
+    new = _head(c, param_at_length(c, whole + amount))
+    return new if last else new[::-1].copy()
 
 
 def _head(c: Array, u: float) -> Array:
@@ -37,43 +36,57 @@ def _head(c: Array, u: float) -> Array:
     )
 
 
-def open_mouth(before: Array, after: Array, apex: Array, amount: float) -> tuple[Array, Array]:
+def open_mouth(
+    before: Array,
+    after: Array,
+    apex: Array,
+    amount: float,
+    sizes: tuple[float, float] | None = None,
+    unequal: float | None = None,
+) -> tuple[Array, Array, float, float]:
     """The spans on both sides of a dart's mouth with its intake changed by ``amount`` cm.
 
-    Both mouth points slide along their own edges by the same amount. Where the legs do not stand
-    square to the seam that alone makes one longer, so each point is then shifted along its leg,
-    one in and one out by the same amount: what a cutter does who folds the dart and redraws the
-    seam across it (facts 3.4). The point of the dart stays, the sewn length of the two spans
-    changes by ``-amount`` exactly, and legs that were unequal are left as unequal as they were.
+    Both mouth points move the same way along their own edges, and are then shifted along their
+    legs, one in and one out, so that the legs are as equal as they were: a dart that meets its
+    seam at a slant could not have equal legs otherwise. The point stays, and the two spans
+    together are exactly ``amount`` shorter. Newton's method with the Jacobian of the start (two
+    unknowns, it is well conditioned unless a leg lies along the seam).
 
     Args:
         before: (4, 2) last span of the run before the mouth.
         after: (4, 2) first span of the run after it.
         apex: (2,) dart point.
         amount: change of the seam length taken by the dart, cm (+ deepens).
+        sizes: lengths of the two spans, where they are known.
+        unequal: wanted difference of the legs, first less second, cm; None keeps it.
+
+    Returns:
+        The two spans and their lengths.
     """
-    leg_a, leg_b = before[3] - apex, after[0] - apex
-    size_a, size_b = float(np.hypot(*leg_a)), float(np.hypot(*leg_b))
-    ua, ub = leg_a / size_a, leg_b / size_b
-    ta, tb = before[3] - before[2], after[1] - after[0]
-    lean = float(ua @ ta) / float(np.hypot(*ta)) + float(ub @ tb) / float(np.hypot(*tb))
-    whole = 2.0 - lean * lean / 2.0
-    sewn = float(lengths(np.stack([before, after])).sum()) - amount
-    unequal = size_a - size_b
-    x = shift = 0.0
-    more, off = amount, 0.0
-    a, b = before, after
-    for _ in range(24):
-        # to first order: 2 x + lean * shift = amount, and -lean * x - 2 * shift = 0
-        dx = (more - lean * off / 2.0) / whole
-        x += dx
-        shift += (off - lean * dx) / 2.0
-        a = slide_end(before, -x, True)
-        b = slide_end(after, -x, False)
-        a[2:] -= shift * ua
-        b[:2] += shift * ub
-        more = float(lengths(np.stack([a, b])).sum()) - sewn
-        off = float(np.hypot(*(a[3] - apex)) - np.hypot(*(b[0] - apex))) - unequal
-        if abs(more) < 1e-11 and abs(off) < 1e-11:
+    one, two = sizes if sizes is not None else (length(before), length(after))
+    px, py = float(apex[0]), float(apex[1])
+
+    def legs(a: Array, b: Array) -> float:
+        return hypot(a[3, 0] - px, a[3, 1] - py) - hypot(b[0, 0] - px, b[0, 1] - py)
+
+    want = legs(before, after) if unequal is None else unequal
+    leg1, leg2 = before[3] - apex, after[0] - apex
+    leg1, leg2 = leg1 / hypot(*leg1), leg2 / hypot(*leg2)
+    out1, in2 = before[2] - before[3], after[1] - after[0]
+    slant = float(out1 @ leg1) / hypot(*out1) - float(in2 @ leg2) / hypot(*in2)
+    det = 4.0 - slant * slant
+    x, shift = amount / 2, 0.0
+    for _ in range(20):
+        a = slide_end(before, -x, True, one)
+        b = slide_end(after, -x, False, two)
+        a[2:] += shift * leg1
+        b[:2] -= shift * leg2
+        size_a, size_b = length(a), length(b)
+        off = legs(a, b) - want
+        miss = size_a + size_b - (one + two - amount)
+        if abs(off) < 1e-11 and abs(miss) < 1e-11:
             break
-    return a, b
+        # off = slant x + 2 shift, miss = -2 x - slant shift, to first order
+        x += (slant * off + 2.0 * miss) / det
+        shift -= (2.0 * off + slant * miss) / det
+    return a, b, size_a, size_b

@@ -13,13 +13,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import atan2, cos, degrees, pi, radians, sin
+from math import atan2, cos, degrees, hypot, pi, radians, sin
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinwright.fitting.plan import (
     CornerPlan,
     DartPlan,
+    Ids,
     JunctionPlan,
     Part,
     Plan,
@@ -30,6 +32,7 @@ from pinwright.fitting.plan import (
 )
 from pinwright.fitting.response import Response, follow_shares
 from pinwright.fitting.slide import open_mouth, slide_end
+from pinwright.geometry.arclength import length
 from pinwright.geometry.cubic import lengths
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array
@@ -89,12 +92,25 @@ class _State:
     ctrl: Array
     aux: Array
     lens: Array
+    live: NDArray[np.bool_]
+    fresh: NDArray[np.bool_]
     given: dict[tuple[str, str], float] = field(default_factory=dict)
     conflicts: dict[str, Conflict] = field(default_factory=dict)
     moved: float = 0.0
 
-    def measure(self, rows: Array | list[int]) -> None:
-        self.lens[rows] = lengths(self.ctrl[rows])
+    def measure(self, rows: Ids | list[int]) -> None:
+        """Rows that changed: their lengths anew, and whatever touches them to be looked at."""
+        if len(rows) <= 3:
+            for row in rows:
+                self.lens[row] = length(self.ctrl[row])
+        else:
+            self.lens[rows] = lengths(self.ctrl[rows])
+        self.live[rows] = True
+        self.fresh[rows] = True
+
+    def touched(self, *rows: Ids) -> bool:
+        """Whether any of these rows has changed since they last agreed."""
+        return any(bool(self.live[r].any()) for r in rows)
 
     def give(self, what: tuple[str, str], amount: float) -> None:
         self.given[what] = self.given.get(what, 0.0) + amount
@@ -107,8 +123,12 @@ def true(
     aux: Array,
     mouths: Mapping[EdgeKey, float],
     centre_lengths: Mapping[str, float],
+    whole: bool = False,
 ) -> Trued:
     """Make a half garment agree with itself.
+
+    Only what the corrections touched, and what that touches in turn, is looked at; ``whole`` has
+    every seam and corner looked at, as a fresh draft needs.
 
     Args:
         plan: the compiled draft.
@@ -120,7 +140,12 @@ def true(
     changed = np.flatnonzero((ctrl != plan.layout.ctrl).any(axis=(1, 2)))
     lens = plan.base_lengths.copy()
     lens[changed] = lengths(ctrl[changed])
-    state = _State(plan, ctrl.copy(), aux.copy(), lens)
+    live = np.ones(len(ctrl), dtype=bool) if whole else np.zeros(len(ctrl), dtype=bool)
+    live[changed] = True
+    for dart in plan.darts:
+        if (aux[dart.apex] != plan.layout.aux[dart.apex]).any():
+            live[[dart.before, dart.after]] = True
+    state = _State(plan, ctrl.copy(), aux.copy(), lens, live, np.zeros_like(live))
     for dart in plan.darts:
         amount = mouths.get((dart.piece, dart.dart), 0.0)
         if amount:
@@ -129,27 +154,28 @@ def true(
     while sweeps < SWEEPS:
         sweeps += 1
         state.moved = 0.0
-        state.conflicts.clear()
+        state.fresh[:] = False
         for sp in plan.seams:
             if sp.seam.kind in ("plain", "yoke"):
                 for part in sp.parts:
-                    _settle(state, sp, part)
+                    if state.touched(part.a, part.b):
+                        _settle(state, sp, part)
             elif sp.seam.kind == "centre":
                 _settle_centre(state, sp, centre_lengths.get(sp.seam.name))
         for junction in plan.junctions:
-            _run_through(state, junction)
+            if state.live[list(junction.rows)].any():
+                _run_through(state, junction)
         for dart in plan.darts:
-            _equal_legs(state, dart)
-            _run_through_dart(state, dart.before, dart.after, dart.apex)
+            if state.live[dart.before] or state.live[dart.after]:
+                _equal_legs(state, dart)
+                _run_through_dart(state, dart.before, dart.after, dart.apex)
         for sp in plan.seams:
-            if sp.seam.kind == "cap":
-                _follow_armhole(state, sp)
-            elif sp.seam.kind == "neck":
-                _follow_neck(state, sp)
-            elif sp.seam.kind == "band":
-                _settle_band(state, sp)
+            follow = _FOLLOWERS.get(sp.seam.kind)
+            if follow is not None and state.touched(sp.a, sp.b):
+                follow(state, sp)
         if state.moved <= SMALL:
             break
+        state.live[:] = state.fresh
     else:
         state.conflicts["truing"] = Conflict("truing", state.moved, 0.0, "no fixed point reached")
     steps = tuple(
@@ -160,33 +186,37 @@ def true(
     return Trued(state.ctrl, state.aux, state.lens, steps, tuple(state.conflicts.values()), sweeps)
 
 
-def _deepen(state: _State, before: int, after: int, apex: int, amount: float) -> None:
-    a, b = open_mouth(state.ctrl[before], state.ctrl[after], state.aux[apex], amount)
+def _deepen(
+    state: _State, before: int, after: int, apex: int, amount: float, unequal: float | None = None
+) -> None:
+    sizes = (float(state.lens[before]), float(state.lens[after]))
+    a, b, size_a, size_b = open_mouth(
+        state.ctrl[before], state.ctrl[after], state.aux[apex], amount, sizes, unequal
+    )
     state.ctrl[before], state.ctrl[after] = a, b
-    state.measure([before, after])
+    state.lens[before], state.lens[after] = size_a, size_b
+    for flags in (state.live, state.fresh):
+        flags[before] = flags[after] = True
 
 
 def _equal_legs(state: _State, dart: DartPlan) -> None:
-    """Bring the point of a dart back to its mouth's bisector, straight along the mouth."""
-    a, b = state.ctrl[dart.before, 3], state.ctrl[dart.after, 0]
-    chord = b - a
-    size = float(chord @ chord)
-    if size < 1e-12:
-        return
-    off = float((state.aux[dart.apex] - (a + b) / 2) @ chord) / size
+    """Make a dart's legs as equal as drafted, its point and what it takes from the seam kept."""
+
+    def unequal(ctrl: Array, apex: Array) -> float:
+        a, b = ctrl[dart.before, 3] - apex, ctrl[dart.after, 0] - apex
+        return hypot(a[0], a[1]) - hypot(b[0], b[1])
+
     base = state.plan.layout
-    a0, b0 = base.ctrl[dart.before, 3], base.ctrl[dart.after, 0]
-    chord0 = b0 - a0
-    off0 = float((base.aux[dart.apex] - (a0 + b0) / 2) @ chord0) / float(chord0 @ chord0)
-    move = off - off0
-    if abs(move) * size**0.5 <= SMALL:
-        return
-    state.aux[dart.apex] -= move * chord
-    state.moved = max(state.moved, abs(move) * size**0.5)
+    want = unequal(base.ctrl, base.aux[dart.apex])
+    off = unequal(state.ctrl, state.aux[dart.apex]) - want
+    if abs(off) > SMALL:
+        _deepen(state, dart.before, dart.after, dart.apex, 0.0, want)
+        state.moved = max(state.moved, abs(off))
 
 
 def _settle(state: _State, sp: SeamPlan, part: Part) -> None:
     """Bring one part of a seam to its planned difference by sliding the ends that give."""
+    state.conflicts.pop(f"{sp.seam.name} {part.at}", None)
     diff = float(state.lens[part.a].sum() - state.lens[part.b].sum())
     left = diff - min(max(diff, part.low), part.high)
     if abs(left) <= SMALL:
@@ -240,6 +270,7 @@ def _slide_corner(state: _State, key: EdgeKey, row: int, last: bool, step: float
 
 def _settle_centre(state: _State, sp: SeamPlan, wanted: float | None) -> None:
     """A seam between the two halves of the body: its own length is what must come out."""
+    state.conflicts.pop(sp.seam.name, None)
     if wanted is None:
         return
     left = float(state.lens[sp.a].sum()) - wanted
@@ -337,7 +368,7 @@ def _run_through_dart(state: _State, before: int, after: int, apex: int) -> None
 
 
 def _apply(state: _State, response: Response, amount: float) -> None:
-    rows = np.flatnonzero(response.ctrl.any(axis=(1, 2)))
+    rows = response.rows
     state.ctrl[rows] += amount * response.ctrl[rows]
     if response.aux.any():
         state.aux += amount * response.aux
@@ -347,14 +378,14 @@ def _apply(state: _State, response: Response, amount: float) -> None:
 def _solve(
     state: _State,
     response: Response,
-    rows: Array,
+    rows: Ids,
     want: float,
     low: float,
     high: float,
     done: float,
 ) -> tuple[float, float]:
     """Amount of a response that changes the length of ``rows`` by ``want``, and what is left."""
-    moved = np.flatnonzero(response.ctrl.any(axis=(1, 2)))
+    moved = response.rows
     watch = np.intersect1d(moved, rows)
     base = state.ctrl[watch]
     push = response.ctrl[watch]
@@ -382,6 +413,7 @@ def _follow_armhole(state: _State, sp: SeamPlan) -> None:
     top = names.index("shoulder")
     last = len(names) - 1
     for part, lo, hi in (("front", 0, top), ("back", top, last)):
+        state.conflicts.pop(f"armhole {part}", None)
         a = sp.a[sp.bounds_a[lo] : sp.bounds_a[hi]]
         b = sp.b[sp.bounds_b[lo] : sp.bounds_b[hi]]
         stretches = sp.seam.stretches[lo:hi]
@@ -405,6 +437,7 @@ def _follow_armhole(state: _State, sp: SeamPlan) -> None:
 
 
 def _follow_neck(state: _State, sp: SeamPlan) -> None:
+    state.conflicts.pop("neck", None)
     diff = float(state.lens[sp.a].sum() - state.lens[sp.b].sum())
     low = sum(p.low for p in sp.parts)
     high = sum(p.high for p in sp.parts)
@@ -432,6 +465,7 @@ def _settle_band(state: _State, sp: SeamPlan) -> None:
         stretches = sp.seam.stretches[lo:hi]
         low = sum(min(s.low, s.planned) for s in stretches)
         high = sum(max(s.high, s.planned) for s in stretches)
+        state.conflicts.pop(f"band {part}", None)
         ease = float(state.lens[a].sum() - state.lens[b].sum())
         left = ease - min(max(ease, low), high)
         if abs(left) <= SMALL:
@@ -458,6 +492,10 @@ def _settle_band(state: _State, sp: SeamPlan) -> None:
             state.give(what, x)
         if abs(left) > 1e-6:
             state.conflicts[f"band {part}"] = Conflict("waist", left, 0.0, f"the {part} waist")
+
+
+_FOLLOWERS = {"cap": _follow_armhole, "neck": _follow_neck, "band": _settle_band}
+"""Seams whose one side follows the other by a rule of its own."""
 
 
 def kinks(plan: Plan, ctrl: Array, aux: Array) -> dict[str, float]:

@@ -90,6 +90,11 @@ def _hides_a_stop(h: Hodograph, a: float, b: float) -> bool:
     return size * abs(b - a) > _NOTHING
 
 
+def length(cubic: Array) -> float:
+    """Arc length of one cubic (4, 2), cm; quicker than the batched kernel for a single one."""
+    return _arc(_hodograph(cubic), 0.0, 1.0)
+
+
 def _bracket(h: Hodograph, s: float, whole: float) -> tuple[float, float, float]:
     """An interval of u that holds the arc length s, and a first guess inside it."""
     if 0.0 < s < whole:

@@ -61,11 +61,12 @@ class Drawn:
     before: Piece | None = None
     cloth: shapely.Polygon | None = None
     mirror: bool = False
+    unit: LengthUnit = "cm"
 
     @property
     def title(self) -> str:
         """Title with the side, for headings."""
-        return self.piece.title if self.side == "both" else f"{self.piece.title}, {self.side}"
+        return self.labels[0] if self.side == "both" else f"{self.labels[0]}, {self.side}"
 
 
 def alike(a: Piece, b: Piece) -> bool:
@@ -142,7 +143,7 @@ def _one(
 ) -> Drawn:
     count = cut_count(piece, side)
     labels = (
-        piece.title,
+        piece.title[:1].upper() + piece.title[1:],
         f"{_TOLD[piece.layer]}: {count}",
         heading.client,
         f"order {heading.order}, {heading.garment}",
@@ -158,6 +159,7 @@ def _one(
         before,
         cloth,
         side != "both" and side != as_drawn(piece),
+        heading.unit,
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely import affinity
 
 from pinwright.sheets.ink import Words
 from pinwright.sheets.lettering import width_of
@@ -33,27 +34,43 @@ def block_size(lines: Sequence[TextLine], scale: float = 1.0) -> tuple[float, fl
 
 
 def label(
-    lines: Sequence[TextLine], area: shapely.Polygon, drawn_there: Sequence[shapely.Geometry]
+    lines: Sequence[TextLine],
+    area: shapely.Polygon,
+    drawn_there: Sequence[shapely.Geometry],
+    outside: float,
 ) -> tuple[Words, ...]:
     """The label set where it fits best inside ``area``, clear of ``drawn_there``.
 
-    Tried in turn: as it is, with several entries on a line, smaller, upright. When nothing fits
-    it is set small beside the piece.
+    Tried in turn: as it is, with several entries on a line, smaller; level, upright, and along
+    the piece. When nothing fits it is set small above the piece, above height ``outside``.
     """
     blocks = [lines, _gathered(lines, 3), _gathered(lines, 2), _gathered(lines, 1)]
     room = area.buffer(-0.25)
     taken = shapely.union_all(list(drawn_there)) if drawn_there else shapely.Polygon()
     clear = shapely.difference(room, taken)
-    for scale in (1.0, 0.8, 0.65, 0.5):
+    angles = (0.0, 90.0, *_along(area))
+    for scale in (1.5, 1.2, 1.0, 0.8, 0.65, 0.5):
         for block in blocks:
-            for free in (clear,) if scale > 0.5 else (clear, room):
-                for angle in (0.0, 90.0):
-                    at = _spot(free, *block_size(block, scale), angle, area)
-                    if at is not None:
-                        return _set(block, at, scale, angle)
-    x0, _, x1, y1 = area.bounds
+            size = block_size(block, scale)
+            for angle in angles:
+                at = _spot(clear, *size, angle, area)
+                if at is not None:
+                    return _set(block, at, scale, angle)
+    x0, _, x1, _ = area.bounds
     _, height = block_size(lines, 0.5)
-    return _set(lines, np.array([(x0 + x1) / 2, y1 + 0.8 + height / 2]), 0.5, 0.0)
+    return _set(lines, np.array([(x0 + x1) / 2, outside + 0.3 + height / 2]), 0.5, 0.0)
+
+
+def _along(area: shapely.Polygon) -> tuple[float, ...]:
+    """The direction of a long piece, degrees from -90 to 90; none for a squat one."""
+    box = shapely.get_coordinates(shapely.oriented_envelope(area))
+    sides = np.diff(box[:3], axis=0)
+    size = np.hypot(sides[:, 0], sides[:, 1])
+    if size.max() < 2.0 * size.min():
+        return ()
+    x, y = sides[int(np.argmax(size))]
+    angle = float(np.degrees(np.arctan2(y, x)))
+    return (angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle,)
 
 
 def _gathered(lines: Sequence[TextLine], count: int) -> list[TextLine]:
@@ -73,27 +90,27 @@ def _gathered(lines: Sequence[TextLine], count: int) -> list[TextLine]:
 
 
 def _spot(
-    free: shapely.Geometry, width: float, height: float, angle: float, area: shapely.Polygon
+    free: shapely.Geometry, w: float, h: float, angle: float, area: shapely.Polygon
 ) -> Array | None:
     """Centre of the best place for a box of this size, None where it does not fit."""
-    w, h = (width, height) if angle == 0.0 else (height, width)
+    free = affinity.rotate(free, -angle, origin=(0.0, 0.0))
     x0, y0, x1, y1 = free.bounds if not free.is_empty else (0.0, 0.0, 0.0, 0.0)
     if x1 - x0 < w or y1 - y0 < h:
         return None
-    xs = np.linspace(x0 + w / 2, x1 - w / 2, max(2, min(25, int((x1 - x0 - w) / 0.5) + 2)))
-    ys = np.linspace(y0 + h / 2, y1 - h / 2, max(2, min(40, int((y1 - y0 - h) / 0.7) + 2)))
-    gx, gy = np.meshgrid(xs, ys)
-    boxes = shapely.box(
-        gx.ravel() - w / 2, gy.ravel() - h / 2, gx.ravel() + w / 2, gy.ravel() + h / 2
-    )
+    xs = np.linspace(x0 + w / 2, x1 - w / 2, max(2, min(30, int((x1 - x0 - w) / 0.4) + 2)))
+    ys = np.linspace(y0 + h / 2, y1 - h / 2, max(2, min(30, int((y1 - y0 - h) / 0.4) + 2)))
+    gx, gy = (g.ravel() for g in np.meshgrid(xs, ys))
+    boxes = shapely.box(gx - w / 2, gy - h / 2, gx + w / 2, gy + h / 2)
     shapely.prepare(free)
     fits = np.flatnonzero(shapely.contains(free, boxes))
     if not len(fits):
         return None
     # room all round counts up to 2 cm; beyond that the middle of the piece is better
     room = np.minimum(shapely.distance(boxes[fits], free.boundary), 2.0)
+    t = np.radians(angle)
+    turn = np.array([[np.cos(t), np.sin(t)], [-np.sin(t), np.cos(t)]])
+    centres = np.stack([gx[fits], gy[fits]], axis=1) @ turn
     middle = np.array(area.centroid.coords[0])
-    centres = np.stack([gx.ravel()[fits], gy.ravel()[fits]], axis=1)
     away = np.hypot(*(centres - middle).T)
     best: Array = centres[int(np.argmax(room - 0.04 * away))]
     return best

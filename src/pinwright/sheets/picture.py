@@ -7,6 +7,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pinwright.cutting.cutline import net_polygon
+from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Edge, Line, Piece
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.ink import (
@@ -26,6 +27,7 @@ from pinwright.sheets.ink import (
     mirrored,
 )
 from pinwright.sheets.labels import TextLine, label
+from pinwright.sheets.lettering import width_of
 from pinwright.sheets.notches import NotchMark
 
 Array = NDArray[np.float64]
@@ -53,6 +55,7 @@ def picture(d: Drawn) -> Drawing:
         net_stroke(d.piece),
         *inside(d.piece),
         *(m for n in d.notches for m in notch(n)),
+        *allowances(d.piece, d.unit),
     ]
     if d.piece.cut == "fold" and d.piece.fold:
         marks += fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
@@ -97,7 +100,7 @@ def _line(item: Line, area: shapely.Polygon) -> list[Mark]:
     name = item.name.replace("_", " ")
     for at in (0.82, 0.06):
         p = item.path.at(at * item.path.length)
-        word = Words(p + _turned(np.array([0.0, 0.12]), angle), name, 0.32, angle, role="line name")
+        word = Words(p + _turned(np.array([0.0, 0.12]), angle), name, 0.4, angle, role="line name")
         if area.contains(shapely.Polygon(word.corners)):
             return [*marks, word]
     return marks
@@ -129,8 +132,8 @@ def arrow(grain: Array) -> list[Mark]:
     return marks
 
 
-def notch(n: NotchMark) -> list[Mark]:
-    """A tick across the net line and, where it is cut, slits in from the cut edge.
+def notch(n: NotchMark, cut: bool = True) -> list[Mark]:
+    """A tick across the net line and, where it is ``cut``, slits in from the cut edge.
 
     Where reserve lies beyond the net line it is marked by thread: a ring, and nothing is cut.
     """
@@ -141,12 +144,38 @@ def notch(n: NotchMark) -> list[Mark]:
         p = n.at + t * 0.5 * (k - (max(n.count, 1) - 1) / 2)
         size = 0.35 if n.count else 0.2
         marks.append(line(p - size * n.out, p + size * n.out, weight=FINE, role="notch"))
-        if n.count and not n.thread:
+        if n.count and not n.thread and cut:
             edge = p + n.reach * n.out
             marks.append(line(edge, edge - deep * n.out, weight=BOLD, role="notch"))
-        elif n.thread and n.count:
+        elif n.thread and n.count and cut:
             marks.append(circle(p, 0.18, THIN))
     return marks
+
+
+def allowances(piece: Piece, unit: LengthUnit = "cm") -> list[Mark]:
+    """What lies beyond each net line, written in the allowance where there is room."""
+    words: list[Mark] = []
+    for e in piece.edges:
+        width = e.allowance + e.reserve
+        if (piece.cut == "fold" and e.name == piece.fold) or width < 0.7:
+            continue
+        said = format_length(e.allowance, unit)
+        if e.reserve:
+            said += f" + {format_length(e.reserve, unit)} reserve"
+        run = max(e.runs, key=lambda r: r.length)
+        size = min(0.36, 0.4 * width)
+        if run.length < width_of(said, size) + 2.0:
+            continue
+        s = 0.35 * run.length
+        at, t = run.at(s), run.tangent(s)
+        out = np.array([t[1], -t[0]])
+        angle = float(np.degrees(np.arctan2(t[1], t[0])))
+        if not -90.0 < angle <= 90.0:
+            angle += 180.0
+        up = _turned(np.array([0.0, 1.0]), angle)
+        base = at + out * min(width / 2, 1.0) - 0.36 * size * up
+        words.append(Words(base, said, size, angle, anchor="middle", role="allowance"))
+    return words
 
 
 def fold_mark(piece: Piece, edge: Edge, halved: bool) -> list[Mark]:
@@ -190,7 +219,7 @@ def lettering(d: Drawn) -> Drawing:
     lines += [TextLine(text, 0.45) for text in d.labels[2:]]
     if d.side != "both":
         lines.insert(0, TextLine("R" if d.side == "right" else "L", 3.0, True))
-    return label(lines, area, there)
+    return label(lines, area, there, float(d.cut_line[:, 1].max()))
 
 
 def _geometry(mark: Mark, flip: Array) -> shapely.Geometry:

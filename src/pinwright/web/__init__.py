@@ -1,1 +1,1 @@
-"""The page a person opens."""
+"""The page of an order, and the drawing code the app grows from."""

@@ -8,7 +8,7 @@ towards the front, y up, as in the book's frame: the back stands left, the front
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, radians, sin, sqrt, tan
+from math import cos, radians, sin, sqrt
 
 
 @dataclass(frozen=True)
@@ -132,18 +132,3 @@ def school_sleeve(armhole: float) -> tuple[float, float, float]:
 def triangle_width(slant_front: float, slant_back: float, height: float) -> float:
     """Sleeve width by the cap triangle: two slanting sides and the height fix the base."""
     return sqrt(slant_front**2 - height**2) + sqrt(slant_back**2 - height**2)
-
-
-def drop(length: float, degrees: float) -> float:
-    """How far a shoulder of that length drops at that slope."""
-    return length * sin(radians(degrees))
-
-
-def level(length: float, degrees: float) -> float:
-    """A shoulder's reach measured level."""
-    return length * cos(radians(degrees))
-
-
-def slope_of(rise: float, run: float) -> float:
-    """Rise over run of a slope, for shoulder checks."""
-    return rise / run if run else tan(radians(90))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import atan2, degrees
 
 import numpy as np
@@ -25,6 +26,11 @@ def body(**measures: float) -> Body:
     """Our own test client, or one like her with other measures; the rest is estimated."""
     taped = {"height": 168.0, "bust_girth": 92.0, "waist_girth": 74.5, "hip_girth": 99.0}
     return complete(read_record({**taped, **measures}))
+
+
+def changed(client: Body, **measures: float) -> Body:
+    """A body with some measures put in and every other one, estimated ones too, as it was."""
+    return replace(client, values={**client.values, **measures})
 
 
 def draft(client: Body | None = None, **given: object) -> Garment:

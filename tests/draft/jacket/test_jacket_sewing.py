@@ -16,7 +16,9 @@ from pinwright.pattern.garment import Garment
 from .sewing import BACKS, DARTS, EASES, derived, draft, kinks, outline, stretches
 
 
-@pytest.fixture(scope="module", params=list(product(EASES, BACKS, DARTS)), ids=lambda p: "-".join(p))
+@pytest.fixture(
+    scope="module", params=list(product(EASES, BACKS, DARTS)), ids=lambda p: "-".join(p)
+)
 def jacket(request: pytest.FixtureRequest) -> Garment:
     ease, back, dart = request.param
     return draft(ease=ease, back=back, bust_dart=dart, back_hem_drop=2.5)

@@ -35,6 +35,9 @@ LEAST_DART, MOST_DART = 8.0, 23.0
 """Angles, degrees, between which the bust dart of a loose jacket is kept; what the body wants
 beyond the upper one stays as ease in the armhole (common practice)."""
 
+LEAST_BESIDE = 5.0
+"""Least distance of the bust point from the side seam, cm, in which a dart can be drawn."""
+
 
 @dataclass(frozen=True, slots=True)
 class Levels:
@@ -230,10 +233,12 @@ def _front(
     if p.bust_dart == "armhole":
         guess = vec(over + 2.0, y_bust + 5.0) - bust_point
     size = float(np.hypot(*guess))
-    if size < rule.BUST_DART_SHORT + 3.0:
+    beside = float(mouth[0]) - x_bust
+    if beside < LEAST_BESIDE:
         raise DraftError(
-            f"jacket: the bust points, {p.bust_point_width:.1f} cm apart, leave {size:.1f} cm to "
-            "the side seam; too little for a bust dart, so check bust_point_width."
+            f"jacket: the bust points, {p.bust_point_width:.1f} cm apart, leave {beside:.1f} cm to "
+            f"the side seam; a bust dart needs at least {LEAST_BESIDE:g} cm, so check "
+            "bust_point_width and bust_front_arc."
         )
     dart = bust_point + guess * (rule.BUST_DART_SHORT / size)
     angle = _angle_to_height(underarm - dart, float(tip[1]) - depth - float(dart[1]))

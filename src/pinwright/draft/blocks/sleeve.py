@@ -120,27 +120,22 @@ def fit_half_cap(length: float, height: float, lean: float, shape: HalfShape) ->
     return half_cap(x1, height, lean, shape)
 
 
-def cap_height(
-    armhole: ArmholeLengths, ease: tuple[float, float], share: float, least_width: float
-) -> float:
-    """Height of the cap: ``share`` of the armhole, lower where the arm needs the width.
+def lowered_cap(height: float, width: float, least_width: float, armhole: float) -> float:
+    """The cap height at which a sleeve now ``width`` wide becomes ``least_width`` wide.
 
-    By the cap triangle: half the cap is taken as the slanting side, the sleeve's half width and
-    the height as the others (facts 2.4); a curve is about 4 % longer than its chord.
+    By the cap triangle (facts 2.4): the slanting side keeps its length, half the width and the
+    height are the other two. Repeated, because a curve bends otherwise when it is flatter.
 
     Raises:
         DraftError: the armhole is too small for a sleeve of that width.
     """
-    half = (armhole.total + sum(ease)) / 2.0
-    chord = 0.96 * half
-    room = chord**2 - (least_width / 2.0) ** 2
-    if room <= (LEAST_CAP * armhole.total) ** 2:
+    room = height**2 + (width**2 - least_width**2) / 4.0
+    if room <= (LEAST_CAP * armhole) ** 2:
         raise DraftError(
-            f"jacket: the armhole of {armhole.total:.1f} cm is too small for a sleeve "
-            f"{least_width:.1f} cm wide; deepen the armhole (ease) or check upper_arm_girth and "
-            "scye_depth."
+            f"jacket: the armhole of {armhole:.1f} cm is too small for a sleeve {least_width:.1f} "
+            "cm wide; deepen the armhole (ease) or check upper_arm_girth and scye_depth."
         )
-    return min(share * armhole.total, sqrt(room))
+    return sqrt(room)
 
 
 def _caps(
@@ -187,8 +182,9 @@ def sleeve(
         DraftError: an armhole too small for the arm, or a sleeve shorter than its cap.
     """
     ease = cap_ease(limits)
-    height = cap_height(armhole, ease, share, least_width)
-    for _ in range(6):
+    height = share * armhole.total
+    narrow = False
+    for _ in range(20):
         under = length - height
         if under < 15.0:
             raise DraftError(
@@ -197,11 +193,11 @@ def sleeve(
             )
         front, back, lean = _caps(armhole, ease, height, hem_least, under)
         width_f, width_b = float(front[0, 0, 0]), float(back[0, 0, 0])
-        if width_f + width_b > least_width - 1e-3:
+        width = width_f + width_b
+        narrow = narrow or width < least_width
+        if not narrow or abs(width - least_width) < 1e-6:
             break
-        # lower the cap by the triangle it makes until the arm has its width
-        slant = height**2 + ((width_f + width_b) / 2.0) ** 2
-        height = sqrt(max(slant - (least_width / 2.0 + 1e-3) ** 2, 1.0))
+        height = lowered_cap(height, width, least_width, armhole.total)
     hem = min(max(hem_least, STRAIGHT * (width_f + width_b)), width_f + width_b)
     taper = (width_f + width_b - hem) / 2.0
     # both underarm edges are the same curve: inclined at the top, plumb at the hem

@@ -83,12 +83,14 @@ it by 0.75 at hip 94."""
 
 @dataclass(frozen=True, slots=True)
 class SideSeam:
-    """The side seam upwards, cut where both sides of it must meet; ``waist_slope`` dx/dy."""
+    """The side seam upwards, cut where both sides of it must meet; its slopes dx/dy at the knee
+    and at the waist."""
 
     shin: Path
     thigh: Path
     seat: Path
     top: Path
+    knee_slope: float
     waist_slope: float
 
     @property
@@ -130,7 +132,10 @@ def side_seam(
     want = None if match is None else match.thigh.length + match.seat.length
     for _ in range(12):
         chord = (hip[0] - knee[0]) / (hip_y - knee[1])
-        at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], hip_y - knee[1])
+        if match is not None:
+            at_knee = match.knee_slope  # so that both have the same shin
+        else:
+            at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], hip_y - knee[1])
         at_hip = hip_slope(at_knee, chord, chord_top, hip_y - knee[1], top_length)
         below = rising(knee, at_knee, (hip[0], hip_y), at_hip)
         if want is None:
@@ -145,7 +150,7 @@ def side_seam(
     else:
         thigh, seat = Path(below).split(match.thigh.length)
     top, slope = _top((hip[0], hip_y), at_hip, waist_in, top_length)
-    return SideSeam(Path(rising(hem, 0.0, knee, at_knee)), thigh, seat, Path(top), slope)
+    return SideSeam(Path(rising(hem, 0.0, knee, at_knee)), thigh, seat, Path(top), at_knee, slope)
 
 
 def _top(hip: Point, at_hip: float, waist_in: float, length: float) -> tuple[Array, float]:
@@ -170,11 +175,12 @@ def _top(hip: Point, at_hip: float, waist_in: float, length: float) -> tuple[Arr
 
 @dataclass(frozen=True, slots=True)
 class Inseam:
-    """The inseam downwards from the fork; ``fork_slope`` is dx/dy at the fork."""
+    """The inseam downwards from the fork; its slopes dx/dy at the knee and at the fork."""
 
     high: Path
     thigh: Path
     shin: Path
+    knee_slope: float
     fork_slope: float
 
     @property
@@ -209,7 +215,10 @@ def inseam(
         if not y > knee[1] + 5.0:
             raise DraftError("trousers: the fork would lie at the knee; check body rise and knee.")
         chord = (fork[0] - knee[0]) / (y - knee[1])
-        at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], y - knee[1])
+        if match is not None:
+            at_knee = match.knee_slope
+        else:
+            at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], y - knee[1])
         # Near the parabola, the evenest hollow; a wide leg still leaves the fork a little inwards.
         at_fork = min(chord + HOLLOWED * (chord - at_knee), -0.03)
         above = rising((fork[0], y), at_fork, knee, at_knee)
@@ -222,7 +231,7 @@ def inseam(
     whole = Path(above)
     notch = whole.length / 3.0 if match is None else whole.length - match.thigh.length
     high, thigh = whole.split(notch)
-    return Inseam(high, thigh, Path(rising(knee, at_knee, hem, 0.0)), at_fork)
+    return Inseam(high, thigh, Path(rising(knee, at_knee, hem, 0.0)), at_knee, at_fork)
 
 
 def direction(slope: float, up: bool) -> Array:

@@ -124,7 +124,7 @@ def front_centre_in(intake: float) -> float:
     ``intake`` is hip width less waist width of the front; a full belly (intake below 0) puts the
     centre out by at most 0.5.
     """
-    return min(1.2, max(-0.5, 0.148 * intake))
+    return min(1.2, max(-0.5, intake * 4.0 / 27.0))
 
 
 FRONT_SIDE_MOST = 4.5
@@ -171,8 +171,8 @@ def dart_lengths(side_top: float) -> tuple[float, float]:
 def seat_angle(raise_: float, width: float) -> float:
     """Tangent of the seat line's slope from the raise of the back waist over the side waist.
 
-    The waist stands square to the seat line, so a seat that needs a longer back line needs the
-    slope with it. BLOCK: raise 2 over 21.25 goes with 2 in 16 of slope: 0.76. Held between 3.5
-    and 13 degrees (facts.md 2.2: 9.5 to 13 and 15 in other drafts).
+    A straight waist stands square to the seat line (facts.md 3.4), so a seat that needs a longer
+    back line gets the slope with it: raise over width. BLOCK: 2 in 16. Held between 3.5 and 13
+    degrees (facts.md 2.2: 9.5 to 13 and 15 in other drafts).
     """
-    return min(0.231, max(0.061, raise_ / (0.76 * width)))
+    return min(0.231, max(0.061, raise_ / width))

@@ -15,7 +15,7 @@ OPENING, POCKET = "patch_pocket_opening", "patch_pocket"
 ROUND = 1.8
 """Radius of a pocket's lower corners, cm."""
 
-CLEAR_OF_HEM, CLEAR_OF_CENTRE, CLEAR_OF_SIDE = 5.0, 3.0, 2.0
+CLEAR_OF_HEM, CLEAR_OF_CENTRE, CLEAR_OF_SIDE = 5.0, 2.5, 1.5
 """Least distances, cm: the pocket stays clear of the turned-up hem, the buttons and the side."""
 
 

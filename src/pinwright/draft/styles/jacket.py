@@ -43,7 +43,7 @@ CHOICES = (
     Choice("collar_width", 7.0, "collar at the centre back", (), 5.0, 10.0, "cm"),
     Choice("collar_point", 1.5, "collar point beyond a square front end", (), 0.0, 5.0, "cm"),
     Choice("pockets", True, "patch pockets on the fronts"),
-    Choice("pocket_width", 14.0, "width of the patch pocket", (), 10.0, 18.0, "cm"),
+    Choice("pocket_width", 13.0, "width of the patch pocket", (), 10.0, 18.0, "cm"),
     Choice("pocket_below_waist", 5.0, "pocket opening below the waist", (), -2.0, 12.0, "cm"),
     Choice("buttons", 5.0, "buttons down the front", (), 3.0, 9.0, "count"),
     Choice("button_stand", 2.0, "width of the button stand", (), 1.0, 4.0, "cm"),

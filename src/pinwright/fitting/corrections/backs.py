@@ -14,15 +14,16 @@ from pinwright.fitting.edges import (
     move_apexes,
     move_edges,
     piece_with,
+    rim,
+    wedge,
 )
 from pinwright.fitting.places import closed, pieces_at_home
 from pinwright.fitting.response import Response, Sketch, ramp_field
-from pinwright.geometry.cubic import points
 from pinwright.pattern.garment import Garment
 
 UP = -DOWN
 WEDGE = 8.0
-"""A wedge at the waist is taken over this many cm, half above and half below the line."""
+"""A wedge is spread over this many cm, so that no curve gets a kink."""
 
 
 def hollow_cut(garment: Garment, place: str, component: str, options: Options) -> Response:
@@ -54,13 +55,8 @@ def hollow_next(garment: Garment, place: str, component: str, options: Options) 
     sketch = Sketch(garment)
     side = piece_with(garment, "back", "side", "waist")
     waist = float(corner(garment, side, "waist")[1])
-    # nothing from the innermost point of the side seam outwards
-    ids = garment.layout.span_ids(side)
-    inner = float(points(garment.layout.ctrl[ids], np.linspace(0, 1, 33))[..., 0].min())
-    sketch.field(
-        pieces_at_home(garment, "back"),
-        ramp_field(DOWN, across=(inner, 0.0), up=(waist - WEDGE / 2, waist + WEDGE / 2)),
-    )
+    up = (waist, waist + WEDGE)
+    sketch.field(pieces_at_home(garment, "back"), wedge(DOWN, 0.0, rim(garment, side), up, False))
     sketch.effect("back_length", -1.0)
     return closed(sketch)
 
@@ -90,33 +86,28 @@ def round_next(garment: Garment, place: str, component: str, options: Options) -
     or into ease where there is none.
     """
     sketch = Sketch(garment)
-    blade, hole = _blade(garment)
+    blade = _blade(garment)
     tip = corner(garment, piece_with(garment, "back", "shoulder", "shoulder_tip"), "shoulder_tip")
-    reach = min(float(tip[1]) - blade, 2 * WEDGE / 2)
+    half = min(float(tip[1]) - blade, WEDGE) / 2
+    holes = [rim(garment, key) for key in edges_at(garment, "back", "armhole")]
+    side = np.concatenate(holes)
+    side = side[side[:, 1] >= blade - half]
+    side = side[np.argsort(side[:, 1], kind="stable")]
     sketch.field(
-        pieces_at_home(garment, "back"),
-        ramp_field(UP, across=(hole, 0.0), up=(blade - reach / 2, blade + reach / 2)),
+        pieces_at_home(garment, "back"), wedge(UP, 0.0, side, (blade - half, blade + half), False)
     )
     _take_up(sketch, options)
     sketch.effect("back_length", 1.0)
     return closed(sketch)
 
 
-def _blade(garment: Garment) -> tuple[float, float]:
-    """Height of the blade line, and the innermost x of the armhole above it."""
+def _blade(garment: Garment) -> float:
+    """Height of the blade line."""
     for name in pieces_at_home(garment, "back"):
         for line in garment.piece(name).lines:
             if line.name == "blade":
-                height = float(line.path.start[1])
-                break
-        else:
-            continue
-        break
-    else:
-        raise CorrectionError(f"The {garment.title} has no blade line on its back.")
-    layout = garment.layout
-    ids = np.concatenate([layout.span_ids(k) for k in edges_at(garment, "back", "armhole")])
-    return height, float(points(layout.ctrl[ids], np.linspace(0, 1, 33))[..., 0].min())
+                return float(line.path.start[1])
+    raise CorrectionError(f"The {garment.title} has no blade line on its back.")
 
 
 def _take_up(sketch: Sketch, options: Options) -> None:

@@ -6,9 +6,12 @@ import numpy as np
 
 from pinwright.errors import CorrectionError
 from pinwright.fitting.correction import Entry, Option, Options
+from pinwright.fitting.edges import DOWN, rim, wedge, widths_moved
+from pinwright.fitting.mouths import mouth, slide_mouth
 from pinwright.fitting.places import closed, place_edges
-from pinwright.fitting.response import Response, Sketch, ramp_field
+from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Array
 
 
 def darts_at(garment: Garment, place: str) -> list[tuple[str, str]]:
@@ -33,45 +36,101 @@ def darts_at(garment: Garment, place: str) -> list[tuple[str, str]]:
 
 
 def deepen(garment: Garment, place: str, component: str, options: Options) -> Response:
-    """One cm more intake in the cut cloth, the outline untouched.
+    """One cm more intake in the cut cloth, the outline untouched but for the mouth.
 
     The mouth's ends move along their own edges, the legs stay equal, the point stays.
     Several darts at the place share the cm equally.
     """
     sketch = Sketch(garment)
     found = darts_at(garment, place)
+    mouths: dict[tuple[int, int], Array] = {}
     for piece, dart in found:
-        sketch.deepen(piece, dart, 1.0 / len(found))
+        share = 1.0 / len(found)
+        sketch.deepen(piece, dart, share)
+        m = mouth(garment, piece, dart)
+        x, shift = m.change(share, 0.0)
+        mouths[m.before, 3] = -x * m.ta - shift * m.ua
+        mouths[m.after, 0] = x * m.tb + shift * m.ub
     if place.endswith("waist_dart"):
         for target in garment.targets:
             if target.name == "waist":
                 sketch.effect("waist", -target.factor)
+    else:
+        widths_moved(sketch, ("bust",), mouths)
     return closed(sketch)
 
 
 def deepen_bust_next(garment: Garment, place: str, component: str, options: Options) -> Response:
-    """One cm more bust dart in a draft not yet cut: the side below the dart drops by it.
+    """One cm more bust dart in a draft not yet cut: the edge below the dart drops for it.
 
-    The drafted side seam gets one cm longer and sewn it stays as it was. Each line along the grain
-    drops as it is, full at the side seam and nothing at the centre front, so widths and the grain
-    at the front edge stay (a wedge opened from the side seam through the bust point).
+    The drafted edge gets one cm longer across the mouth and sewn it stays as it was. Each line
+    along the grain drops as it is, full at the side and nothing at the front edge, so widths and
+    the grain there stay (a wedge opened from the side through the bust point). The point stays;
+    the mouth's ends are shifted along their legs so that these stay equal.
     """
     sketch = Sketch(garment)
-    for piece, dart in darts_at(garment, place):
-        p = garment.piece(piece)
-        first, second = p.mouth(dart)
-        lower, upper = sorted((first, second), key=lambda m: float(m[1]))
-        xs = garment.layout.ctrl[garment.layout.piece_spans[piece]][..., 0]
-        left, right = float(xs.min()), float(max(first[0], second[0]))
-        sketch.field(
+    found = darts_at(garment, place)
+    for piece, dart in found:
+        m = mouth(garment, piece, dart)
+        layout = garment.layout
+        low, high = sorted((m.a, m.b), key=lambda q: float(q[1]))
+        left = float(layout.ctrl[layout.piece_spans[piece], :, 0].min())
+        one = Sketch(garment)
+        one.field(
             (piece,),
-            ramp_field(
-                np.array([0.0, -1.0]),
-                across=(left, right),
-                up=(float(upper[1]), float(lower[1])),
+            wedge(
+                DOWN,
+                left,
+                _side_below(garment, piece, float(low[1])),
+                up=(float(high[1]), float(low[1])),
+                full_at_side=True,
                 smooth_up=False,
             ),
         )
+        one.aux[layout.aux_index[piece, "apex", dart]] = 0.0
+        va, vb = one.ctrl[m.before, 3], one.ctrl[m.after, 0]
+        x, shift = m.change(one.stretch_rate((piece, m.edge)), float(va @ m.ua - vb @ m.ub))
+        slide_mouth(one, m, -x, -x, shift)
+        wider = one.ctrl[m.after, 0] - one.ctrl[m.before, 3]
+        gain = float(wider @ (m.b - m.a)) / float(np.hypot(*(m.b - m.a)))
+        sketch.ctrl += one.ctrl / (gain * len(found))
+        sketch.aux += one.aux / (gain * len(found))
+    widths_moved(sketch, ("bust",))
+    return closed(sketch)
+
+
+def _side_below(garment: Garment, piece: str, height: float) -> Array:
+    """The side edge up to the mouth, sorted by height."""
+    key = (piece, "side")
+    if key not in garment.layout.runs:
+        raise CorrectionError(f"The {piece} has no side edge for the wedge of its bust dart.")
+    side = rim(garment, key)
+    below = side[side[:, 1] <= height + 1e-9]
+    return below if len(below) > 1 else side
+
+
+def turn(garment: Garment, place: str, component: str, options: Options) -> Response:
+    """Move the mouth of a bust dart one cm up the side seam, its point and its angle kept.
+
+    Both ends of the mouth go up their own stretch of the seam by the cm. Where the seam runs
+    through when the dart is closed this turns the dart about its point: the legs stay equal and
+    the angle stays, the mouth gets narrower or wider with its distance from the point (facts 2.3).
+    Cut cloth allows it, since it lies within the dart's own cloth and the allowance there.
+
+    Raises:
+        CorrectionError: the dart does not open in the side seam.
+    """
+    sketch = Sketch(garment)
+    for piece, dart in darts_at(garment, place):
+        m = mouth(garment, piece, dart)
+        if m.edge != "side":
+            raise CorrectionError(
+                f"The bust dart opens in the {m.edge.replace('_', ' ')} here; only a dart in the "
+                "side seam can be moved up or down it."
+            )
+        up = 1.0 if m.b[1] > m.a[1] else -1.0
+        slide_mouth(sketch, m, up, -up, 0.0)
+    widths_moved(sketch, ("bust",))
     return closed(sketch)
 
 
@@ -122,6 +181,21 @@ ENTRIES = (
         effects="no girth or length",
         order=32,
         cut=lengthen,
+    ),
+    Entry(
+        kind="bust_dart_direction",
+        title="Bust dart turned up or down",
+        plus="moves its mouth up the side seam",
+        signs=("the dart points past the bust point, lines beside it: turn it",),
+        places=("bust_dart",),
+        usual=(-2.0, 2.0),
+        limit=(-4.0, 4.0),
+        unit="cm along the side seam",
+        meanings=("length",),
+        sources=("intake scales with the distance to the point, the angle stays (facts 2.3, C)",),
+        effects="no length; the girth measured at the mouth by what the seam leans there",
+        order=29,
+        cut=turn,
     ),
     Entry(
         kind="shoulder_dart_intake",

@@ -2,38 +2,126 @@
 
 from __future__ import annotations
 
+from pinwright.errors import CorrectionError
+from pinwright.fitting.cap import keep_cap_length
 from pinwright.fitting.correction import Entry, Option, Options
-from pinwright.fitting.places import closed, girth_effects, knots, place_edges
+from pinwright.fitting.crotch import SEAMS, carry_curve, crotch
+from pinwright.fitting.openings import follow_seams
+from pinwright.fitting.places import closed, girth_effects, knots, level, place_edges, value_at
 from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.layout import EdgeKey
 
 LEVELS = ("underarm", "waist", "hip", "crotch", "thigh", "knee", "hem", "fork", "elbow")
+CROTCH_SEAMS = ("seat_seam", "front_crotch_seam")
+
+Knots = tuple[tuple[float, float], ...]
 
 
 def let_out(garment: Garment, place: str, component: str, options: Options) -> Response:
     """Move each edge of a seam outward by one cm along its drafted normals.
 
     The profile is constant or tapers between two levels; see :func:`places.knots`. Profiles are
-    taken along the normals of the drafted edge, so they add and invert.
+    taken along the normals of the drafted edge, so they add and invert. A crotch seam fades to
+    nothing at the fork; a sleeve seam lets the cap down so that it still fits the armhole.
     """
     part = str(options.get("part", "both"))
     shape = str(options.get("shape", "constant"))
-    start, stop = options.get("from"), options.get("to")
+    start, stop = (_word(options.get(name)) for name in ("from", "to"))
     sketch = Sketch(garment)
-    moved = []
+    moved: list[tuple[EdgeKey, Knots]] = []
     for e in place_edges(garment, place, part):
         key = (e.piece, e.edge)
-        ks = knots(
-            garment,
-            key,
-            shape,
-            None if start is None else str(start),
-            None if stop is None else str(stop),
-        )
-        sketch.profile(key, ks)
+        _not_on_the_fold(garment, key)
+        ks = knots(garment, key, shape, start, stop)
+        if place in CROTCH_SEAMS:
+            ks = _to_the_fork(garment, key, ks)
+        if place == "inseam":
+            _inseam(sketch, key, ks)
+        else:
+            sketch.profile(key, ks)
         moved.append((key, ks))
     girth_effects(sketch, moved)
+    if place == "sleeve_seam":
+        let_cap_down(sketch)
+    elif options.get("crease") == "centred":
+        _centre_crease(sketch, moved)
+    follow_seams(sketch)
     return closed(sketch)
+
+
+def _word(value: object) -> str | None:
+    return None if value is None else str(value)
+
+
+def _not_on_the_fold(garment: Garment, key: EdgeKey) -> None:
+    piece = garment.piece(key[0])
+    if piece.cut == "fold" and piece.fold == key[1]:
+        raise CorrectionError(
+            f"The {piece.title.lower()} is cut on the fold and has no seam at the centre; take in "
+            "or let out at the side seams instead."
+        )
+
+
+def _inseam(sketch: Sketch, key: EdgeKey, ks: Knots) -> None:
+    """Move an inseam; the crotch curve is re-drawn from the hip to where its fork then lies."""
+    sketch.profile(key, ks, follow=False)
+    for last in (False, True):
+        end = sketch.layout.run_end(key, last)
+        v = sketch.ctrl[end.span, 3 if last else 0].copy()
+        other, at_last = sketch.layout.neighbours[key, last]
+        if not v.any():
+            continue
+        part = next((p for p, place in SEAMS.items() if _is(sketch.garment, place, other)), None)
+        if part is None:
+            sketch.follow(other, at_last, v)
+        else:
+            carry_curve(sketch, crotch(sketch.garment, part), v)
+
+
+def _is(garment: Garment, place: str, key: EdgeKey) -> bool:
+    return any((e.piece, e.edge) == key for e in garment.places.get(place, ()))
+
+
+def _to_the_fork(garment: Garment, key: EdgeKey, ks: Knots) -> Knots:
+    """The profile of a crotch seam: as asked down to the hip, then fading to nothing at the fork.
+
+    The fork end itself is moved by the fork extension (common practice: the seat's reserve runs
+    out along the curve).
+    """
+    total, hip = Sketch(garment).edge_length(key), level(garment, key, "hip")
+    if value_at(ks, total) == 0.0:
+        return ks
+    if value_at(ks, hip) == 0.0:
+        raise CorrectionError(
+            "A seat or crotch seam runs out at the fork; to move the fork itself change the fork "
+            "extension."
+        )
+    return (*((s, y) for s, y in ks if s < hip), (hip, value_at(ks, hip)), (total, 0.0))
+
+
+def let_cap_down(sketch: Sketch) -> None:
+    """Let the cap of a widened sleeve down so that it keeps its length, and declare it."""
+    before = {p.name for p in sketch.garment.pieces}
+    if "sleeve" not in before:
+        return
+    drop = keep_cap_length(sketch, ("sleeve", "cap"))
+    if drop and any(t.name == "sleeve_length" for t in sketch.garment.targets):
+        sketch.effect("sleeve_length", -drop)
+
+
+def _centre_crease(sketch: Sketch, moved: list[tuple[EdgeKey, Knots]]) -> None:
+    """Bring the crease back to the middle of the leg as it is at the knee, straight on grain."""
+    layout = sketch.layout
+    for key, ks in moved:
+        where = (key[0], "line", "crease")
+        if where not in layout.aux_index:
+            continue
+        ids = layout.span_ids(key)
+        mid = layout.ctrl[ids].mean(axis=(0, 1))[0]
+        outward = 1.0 if mid > layout.aux[layout.aux_index[where]][:, 0].mean() else -1.0
+        shift = outward * value_at(ks, level(sketch.garment, key, "knee")) / 2.0
+        sketch.aux[layout.aux_index[where], 0] += shift
 
 
 ENTRIES = (
@@ -69,14 +157,25 @@ ENTRIES = (
             ),
             Option("from", "the level where it starts (full amount)", LEVELS),
             Option("to", "the level where it ends", LEVELS),
+            Option(
+                "crease",
+                "where one edge only moves: leave the crease, or bring it back to the middle",
+                ("stays", "centred"),
+                "stays",
+            ),
         ),
         sources=(
             "letting out d on each edge of both side seams adds 4d to the girth (geometry)",
             "1-1.5 per edge before sharing with other seams (common practice, from memory)",
+            "cap 1 lower for each 1.5-2 gained round the arm (facts 2.3, M)",
         ),
         effects="each girth its edges reach: the profile there, per edge, on both halves",
         order=60,
-        companions=("lining", "band", "crease re-centred when one edge only moves"),
+        companions=(
+            "lining",
+            "band",
+            "one edge only: the crease leaves the middle of the leg; re-centre it or share",
+        ),
         cut=let_out,
     ),
 )

@@ -21,8 +21,9 @@ _UNITS: dict[str, Unit] = {
     "ins": "inch", '"': "inch",
 }  # fmt: skip
 _ONES = {
-    "zero": 0, "nought": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6,
-    "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13,
+    "zero": 0, "nought": 0, "nil": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5,
+    "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
+    "thirteen": 13,
     "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19,
 }  # fmt: skip
 _TENS = {
@@ -183,6 +184,8 @@ def _unit(tokens: tuple[Token, ...], j: int, after_fraction: bool) -> tuple[Unit
     if word == "foot" and _text(tokens, j + 1) == "'":  # written as two single marks
         return "inch", j + 2, False
     if word == "in" and _text(tokens, j + 1) not in _IN_PHRASE:
+        if _value(tokens, j + 1) is not None:
+            return None, j, False  # "1 in 2 weeks"
         sure = after_fraction and _text(tokens, j + 1) not in _IN_WHERE
         return ("inch", j + 1, False) if sure else (None, j + 1, True)
     return None, j, False

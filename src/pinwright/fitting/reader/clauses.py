@@ -104,7 +104,10 @@ def _segments(words: Iterable[Word]) -> Iterable[tuple[tuple[Word, ...], str]]:
     """Cut at separators, and before a word that opens a negation ("… leave the waist")."""
     segment: list[Word] = []
     for word in words:
-        if word.tag == "sep":
+        if word.tag == "neg" and word.value == "after" and _names_after_amount(segment):
+            yield tuple(segment[:-1]), "neg"
+            segment = [segment[-1], word]
+        elif word.tag == "sep":
             yield tuple(segment), word.value
             segment = []
         elif word.tag == "neg" and word.value == "before" and _has_real(segment):
@@ -116,6 +119,13 @@ def _segments(words: Iterable[Word]) -> Iterable[tuple[tuple[Word, ...], str]]:
         else:
             segment.append(word)
     yield tuple(segment), ""
+
+
+def _names_after_amount(segment: list[Word]) -> bool:
+    """ "bust dart +1 both waist stays": the noun before "stays" begins another clause."""
+    if len(segment) < 2 or segment[-1].tag not in {"subject", "level", "side", "part"}:
+        return False
+    return any(w.tag == "amount" for w in segment[:-1])
 
 
 def _has_real(segment: list[Word]) -> bool:

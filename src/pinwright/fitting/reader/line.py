@@ -130,7 +130,7 @@ def _keeps(clauses: tuple[Clause, ...], page: _Page) -> tuple[dict[int, Side], l
                 continue
             if said == side or said == "both":
                 page.refuse(clause.words, f"it changes the {side} and leaves it")
-                continue
+            continue  # "L up 1, R stays": said already by the side of the change
         name = " ".join(x for x in (garment, *dict.fromkeys(nouns)) if x)
         name = f"{side} {name}".strip() if side in _OTHER else name
         if name and about is not None:

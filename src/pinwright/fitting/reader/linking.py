@@ -6,9 +6,8 @@ from dataclasses import replace
 
 from pinwright.fitting.reader.clauses import TOO, Clause
 from pinwright.fitting.reader.phrases import Word
-from pinwright.fitting.reader.subject import one_thing
 
-
+_SHARED = frozenset({"level", "mean", "pins"})
 _HEDGES = frozenset({"?", "maybe", "perhaps", "possibly", "if"})  # cannot be the noun
 
 
@@ -37,7 +36,7 @@ def link(clauses: tuple[Clause, ...]) -> tuple[tuple[Clause, ...], tuple[Clause,
                 and clause.mark_after != ":"
                 and _completes(clause, done[last], final)
             ):
-                done[last] = replace(done[last], words=done[last].words + clause.words)
+                _complete(done, last, clause)
                 continue
             if pending is not None and not used:
                 clause = replace(clause, words=pending.words + clause.words)
@@ -45,7 +44,12 @@ def link(clauses: tuple[Clause, ...]) -> tuple[tuple[Clause, ...], tuple[Clause,
             continue
         given: tuple[Word, ...] = ()
         if pending is not None and not used:
-            if _belong_together(pending, clause):
+            if _share_amount(pending, clause):
+                rest = tuple(w for w in clause.words if w.tag not in {"subject", "part"})
+                done.append(replace(clause, words=pending.words + rest, mark_after="and"))
+                given = tuple(w for w in pending.words if w.tag == "act")
+                used = True
+            elif _belong_together(pending, clause):
                 head = pending.words
                 if clause.own("side") and pending.own("side"):  # "L nil, R 1": not both sides
                     lost = tuple(w for w in head if w.tag in {"side", "unknown"})
@@ -111,6 +115,20 @@ def _completes(clause: Clause, last: Clause, final: bool) -> bool:
     return "subject" not in tags and not any(w.tag == "act" for w in whole)
 
 
+def _complete(done: list[Clause], last: int, clause: Clause) -> None:
+    """Add what is said behind: to the last clause, and to those of one list that lack it.
+
+    "Side seams: 1 fold R, half fold L, waist to hip": the stretch is that of both.
+    """
+    done[last] = replace(done[last], words=done[last].words + clause.words)
+    i = last
+    while i > 0 and done[i - 1].sort == "change" and not done[i].own("subject"):
+        i -= 1
+        told = {w.tag for w in (*done[i].words, *done[i].given)}
+        more = tuple(w for w in clause.words if w.tag in _SHARED - told)
+        done[i] = replace(done[i], words=done[i].words + more)
+
+
 def _inherit(last: Clause, clause: Clause, given: tuple[Word, ...]) -> tuple[Word, ...]:
     """Everything the clause before said and this one does not say for itself."""
     has = {w.tag for w in (*clause.words, *given)}
@@ -139,6 +157,18 @@ def _inherit_act(last: Clause, clause: Clause, given: tuple[Word, ...]) -> tuple
     return (*given, *last.all("act"))
 
 
+def _share_amount(head: Clause, clause: Clause) -> bool:
+    """Whether two nouns joined by "and" have one amount: "SS and CB in 1 fold"."""
+    nouns = head.own("subject") and clause.own("subject")
+    if not nouns or head.mark_after not in {"and", "&", "+"}:
+        return False
+    if any(w.tag in {"unknown", "amount", "level"} for w in head.words):
+        return False
+    if clause.own("level") or (head.own("act") and clause.own("act")):
+        return False
+    return not clause.own("side")
+
+
 def _belong_together(head: Clause, clause: Clause) -> bool:
     """Whether a head without amount ("let out side seams, …") is about the clause behind it."""
     signed = any(w.amount is not None and w.amount.sign for w in clause.words)
@@ -147,10 +177,8 @@ def _belong_together(head: Clause, clause: Clause) -> bool:
     if clause.own("subject"):
         if head.mark_after == ":" and not head.own("act"):
             return True  # "hems: right leg up 1": the nouns are judged together
-        names = {w.value for w in (*head.own("subject"), *clause.own("subject"))}
-        if not head.own("act") and one_thing(names):
-            return True  # "left sleeve, hem down 1"
-        return bool(head.own("act")) and not clause.own("act") and not signed
+        source = any(w.prep == "from" for w in clause.own("subject"))
+        return bool(head.own("act")) and not clause.own("act") and not signed and source
     return not (head.own("act") and clause.own("act"))
 
 

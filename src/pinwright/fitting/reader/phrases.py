@@ -14,7 +14,8 @@ _LEVEL_TOO = frozenset({"crotch", "thigh", "hem"})  # subjects that end a stretc
 _OTHER_UNITS = frozenset(
     {"±", "°", "%", "degree", "degrees", "deg", "percent", "finger", "fingers", "thumb", "ply",
      "m", "metre", "metres", "meter", "meters", "foot", "feet", "ft", "yard", "yards", "dm", "x",
-     "times", "stitch", "stitches", "notch", "notches", "size", "sizes", "squared", "pairs"}
+     "times", "stitch", "stitches", "notch", "notches", "size", "sizes", "squared", "pairs",
+     "finish", "finished", "finishing", "final"}
 )  # fmt: skip
 
 
@@ -144,7 +145,7 @@ def _attach_prepositions(words: list[Word]) -> list[Word]:
             out.append(word)
         else:
             if prep.value not in {"at", "from"}:  # "shorten to 58" is a measure, not a change
-                out.append(replace(prep, tag="unknown", numeric=word.tag == "amount"))
+                out.append(replace(prep, tag="unknown", numeric=prep.value == "to"))
             out.append(word)
             prep = None
     if prep is not None and prep.value not in {"at"}:

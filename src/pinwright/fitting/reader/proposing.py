@@ -168,6 +168,8 @@ def _seam(
     if told.meant in {"fold", "edge", "removed", "girth"}:
         if told.meant == "fold" and rule.sign > 0:
             raise NotReadError("a fold takes in; it cannot let out")
+        if told.meant == "girth" and rule.place in meanings.NOT_ROUND:
+            raise NotReadError(f"a {label} does not go round the body")
         known: dict[str, MeantAs] = {
             "fold": "fold", "edge": "edge", "removed": "removed", "girth": "girth",
         }  # fmt: skip

@@ -16,6 +16,7 @@ from pinwright.fitting.reader.reading import Item
 from pinwright.fitting.reader.said import Told, told_by
 from pinwright.fitting.reader.subject import NotReadError, Subject, find
 
+LEAST_MEASURE = 20.0  # cm; unsigned and with no action, an amount from here on is a measure
 _KEYS = {"plus": "more", "minus": "less", "down": "lower", "up": "higher"}
 
 
@@ -62,7 +63,7 @@ def _with_unit(told: Told) -> tuple[Item, ...]:
         )
     if own & {"take", "gather"} or (own == {"pin"} and _noun_behind(told.clause)):
         return _with_subject(replace(told, amount=as_said))
-    if own - {"nip", "pin"} or told.amount.sign is not None:
+    if own - {"nip", "pin"}:
         return _with_subject(inch)
     taken_in = f"{meanings.show(particle.cm)} cm taken in"
     return branching(
@@ -197,6 +198,10 @@ def _ask_direction(
     def read(rule: Rule) -> Callable[[], tuple[Item, ...]]:
         return lambda: with_garment(told, subject, name, part, rule, False)
 
+    if told.cm == 0:  # nothing, whichever way
+        return read(noun.acts[acts[0]])()
+    if told.cm >= LEAST_MEASURE:
+        raise NotReadError(f"{meanings.show(told.cm)} cm is a measure, not a change")
     branches = [(_KEYS.get(a, a), _direction(noun.acts[a], told), read(noun.acts[a])) for a in acts]
     listed = " or ".join(sentence for _, sentence, _ in branches)
     return branching("direction", f"{noun.label}: {listed}?", branches)

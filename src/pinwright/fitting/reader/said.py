@@ -71,7 +71,7 @@ def side_of(clause: Clause) -> Side | None:
     right, left, both = said.count("right"), said.count("left"), said.count("both")
     if right and left:
         if right > 1 or left > 1:
-            raise NotReadError("it names right and left more than once for one amount")
+            raise NotReadError("it names the sides more than once for one amount")
         return "both"
     if both and (right or left):
         raise NotReadError("it names one side and both sides for one amount")

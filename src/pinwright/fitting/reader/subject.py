@@ -27,6 +27,23 @@ _PART_IS_SAID = {
     "back_waist_dart": "back", "front_waist_dart": "front", "centre_back": "back",
     "back_pass": "back",
 }  # fmt: skip
+# Two nouns said of one thing, and the noun they come to.
+_ONE_THING: dict[frozenset[str], str] = {
+    frozenset({"bust_dart_mouth", "side_seam"}): "bust_dart_mouth",
+    frozenset({"bust_dart_mouth", "bust_dart"}): "bust_dart_mouth",
+    frozenset({"sleeve", "elbow"}): "elbow",
+    frozenset({"sleeve", "hem"}): "sleeve_hem",
+    frozenset({"sleeve", "sleeve_hem"}): "sleeve_hem",
+    frozenset({"sleeve", "sleeve_pitch"}): "sleeve_pitch",
+    frozenset({"sleeve", "upper_arm"}): "upper_arm",
+    frozenset({"hollow_back", "centre_back"}): "hollow_back",
+    frozenset({"hollow_back", "wedge"}): "hollow_back",
+    frozenset({"over_seat", "wedge"}): "seat_wedge",
+    frozenset({"seat_wedge", "wedge"}): "seat_wedge",
+    frozenset({"leg", "hem"}): "hem",
+    frozenset({"shoulder", "shoulder_slope"}): "shoulder_slope",
+    frozenset({"shoulder", "shoulder_seam"}): "shoulder_seam",
+}
 _ALONG = frozenset({"to", "above", "below", "taper", "toward"})  # go with a level
 _HORIZONTAL = frozenset({"longer", "shorter", "up", "down", "take_up", "off"})
 _SEAM_ACTS = frozenset({"in", "out", "in_word", "take", "pin", "take_out", "outward"})
@@ -122,32 +139,13 @@ def _together(
         if have - {"side_seam"}:
             raise NotReadError(f"passing the back does not go with {', '.join(sorted(have))}")
         return ["back_pass"], None
-    if have == {"bust_dart_mouth", "side_seam"} or have == {"bust_dart_mouth", "bust_dart"}:
-        return ["bust_dart_mouth"], None
     if have == {"bust_dart", "side_seam"} and acts & {"up", "down"}:
         return ["bust_dart_mouth"], None
-    if have == {"sleeve", "elbow"}:
-        return ["elbow"], None
-    if have == {"sleeve", "hem"} or have == {"sleeve", "sleeve_hem"}:
-        return ["sleeve_hem"], None
-    if have == {"sleeve", "sleeve_pitch"}:
-        return ["sleeve_pitch"], None
-    if have == {"hollow_back", "centre_back"}:
-        return ["hollow_back"], None
-    if have in ({"over_seat", "wedge"}, {"seat_wedge", "wedge"}):
-        return ["seat_wedge"], None
-    if have == {"hollow_back", "wedge"}:
-        return ["hollow_back"], None
-    if have == {"leg", "hem"}:
-        return ["hem"], None
-    if have == {"shoulder", "shoulder_slope"}:
-        return ["shoulder_slope"], None
-    if have == {"shoulder", "shoulder_seam"}:
-        return ["shoulder_seam"], None
-    if have == {"sleeve", "upper_arm"}:
-        return ["upper_arm"], None
     if have == {"shoulder"} and acts & {"pin", "pick_up", "fold"}:
         return ["shoulder_seam"], None
+    one = _ONE_THING.get(frozenset(have))
+    if one is not None:
+        return [one], None
     regions = [n for n in names if n in REGIONS]
     seams = [w.value for w in subjects if w.value in SEAMS]
     if len(regions) == 1 and len(set(seams)) == 1 and len(names) == 2:

@@ -23,7 +23,8 @@ Mark = tuple[Tag, str]
 
 # Nouns: the plural in -s is added. "a | b" are spellings of one thing.
 _SUBJECTS: dict[str, str] = {
-    "bust_dart": "bust dart | point of bust dart | point of the bust dart | bust dart point | dart at bust | dart at the bust | chest dart | side bust dart",
+    "bust_dart": "bust dart | point of bust dart | point of the bust dart | bust dart point | "
+    "dart at bust | dart at the bust | chest dart | side bust dart",
     "bust_dart_mouth": "mouth of bust dart | mouth of the bust dart | bust dart mouth | "
     "mouth of dart | dart mouth | bust dart direction | direction of bust dart",
     "shoulder_dart": "shoulder dart | dart at shoulder | back shoulder dart",
@@ -202,7 +203,8 @@ _say("act:plus", "increase | increased")
 _say("act:minus", "decrease | decreased | reduce | reduced")
 _say(
     "act:more",
-    "more | add | added | give | extra | give more | needs | need | needs more | adding | another | "
+    "more | add | added | give | extra | give more | needs | need | needs more | adding | "
+    "another | "
     "further | need more",
 )
 _say(
@@ -220,8 +222,7 @@ _say("act:sloping", "more sloping | more slope | slope more")
 _say(
     "act:square", "squarer | square | squared | more square | less sloping | less slope | square up"
 )
-_say("act:swing",
-    "pitched | swung | rotated | turned | swing | rotate | turn | pitch | set")
+_say("act:swing", "pitched | swung | rotated | turned | swing | rotate | turn | pitch | set")
 _say("act:ease", "ease | eased | ease in | eased in | easing")
 _say("act:lengthwise", "in length | in the length | of length")
 _say("act:gather", "gather | gathered | gathers | gathering")
@@ -283,7 +284,8 @@ _say(
     "keeping | without changing | never | don't change | do not change | not the | no change at | "
     "no change | hold | keeping the | do nothing to | except | except the | leaving | "
     "without moving | don't move | do not move | dont touch | "
-    "no alteration to | no alterations to | no alteration | no alteration at | nothing to do | nothing to change | nothing to alter | nothing",
+    "no alteration to | no alterations to | no alteration | no alteration at | nothing to do | "
+    "nothing to change | nothing to alter | nothing",
 )
 
 _say(
@@ -294,8 +296,10 @@ _say(
     "gapes | gaping | stands away | stands off | stand away | stand off | tight | loose | baggy | "
     "than | swings | hangs | hang | hanging | good | well | nice | fine | perfect | ok | okay | "
     "kicks | kicks out | rides up | rides | riding up | sits | collapses | strains | strain | "
-    "straining | dips | dip | drops | tilts | tilt | lifts | opens up | spreads | pouches | pokes | "
-    "sticks out | floats | cuts | cuts in | cutting in | digs | digs in | droops | drooping | sags | "
+    "straining | dips | dip | drops | tilts | tilt | lifts | opens up | spreads | pouches | "
+    "pokes | "
+    "sticks out | floats | cuts | cuts in | cutting in | digs | digs in | droops | drooping | "
+    "sags | "
     "sagging | "
     "bulges | bulging | flares | rubs | binds | binding | not enough | hikes | hikes up | twists | "
     "twisting | creeps | ripples | buckles | collapsing | comfortable | uncomfortable | crooked | "

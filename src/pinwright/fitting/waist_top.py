@@ -1,0 +1,46 @@
+"""The top of trousers made longer or shorter where it is sewn to the band."""
+
+from __future__ import annotations
+
+from pinwright.errors import CorrectionError
+from pinwright.fitting.places import level
+from pinwright.fitting.response import Sketch
+from pinwright.pattern.garment import Garment
+
+RESERVE = 0.3
+"""Intake (cm) a dart keeps at the utmost change, so that it still is a dart."""
+
+
+def parts(garment: Garment) -> tuple[str, ...]:
+    """The pieces the band is sewn to.
+
+    Raises:
+        CorrectionError: the garment has no waistband.
+    """
+    if not garment.has("band") or "waist" not in garment.places:
+        raise CorrectionError(f"The {garment.title} has no waistband.")
+    return tuple(e.piece for e in garment.places["waist"])
+
+
+def widen_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
+    """Lengthen the top of one piece by ``amount`` cm per unit.
+
+    Its darts give, in proportion to their intakes; where they are too small for ``most`` (the
+    largest change, cm) or missing, the side seam gives, full at the waist, nothing at the hip.
+    Source: waist to band, the difference goes to darts first (common practice, design 6).
+    """
+    garment = sketch.garment
+    p = garment.piece(piece)
+    darts = [d.name for d in p.darts if d.edge == "waist"]
+    wide = []
+    for name in darts:
+        a, b = p.mouth(name)
+        wide.append(float(((b - a) ** 2).sum() ** 0.5))
+    if darts and sum(wide) >= most + RESERVE * len(darts):
+        for name, intake in zip(darts, wide, strict=True):
+            sketch.deepen(piece, name, -amount * intake / sum(wide))
+        return
+    key = next((e.piece, e.edge) for e in garment.places["side_seam"] if e.piece == piece)
+    hip, waist = level(garment, key, "hip"), level(garment, key, "waist")
+    knots = ((hip, 0.0), (waist, amount)) if hip < waist else ((waist, amount), (hip, 0.0))
+    sketch.profile(key, knots)

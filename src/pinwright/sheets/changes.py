@@ -1,0 +1,260 @@
+"""What a fitting changed on a piece: where its lines moved, what to trim, which reserve is used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from pinwright.cutting.cloth import Probe, cloth_as_cut, probe
+from pinwright.cutting.cutline import (
+    cut_line,
+    least_margins,
+    margins,
+    net_line,
+    net_polygon,
+    right_of,
+)
+from pinwright.cutting.reserve import shortfalls
+from pinwright.measures.units import CM_PER_INCH, LengthUnit, format_length
+from pinwright.pattern.piece import Edge, Piece
+from pinwright.sheets.drawn import Drawn
+
+Array = NDArray[np.float64]
+Kind = Literal["trim", "use", "lack"]
+
+SLIGHT = 0.05
+"""Movements smaller than this, cm, are not told: half of what a tape shows."""
+
+_SLIVER = 0.03
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shift:
+    """How far a named place of an edge moved.
+
+    ``out`` cm square to the old net line, positive outwards; ``along`` cm along it, for notches.
+    ``at`` (2,) is the old place, ``normal`` (2,) outwards there.
+    """
+
+    edge: str
+    name: str
+    at: Array
+    normal: Array
+    out: float
+    along: float = 0.0
+
+    def text(self, unit: LengthUnit = "cm") -> str:
+        """As written on the sheet: "+1.2 out", "-0.5 in", '+1/2" out'."""
+        said = []
+        if abs(self.out) >= SLIGHT:
+            sign, way = ("+", "out") if self.out > 0 else ("-", "in")
+            said.append(f"{sign}{amount(abs(self.out), unit)} {way}")
+        if abs(self.along) >= SLIGHT:
+            said.append(f"notch {amount(abs(self.along), unit)} along")
+        return ", ".join(said)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Region:
+    """A numbered stretch of cloth on the recut sheet.
+
+    "trim" lies beyond the new cut line, "use" is cloth outside the old net line that the garment
+    now takes, "lack" is where cloth is missing. ``most`` is its greatest width, cm.
+    """
+
+    number: int
+    kind: Kind
+    area: shapely.Polygon
+    where: str
+    most: float
+    kept: bool = False
+
+    def text(self, unit: LengthUnit = "cm") -> str:
+        """The line of the key."""
+        wide = f"{amount(self.most, unit)}{' cm' if unit == 'cm' else ''} at most"
+        if self.kind == "trim":
+            keep = "; or keep it as reserve" if self.kept else ""
+            return f"trim {self.where}: {wide}{keep}"
+        if self.kind == "use":
+            return f"reserve used at {self.where}: {wide}"
+        return f"CLOTH IS MISSING at {self.where}: {wide}"
+
+
+def amount(cm: float, unit: LengthUnit) -> str:
+    """A movement to 0.1 cm, or to 1/8 in with the inch mark."""
+    if unit == "cm":
+        return f"{cm:.1f}"
+    if cm < CM_PER_INCH / 16:
+        return '0"'
+    return format_length(cm, "in").removesuffix(" in") + '"'
+
+
+def changed(d: Drawn) -> bool:
+    """Whether a piece is not as it was drafted, or its cloth not as its cut line says."""
+    if d.before is not None and any(
+        abs(s.out) >= SLIGHT or abs(s.along) >= SLIGHT for s in shifts(d.before, d.piece)
+    ):
+        return True
+    if d.before is not None and _moved_inside(d.before, d.piece):
+        return True
+    return any(r.kind != "use" for r in regions(d))
+
+
+def _moved_inside(before: Piece, after: Piece) -> bool:
+    """Whether a dart point, a drawn line or a mark moved."""
+    for a, b in zip(before.darts, after.darts, strict=True):
+        if float(np.hypot(*(a.apex - b.apex))) >= SLIGHT:
+            return True
+    for x, y in zip(before.lines, after.lines, strict=True):
+        if x.path.spans != y.path.spans:
+            return True
+        if float(np.abs(x.path.ctrl - y.path.ctrl).max()) >= SLIGHT:
+            return True
+    return any(
+        float(np.hypot(*(m.at - n.at))) >= SLIGHT
+        for m, n in zip(before.marks, after.marks, strict=True)
+    )
+
+
+def places(edge: Edge) -> list[tuple[str, float]]:
+    """The named places of an edge with their distances along the sewn edge, in order."""
+    found = [(edge.start, 0.0)]
+    before = 0.0
+    for i, run in enumerate(edge.runs):
+        sums = run.cumulative
+        found += [(name, before + sums[k]) for name, (r, k) in edge.stations.items() if r == i]
+        before += run.length
+        if i < len(edge.darts):
+            found.append((edge.darts[i], before))
+    found.append((edge.end, before))
+    return sorted(found, key=lambda place: place[1])
+
+
+def shifts(before: Piece, after: Piece) -> tuple[Shift, ...]:
+    """How far every corner, notch and dart mouth moved, edge by edge.
+
+    Measured from the old place square to the old net line to where the new one crosses, the new
+    edge run on straight beyond its ends.
+    """
+    found: list[Shift] = []
+    for old in before.edges:
+        new = after.edge(old.name)
+        line = _run_on(net_line(after, new))
+        for name, at, normal, then, inner in _points(old, new):
+            out = _crossing(at, normal, line)
+            if out is None:
+                out = float((then - at) @ normal)
+            along = float((then - at) @ np.array([-normal[1], normal[0]])) if inner else 0.0
+            found.append(Shift(old.name, name, at, normal, out, along))
+    return tuple(found)
+
+
+def _points(old: Edge, new: Edge) -> list[tuple[str, Array, Array, Array, bool]]:
+    """(name, old place, outward normal, new place, whether it is a notch) along an edge."""
+    found = [(old.start, old.first, right_of(old.runs[0].start_tangent), new.first, False)]
+    for i, run in enumerate(old.runs):
+        fresh = new.runs[i]
+        for name, (r, k) in old.stations.items():
+            if r != i or not 0 < k < run.spans:
+                continue
+            s = run.cumulative[k]
+            found.append((name, run.at(s), right_of(run.tangent(s)), fresh.at(fresh.cumulative[k]),
+                          True))  # fmt: skip
+        if i < len(old.darts):
+            name = old.darts[i]
+            nxt, fresh_nxt = old.runs[i + 1], new.runs[i + 1]
+            found.append((name, run.end, right_of(run.end_tangent), fresh.end, True))
+            found.append((name, nxt.start, right_of(nxt.start_tangent), fresh_nxt.start, True))
+    found.append((old.end, old.last, right_of(old.runs[-1].end_tangent), new.last, False))
+    return found
+
+
+def _run_on(line: Array, by: float = 8.0) -> Array:
+    first, last = line[0] - line[1], line[-1] - line[-2]
+    return np.concatenate(
+        [
+            (line[0] + by * first / float(np.hypot(*first)))[None],
+            line,
+            (line[-1] + by * last / float(np.hypot(*last)))[None],
+        ]
+    )
+
+
+def _crossing(at: Array, way: Array, line: Array, reach: float = 12.0) -> float | None:
+    """Signed distance along ``way`` to the nearest crossing of a polyline, None within reach."""
+    a, leg = line[:-1], np.diff(line, axis=0)
+    gap = a - at
+    det = leg[:, 0] * way[1] - leg[:, 1] * way[0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = (leg[:, 0] * gap[:, 1] - leg[:, 1] * gap[:, 0]) / det
+        u = (way[0] * gap[:, 1] - way[1] * gap[:, 0]) / det
+    hit = (np.abs(det) > 1e-12) & (u >= -1e-9) & (u <= 1.0 + 1e-9) & (np.abs(t) <= reach)
+    return float(t[hit][np.argmin(np.abs(t[hit]))]) if hit.any() else None
+
+
+def regions(d: Drawn, first: int = 1) -> tuple[Region, ...]:
+    """Where to trim, where reserve is used and where cloth is missing, numbered from ``first``.
+
+    A piece that is not cut yet is measured against its cut line as drafted.
+    """
+    before = d.before or d.piece
+    cloth = d.cloth or cloth_as_cut(before)
+    net, old = net_polygon(d.piece), net_polygon(before)
+    cut = shapely.Polygon(d.cut_line)
+    least = least_margins(d.piece)
+    workable = shapely.Polygon(cut_line(d.piece, margin=least))
+    # corners of two differing mitres may poke out a little where nothing is missing
+    short = shortfalls(d.piece, cloth)
+    missing = shapely.difference(workable, cloth) if short else shapely.Polygon()
+    probes = [(e.name, probe(e)) for e in d.piece.edges]
+    found: list[Region] = []
+    kinds: tuple[tuple[Kind, shapely.Geometry, shapely.Geometry, dict[str, float]], ...] = (
+        ("trim", shapely.difference(cloth, cut), cut, margins(d.piece)),
+        ("use", shapely.difference(net, old), old, dict.fromkeys(least, 0.0)),
+        ("lack", missing, cloth, least),
+    )
+    for kind, area, from_, beyond in kinds:
+        solid = area.buffer(-_SLIVER, join_style="mitre").buffer(_SLIVER, join_style="mitre")
+        for part in shapely.get_parts(solid):
+            if part.area < 0.25:
+                continue
+            points = shapely.points(shapely.get_coordinates(part.exterior))
+            most = float(shapely.distance(points, from_).max())
+            if most < SLIGHT:
+                continue
+            where, edges = _where(part, probes, beyond, d.piece)
+            kept = any(d.piece.edge(e).reserve > 0.0 for e in edges)
+            found.append(Region(first + len(found), kind, part, where, most, kept))
+    return tuple(found)
+
+
+def _where(
+    area: shapely.Polygon, probes: list[tuple[str, Probe]], beyond: dict[str, float], piece: Piece
+) -> tuple[str, list[str]]:
+    """Which edges an area lies along and between which of their named places."""
+    near = area.buffer(0.12)
+    said: list[str] = []
+    edges: list[str] = []
+    for name, p in probes:
+        inside = shapely.covers(near, shapely.points(p.at + beyond[name] * p.out))
+        if not inside.any():
+            continue
+        lo, hi = float(p.s[inside].min()), float(p.s[inside].max())
+        if hi - lo < min(1.0, 0.4 * float(p.s[-1])):
+            continue
+        named = places(piece.edge(name))
+        start = min(named, key=lambda place: abs(place[1] - lo))
+        end = min(named, key=lambda place: abs(place[1] - hi))
+        word = name.replace("_", " ")
+        if start[0] == end[0] or (lo < 0.5 and hi > float(p.s[-1]) - 0.5):
+            near_by = "" if start[0] != end[0] else f" near {start[0].replace('_', ' ')}"
+            said.append(f"the {word}{near_by}")
+        else:
+            a, b = (x[0].replace("_", " ") for x in (start, end))
+            said.append(f"the {word} from {a} to {b}")
+        edges.append(name)
+    return (", ".join(said) or "a corner"), edges

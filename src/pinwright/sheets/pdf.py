@@ -1,0 +1,145 @@
+"""Drawings painted on PDF pages at 1:1, with real Béziers, and the one large sheet of a garment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from reportlab.pdfgen.canvas import Canvas
+
+from pinwright.sheets.arrange import Page, arranged
+from pinwright.sheets.drawn import Drawn, Heading
+from pinwright.sheets.ink import Mark, Stroke, Words
+from pinwright.sheets.legend import title_block
+from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable, width_of
+from pinwright.sheets.pen import trace
+from pinwright.sheets.picture import picture
+from pinwright.sheets.writing import write_whole
+
+POINTS = 72.0 / 2.54
+"""PDF points to the cm."""
+
+LONGEST = 500.0
+"""Longest side of a page, cm: PDF allows 14,400 points, 508 cm (ISO 32000-1 Annex C)."""
+
+MARGIN = 1.5
+"""Blank paper round the large sheet, cm."""
+
+
+class PdfPen:
+    """Draws into a reportlab path; coordinates in cm."""
+
+    def __init__(self, path: Any) -> None:
+        self.path = path
+
+    def move(self, x: float, y: float) -> None:
+        """Set the pen down."""
+        self.path.moveTo(x * POINTS, y * POINTS)
+
+    def line(self, x: float, y: float) -> None:
+        """Draw straight."""
+        self.path.lineTo(x * POINTS, y * POINTS)
+
+    def curve(self, ax: float, ay: float, bx: float, by: float, x: float, y: float) -> None:
+        """Draw a cubic."""
+        k = POINTS
+        self.path.curveTo(ax * k, ay * k, bx * k, by * k, x * k, y * k)
+
+    def close(self) -> None:
+        """Close the outline."""
+        self.path.close()
+
+
+def canvas(heading: Heading, what: str) -> tuple[Any, BytesIO]:
+    """A canvas writing to memory, the same bytes for the same drawings every time."""
+    buffer = BytesIO()
+    c = Canvas(buffer, pageCompression=1, invariant=1)
+    c.setTitle(printable(f"{heading.garment}, {what}: order {heading.order}"))
+    c.setAuthor("pinwright")
+    c.setSubject(printable(f"{heading.client}, {heading.fitting}, {heading.date}"))
+    return c, buffer
+
+
+def paint(c: Any, marks: Iterable[Mark]) -> None:
+    """Paint a drawing, cm from the canvas origin."""
+    for m in marks:
+        if isinstance(m, Words):
+            _paint_words(c, m)
+        else:
+            _paint_stroke(c, m)
+
+
+def _paint_stroke(c: Any, m: Stroke) -> None:
+    path = c.beginPath()
+    trace(m.chains, PdfPen(path), m.closed)
+    c.setLineWidth(m.weight * POINTS)
+    c.setLineJoin(1)
+    c.setDash([d * POINTS for d in m.dash], 0) if m.dash else c.setDash()
+    c.setStrokeGray(0.0)
+    if m.fill is not None:
+        c.setFillGray(m.fill)
+    c.drawPath(path, stroke=1 if m.weight > 0.0 else 0, fill=0 if m.fill is None else 1)
+
+
+def _paint_words(c: Any, m: Words) -> None:
+    text = printable(m.text)
+    width = width_of(m.text, m.size, m.bold)
+    c.saveState()
+    c.translate(float(m.at[0]) * POINTS, float(m.at[1]) * POINTS)
+    c.rotate(m.angle)
+    x = {"start": 0.0, "middle": -width / 2, "end": -width}[m.anchor]
+    if m.halo:
+        c.setFillGray(1.0)
+        pad = 0.12 * m.size
+        c.rect(
+            (x - pad) * POINTS,
+            (-0.22 * m.size - pad) * POINTS,
+            (width + 2 * pad) * POINTS,
+            (0.96 * m.size + 2 * pad) * POINTS,
+            stroke=0,
+            fill=1,
+        )
+    c.setFillGray(0.0)
+    c.setFont(BOLD_FACE if m.bold else REGULAR, m.size * POINTS)
+    c.drawString(x * POINTS, 0.0, text)
+    c.restoreState()
+
+
+def finish(c: Any, buffer: BytesIO, path: Path | str) -> Path:
+    """Close the document and write it whole."""
+    c.save()
+    return write_whole(path, buffer.getvalue())
+
+
+def laid_out(pieces: Sequence[Drawn], width: float, longest: float) -> tuple[Page, ...]:
+    """The pieces' drawings arranged on pages."""
+    return arranged([picture(d) for d in pieces], width, longest)
+
+
+def large_sheet(
+    path: Path | str, pieces: Sequence[Drawn], heading: Heading, width: float = 90.0
+) -> Path:
+    """All pieces of a garment side by side at 1:1 on one large sheet ``width`` cm wide.
+
+    Where one page would pass what PDF allows, a second one follows. The first page carries the
+    test square.
+    """
+    c, buffer = canvas(heading, "pieces 1:1")
+    block, block_w, block_h = title_block(heading)
+    for number, page in enumerate(laid_out(pieces, width, LONGEST - 2 * MARGIN - block_h - 1.0)):
+        w = max(page.width, block_w) + 2 * MARGIN
+        h = page.height + 2 * MARGIN + block_h + 1.0
+        c.setPageSize((w * POINTS, h * POINTS))
+        c.translate(MARGIN * POINTS, MARGIN * POINTS)
+        for drawing in page.drawings:
+            paint(c, drawing)
+        c.translate(0.0, (page.height + 1.0) * POINTS)
+        paint(c, block)
+        if number:
+            at = np.array([block_w, block_h - 0.6])
+            paint(c, [Words(at, f"sheet {number + 1}", 0.5, bold=True, anchor="end")])
+        c.showPage()
+    return finish(c, buffer, path)

@@ -1,0 +1,144 @@
+"""The fitting in words: what was pinned, what it changed, what must be checked next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import Frame, KeepTogether, Paragraph, Spacer, Table, TableStyle
+
+from pinwright.sheets.drawn import Heading
+from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable
+from pinwright.sheets.tiles import PAPERS, Paper
+
+CAUTION = (
+    "Shears and irons: cut away from the hand, unplug the iron when you leave it, and count the "
+    "pins before the garment goes back on the wearer."
+)
+SMALL_PRINT = (
+    "The lines on these sheets agree with each other along every seam; whether the garment fits is "
+    "seen on the wearer. Widths to trim and to let out are exact for the cloth as it is recorded: "
+    "measure the cloth itself before cutting. Follow local rules for safety at work, for what may "
+    "be promised about fit, and for flammability of cloth."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FittingWords:
+    """A fitting as plain lines.
+
+    ``pinned`` what was pinned or said; ``changed`` rows of (piece, what changed on it);
+    ``check_next`` what must be looked at next; ``not_done`` what could not be done as asked,
+    with its reason and what can be done instead.
+    """
+
+    pinned: tuple[str, ...]
+    changed: tuple[tuple[str, str], ...]
+    check_next: tuple[str, ...]
+    not_done: tuple[str, ...] = ()
+
+
+def _style(size: float, bold: bool = False, after: float = 3.0, indent: float = 0.0) -> Any:
+    return ParagraphStyle(
+        f"s{size}{bold}{after}{indent}",
+        fontName=BOLD_FACE if bold else REGULAR,
+        fontSize=size,
+        leading=size * 1.35,
+        spaceAfter=after,
+        leftIndent=indent,
+    )
+
+
+def _p(text: str, style: Any) -> Any:
+    return Paragraph(escape(printable(text)), style)
+
+
+def _section(title: str, rows: list[Any]) -> list[Any]:
+    # the heading never stands alone at the foot of a page
+    head = [_p(title, _style(13, True, 4)), rows[0]]
+    return [Spacer(1, 8), KeepTogether(head), *rows[1:]]
+
+
+def _ticked(items: tuple[str, ...]) -> list[Any]:
+    rows = []
+    for text in items:
+        box = Table([[""]], colWidths=9, rowHeights=9)
+        box.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 0.8, "black")]))
+        row = Table([[box, _p(text, _style(10.5, after=0))]], colWidths=[18, None])
+        row.setStyle(
+            TableStyle(
+                [
+                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                    ("TOPPADDING", (0, 0), (-1, -1), 2),
+                    ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+                ]
+            )
+        )
+        rows.append(row)
+    return rows
+
+
+def story(words: FittingWords, heading: Heading, width: float) -> list[Any]:
+    """The page as reportlab flowables, ``width`` in points."""
+    g = heading.garment
+    out: list[Any] = [
+        _p(heading.client, _style(20, True, 4)),
+        _p(f"{g[:1].upper()}{g[1:]}: the fitting in words", _style(14, True, 4)),
+        _p(f"order {heading.order}, {heading.fitting}, {heading.date}", _style(10.5, after=6)),
+    ]
+    body = _style(10.5)
+    pinned = [_p(f"{k}.  {text}", body) for k, text in enumerate(words.pinned, 1)]
+    out += _section("What was pinned", pinned or [_p("Nothing.", body)])
+    if words.changed:
+        cells = [[_p(a, _style(10.5, True, 0)), _p(b, _style(10.5, after=0))]
+                 for a, b in words.changed]  # fmt: skip
+        table = Table(cells, colWidths=[0.26 * width, 0.74 * width])
+        table.setStyle(
+            TableStyle(
+                [
+                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                    ("LINEBELOW", (0, 0), (-1, -1), 0.4, "black"),
+                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                    ("TOPPADDING", (0, 0), (-1, -1), 3),
+                    ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+                ]
+            )
+        )
+        rows = [table]
+    else:
+        rows = [_p("No piece.", body)]
+    out += _section("What it changed, piece by piece", rows)
+    if words.not_done:
+        undone = [_p(f"!  {text}", body) for text in words.not_done]
+        out += _section("What could not be done as asked", undone)
+    out += _section("To check next", _ticked(words.check_next) or [_p("Nothing more.", body)])
+    out += [
+        Spacer(1, 14),
+        _p(f"Caution. {CAUTION}", _style(9, True, 4)),
+        _p(SMALL_PRINT, _style(7.5, after=0)),
+    ]
+    return out
+
+
+def words_pages(c: Any, words: FittingWords, heading: Heading, paper: Paper = "a4") -> int:
+    """Set the fitting in words on as many pages as it takes; gives their number."""
+    k = 72.0 / 2.54
+    w, h = (side * k for side in PAPERS[paper])
+    edge = 2.0 * k
+    left = story(words, heading, w - 2 * edge)
+    pages = 0
+    while left:
+        before = len(left)
+        c.setPageSize((w, h))
+        frame = Frame(edge, edge, w - 2 * edge, h - 2 * edge, 0, 0, 0, 0)
+        frame.addFromList(left, c)
+        if len(left) == before:
+            # a flowable taller than the page is broken, or it could never be set
+            left[0:1] = left[0].split(w - 2 * edge, h - 2 * edge) or []
+            continue
+        c.showPage()
+        pages += 1
+    return pages

@@ -1,0 +1,159 @@
+"""What each note of the fitting moved: edges, darts and what is drawn inside the pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pinwright.fitting.changes import Moved
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import Fitted, Half, fit
+from pinwright.measures.units import LengthUnit, format_length
+from pinwright.pattern.piece import Dart, Piece
+from pinwright.workshop.job import Job
+from pinwright.workshop.notes import NoteResult
+
+WORTH = 0.05
+"""Smaller movements, cm, are not told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One thing a note moved: ``what`` on ``title`` (piece name), ``did`` in words.
+
+    ``key`` is the drawing's "piece|edge", ``most`` the greatest movement, cm.
+    """
+
+    side: str
+    piece: str
+    title: str
+    what: str
+    key: str
+    did: str
+    most: float
+
+
+def amount(value: float, unit: LengthUnit) -> str:
+    """A length without sign as a person reads it: "1.5" in cm orders, "5/8 in" in inch orders."""
+    return f"{abs(value):.1f}" if unit == "cm" else format_length(abs(value), "in")
+
+
+def moves(note: NoteResult, states: tuple[Fitted, Fitted] | None, job: Job) -> tuple[Move, ...]:
+    """What a note moved (or, where the cloth is short, what it would move), greatest first.
+
+    ``states`` are the garment before and after the note, None when it was not made.
+    """
+    unit = job.order.client.units
+    found = [_edge(side, m, unit) for side, m in note.changes]
+    if states is not None:
+        found += _inside(*states, unit)
+    merged = _merged([m for m in found if m.did])
+    return tuple(sorted(merged, key=lambda m: -m.most))
+
+
+def states(job: Job) -> dict[int, tuple[Fitted, Fitted]]:
+    """The garment before and after each note that was made, by the note's place in the job."""
+    found: dict[int, tuple[Fitted, Fitted]] = {}
+    for g in job.garments:
+        ledger: list[Correction] = list(g.before.ledger)
+        present = g.before
+        for i, n in enumerate(job.notes):
+            if n.garment != g.style.name or n.status != "made":
+                continue
+            ledger += n.corrections
+            after = fit(g.draft, ledger)
+            found[i] = (present, after)
+            present = after
+    return found
+
+
+def _edge(side: str, m: Moved, unit: LengthUnit) -> Move:
+    at = m.at.split(":")[-1].replace("_", " ")
+    parts = []
+    if abs(m.out) >= WORTH:
+        parts.append(f"{amount(m.out, unit)} {'out' if m.out > 0 else 'in'} at the {at}")
+    elif abs(m.along) >= WORTH:
+        parts.append(f"slides {amount(m.along, unit)} at the {at}")
+    if abs(m.longer) >= WORTH:
+        parts.append(f"{amount(m.longer, unit)} {'longer' if m.longer > 0 else 'shorter'}")
+    title = m.title.partition(" (")[0]
+    what = m.edge.replace("_", " ")
+    return Move(side, m.piece, title, what, f"{m.piece}|{m.edge}", ", ".join(parts), m.most)
+
+
+def _inside(before: Fitted, after: Fitted, unit: LengthUnit) -> list[Move]:
+    if after.right is after.left and before.right is before.left:
+        return _half("both", before.right, after.right, unit)
+    return [
+        *_half("right", before.right, after.right, unit),
+        *_half("left", before.left, after.left, unit),
+    ]
+
+
+def _half(side: str, before: Half, after: Half, unit: LengthUnit) -> list[Move]:
+    found = []
+    for was, now in zip(before.pieces, after.pieces, strict=True):
+        if was is now:
+            continue
+        title = now.title.partition(" (")[0]
+        for a, b in zip(was.darts, now.darts, strict=True):
+            did, most = _dart(was, a, now, b, unit)
+            key = f"{now.name}|dart:{b.name}"
+            found.append(Move(side, now.name, title, b.name, key, did, most))
+        for x, y in zip(was.lines, now.lines, strict=True):
+            if x.kind not in ("opening", "stitch", "fold"):
+                continue
+            step = ((y.path.start - x.path.start) + (y.path.end - x.path.end)) / 2
+            did = _step(step, y.path.length - x.path.length if x.kind == "opening" else 0.0, unit)
+            what = y.name.replace("_", " ")
+            key = f"{now.name}|line:{y.name}"
+            found.append(Move(side, now.name, title, what, key, did, float(np.hypot(*step))))
+    return found
+
+
+def _dart(was: Piece, a: Dart, now: Piece, b: Dart, unit: LengthUnit) -> tuple[str, float]:
+    old, new = (np.hypot(*np.subtract(*p.mouth(d.name))) for p, d in ((was, a), (now, b)))
+    deeper = float(new - old)
+    depth = [np.hypot(*(np.add(*p.mouth(d.name)) / 2 - d.apex)) for p, d in ((was, a), (now, b))]
+    longer = float(depth[1] - depth[0])
+    parts = []
+    if abs(deeper) >= WORTH:
+        parts.append(f"{amount(deeper, unit)} {'deeper' if deeper > 0 else 'shallower'}")
+    if abs(longer) >= WORTH:
+        parts.append(f"{amount(longer, unit)} {'longer' if longer > 0 else 'shorter'}")
+    return ", ".join(parts), max(abs(deeper), abs(longer))
+
+
+def _step(
+    step: np.ndarray[tuple[int], np.dtype[np.float64]], longer: float, unit: LengthUnit
+) -> str:
+    parts = []
+    if abs(step[1]) >= WORTH:
+        parts.append(f"{amount(step[1], unit)} {'higher' if step[1] > 0 else 'lower'}")
+    if abs(step[0]) >= WORTH:
+        way = "towards the side" if step[0] > 0 else "towards the centre"
+        parts.append(f"{amount(step[0], unit)} {way}")
+    if abs(longer) >= WORTH:
+        parts.append(f"{amount(longer, unit)} {'longer' if longer > 0 else 'shorter'}")
+    return ", ".join(parts)
+
+
+def _merged(found: Sequence[Move]) -> list[Move]:
+    """Right and left told once where they did the same."""
+    out: list[Move] = []
+    for m in found:
+        twin = next(
+            (
+                i
+                for i, o in enumerate(out)
+                if {o.side, m.side} == {"right", "left"} and (o.key, o.did) == (m.key, m.did)
+            ),
+            None,
+        )
+        if twin is None:
+            out.append(m)
+        else:
+            out[twin] = replace(out[twin], side="both")
+    return out

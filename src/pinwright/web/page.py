@@ -1,0 +1,181 @@
+"""The page of an order: one file, no network, readable without JavaScript."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from importlib.resources import files
+from string import Template
+
+from pinwright.fitting.ledger import Fitted
+from pinwright.web.checksheet import capital, check_section, tally
+from pinwright.web.client import choices_section, measures_section
+from pinwright.web.drawing import number, piece_group
+from pinwright.web.moves import Move, moves, states
+from pinwright.web.notebook import STATUS, WAITING, note_card
+from pinwright.web.pins import pin_mark, pins
+from pinwright.web.table import Table, lay_out, views
+from pinwright.workshop.job import GarmentJob, Job
+
+SCREEN = 1000.0
+"""Width in screen units that lettering is sized for where there is no JavaScript."""
+
+
+def page(job: Job, papers: Sequence[tuple[str, str]] = ()) -> str:
+    """The whole page as HTML text.
+
+    ``papers`` are (title, relative file name) of sheets that lie beside the page.
+    """
+    made = states(job)
+    moved = [moves(n, made.get(i), job) for i, n in enumerate(job.notes)]
+    cards = "".join(
+        note_card(i + 1, n, m, job) for i, (n, m) in enumerate(zip(job.notes, moved, strict=True))
+    )
+    part = _part("page.css")
+    return Template(_part("page.html")).substitute(
+        title=escape(_title(job)),
+        style=part,
+        script=_part("page.js"),
+        ticket=_ticket(job),
+        fitting=_fitting(job),
+        waiting=_waiting(job),
+        notes=cards,
+        tabs=_tabs(job),
+        tables="".join(_stage(g, i == 0, job, moved, made) for i, g in enumerate(job.garments)),
+        choices=choices_section(job),
+        measures=measures_section(job),
+        tallies=_tallies(job),
+        checks="".join(check_section(g) for g in job.garments),
+        papers=_papers(papers),
+    )
+
+
+def _part(name: str) -> str:
+    return (files("pinwright.web") / name).read_text(encoding="utf-8")
+
+
+def _title(job: Job) -> str:
+    what = " and ".join(g.style.name for g in job.garments)
+    return f"{job.order.client.name}: {what}"
+
+
+def _ticket(job: Job) -> str:
+    o = job.order
+    rows = [("Order", o.number or "not numbered")]
+    if o.date:
+        rows.append(("Taken", f"{o.date:%d %B %Y}".lstrip("0")))
+    rows += [("Fitted", f"{f.date:%d %B %Y}".lstrip("0")) for f in o.fittings]
+    rows.append(("Garments", ", ".join(g.style.title.lower() for g in job.garments)))
+    cells = "".join(f"<div><dt>{k}</dt><dd>{escape(v)}</dd></div>" for k, v in rows)
+    remark = f'<p class="remark">{escape(o.client.remark)}</p>' if o.client.remark else ""
+    return f'<h1>{escape(o.client.name)}</h1>{remark}<dl class="ticket">{cells}</dl>'
+
+
+def _fitting(job: Job) -> str:
+    out = []
+    for f in job.order.fittings:
+        heel = f" Heels of {f.heel:g} cm." if f.heel is not None else ""
+        out.append(f"<p>{escape(f.remark)}{heel}</p>")
+    count = {s: sum(n.status == s for n in job.notes) for s in STATUS}
+    told = ", ".join(f"{n} {STATUS[s].lower()}" for s, n in count.items() if n)
+    lines = len(job.notes)
+    return "".join(out) + f"<p>{lines} line{'' if lines == 1 else 's'}: {told}.</p>"
+
+
+def _waiting(job: Job) -> str:
+    open_ = [(i + 1, n) for i, n in enumerate(job.notes) if n.status in WAITING]
+    if not open_:
+        return '<p class="waiting none">Nothing waits for an answer.</p>'
+    items = "".join(
+        f'<li><a href="#note-{i}"><span class="head" aria-hidden="true">{i}</span> '
+        f"{escape(n.text)}</a> <span>{STATUS[n.status].lower()}</span></li>"
+        for i, n in open_
+    )
+    return f'<div class="waiting"><h2>Waiting for you</h2><ul>{items}</ul></div>'
+
+
+def _tabs(job: Job) -> str:
+    return "".join(
+        f'<button type="button" class="tab" data-garment="{escape(g.style.name)}" '
+        f'aria-pressed="{"true" if i == 0 else "false"}">{escape(capital(g.style.name))}</button>'
+        for i, g in enumerate(job.garments)
+    )
+
+
+def _stage(
+    g: GarmentJob,
+    first: bool,
+    job: Job,
+    moved: Sequence[tuple[Move, ...]],
+    made: dict[int, tuple[Fitted, Fitted]],
+) -> str:
+    table = lay_out(views(g))
+    mine = [
+        (i + 1, n.corrections, moved[i])
+        for i, n in enumerate(job.notes)
+        if n.garment == g.style.name and n.status in ("made", "short")
+    ]
+    pinned = "".join(pin_mark(p) for p in pins(mine, g.draft, table.laid))
+    drawn = "".join(piece_group(item.view, item.placing) for item in table.laid)
+    name = escape(g.style.name)
+    changed = sum(1 for item in table.laid if item.view.before is not None)
+    said = (
+        f"The {name}: {len(table.laid)} pieces, {changed} of them moved by the fitting. "
+        "Thin dashed lines: before the fitting. Bold lines: after."
+    )
+    return (
+        f'<figure class="stage" data-garment="{name}"{"" if first else " data-second"}>'
+        f'<svg class="table" viewBox="0 0 {number(table.width, 1)} {number(table.height, 1)}" '
+        f'style="--k:{number(table.width / SCREEN, 3)}" '
+        f'data-w="{number(table.width, 1)}" data-h="{number(table.height, 1)}" '
+        f'role="group" aria-label="{escape(said)}">'
+        f"{_paper(name, table)}{drawn}{_bar(table)}"
+        f'<g class="pins" aria-hidden="true">{pinned}</g></svg>'
+        f"<figcaption>{escape(said)}</figcaption></figure>"
+    )
+
+
+def _paper(name: str, table: Table) -> str:
+    """Dot-and-cross paper: a dot every 5 cm, a cross every 10 cm."""
+    far = max(table.width, table.height) * 2
+    far -= far % 10
+    size = number(far * 2 + table.width, 0)
+    return (
+        f'<defs><pattern id="paper-{name}" width="10" height="10" patternUnits="userSpaceOnUse">'
+        '<path class="cross" d="M0 .45V0H.45M9.55 0H10V.45M10 9.55V10H9.55M.45 10H0V9.55"/>'
+        '<circle class="dot" cx="5" cy="5" r=".16"/></pattern>'
+        f'<pattern id="twill-{name}" class="twill" width="1.2" height="1.2" '
+        'patternUnits="userSpaceOnUse" patternTransform="rotate(-60)">'
+        '<path d="M0 .6H1.2"/></pattern></defs>'
+        f'<rect class="ground" x="{-far:.0f}" y="{-far:.0f}" width="{size}" height="{size}" '
+        f'fill="url(#paper-{name})"/>'
+    )
+
+
+def _bar(table: Table) -> str:
+    """A 10 cm bar, for paper and for pages without the tape."""
+    x, y = 5.0, table.height - 1.2
+    return (
+        f'<g class="bar"><path d="M{x} {number(y - 0.8, 2)}V{number(y, 2)}H{x + 10}'
+        f'V{number(y - 0.8, 2)}M{x + 5} {number(y, 2)}v-.5"/>'
+        f'<g class="fixed" transform="translate({x + 11} {number(y, 2)})"><text>10 cm</text></g></g>'
+    )
+
+
+def _tallies(job: Job) -> str:
+    out = []
+    for g in job.garments:
+        out.append(
+            f"<li><b>{escape(capital(g.style.name))}</b> "
+            f"before: {tally(g.checks_before)}; after: {tally(g.checks_after)}</li>"
+        )
+    return "".join(out)
+
+
+def _papers(papers: Sequence[tuple[str, str]]) -> str:
+    if not papers:
+        return ""
+    items = "".join(
+        f'<li><a href="{escape(where)}">{escape(title)}</a></li>' for title, where in papers
+    )
+    return f'<nav class="papers" aria-label="Sheets"><h2>Sheets beside this page</h2><ul>{items}</ul></nav>'
