@@ -236,7 +236,7 @@ def plain_trousers(band: bool = True, taper: float = 0.0, dart: bool = False) ->
 
     targets = (
         Target(
-            "waist",
+            "trouser_top" if band else "waist",
             "waist_girth",
             2 * (22.0 + back_waist) - 2.0,
             2.0,
@@ -264,6 +264,11 @@ def plain_trousers(band: bool = True, taper: float = 0.0, dart: bool = False) ->
             "inside_leg", "inside_leg", _slant(taper) + 29.0, 0.0, (Sewn("front", "inseam"),), 1.0
         ),
     )
+
+    if band:
+        around = (Sewn("band", "seam"),)
+        size = 2 * (22.0 + back_waist)
+        targets = (Target("waist", "waist_girth", size - 2.0, 2.0, around), *targets)
 
     def both(front: str, back: str) -> tuple[PlaceEdge, ...]:
         return (PlaceEdge("front", "front", front), PlaceEdge("back", "back", back))

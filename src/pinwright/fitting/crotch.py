@@ -15,6 +15,7 @@ import numpy as np
 from pinwright.errors import CorrectionError
 from pinwright.fitting.places import girth_effects, level
 from pinwright.fitting.response import Sketch
+from pinwright.fitting.waist_top import change_top
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array
@@ -117,19 +118,31 @@ def outwards(garment: Garment, c: Crotch) -> Array:
 def raise_waist(sketch: Sketch, c: Crotch) -> None:
     """Raise the waist end of a crotch line by one along that line, fading to nothing at the side.
 
-    The straight line stays straight; the waist stays square at both ends.
+    The straight line stays straight, the waist square at both ends and as long as it was.
     """
     size = sketch.edge_length(c.waist)
     at_end = sketch.layout.neighbours[c.line, False][1]
     knots = ((0.0, 0.0), (size, 1.0)) if at_end else ((0.0, 1.0), (size, 0.0))
     sketch.profile(c.waist, knots, direction=-c.down)
+    _keep_waist(sketch, c)
+
+
+def _keep_waist(sketch: Sketch, c: Crotch) -> None:
+    """Give back to the waist what raising its centre took from its length.
+
+    Darts take it, in proportion to their intakes; without darts the whole piece moves at the side
+    seam from the hip up, as a cutter would re-draw it (common practice).
+    """
+    piece, rate = c.line[0], sketch.stretch_rate(c.waist)
+    change_top(sketch, piece, -rate, 0.0)
 
 
 def wedge(sketch: Sketch, c: Crotch, height: float = 6.0) -> None:
     """Open a wedge of one along the crotch line over the hip line, nothing at the side.
 
     Everything above moves along the crotch line, in proportion to its distance from the side's
-    waist end; the wedge is spread over ``height`` cm above the hip so that no kink is left.
+    waist end; the wedge is spread over ``height`` cm above the hip so that no kink is left. The
+    waist keeps its length.
     """
     rows = sketch.layout.piece_spans[c.line[0]]
     base = sketch.layout.ctrl[rows]
@@ -151,6 +164,7 @@ def wedge(sketch: Sketch, c: Crotch, height: float = 6.0) -> None:
     inside = sketch.layout.piece_aux[c.line[0]]
     w, _ = weight(sketch.layout.aux[inside])
     sketch.aux[inside] += w[:, None] * up
+    _keep_waist(sketch, c)
 
 
 def _side_waist(sketch: Sketch, c: Crotch) -> Array:

@@ -47,10 +47,10 @@ def lift(pinned: Iterable[Correction]) -> float:
     """
     lifted = 0.0
     for c in pinned:
-        if c.kind == "let_out" and c.place == "shoulder_seam":
-            lifted -= c.amount
-        elif (c.kind == "body_length" and c.options.get("at", c.place) != "hem") or (
-            c.kind == "sleeve_length" and c.place != "sleeve_hem"
+        if (
+            (c.kind == "let_out" and c.place == "shoulder_seam")
+            or (c.kind == "body_length" and c.options.get("at", c.place) != "hem")
+            or (c.kind == "sleeve_length" and c.place != "sleeve_hem")
         ):
             lifted -= c.amount
     return lifted

@@ -12,6 +12,7 @@ from pinwright.fitting.plan import lengthen_band
 from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment, PlaceEdge
 from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.piece import Array
 from pinwright.pattern.seam import Width
 
 CROTCH = {("front", "centre"): "front_crotch", ("back", "seat"): "back_crotch"}
@@ -120,10 +121,11 @@ def value_at(ks: Sequence[tuple[float, float]], s: float) -> float:
 def girth_effects(
     sketch: Sketch, moved: Sequence[tuple[EdgeKey, Sequence[tuple[float, float]]]]
 ) -> None:
-    """Declare what moving edges outward does to the garment's girths.
+    """Declare what moving edges outward along their normals does to the garment's girths.
 
-    For each girth measured to a station of a moved edge (or along an edge that ends at its
-    corner) the change is the profile there, times the target's factor.
+    For each girth measured to a point of a moved edge, or along an edge that ends at its corner,
+    the change is the profile there times the cosine between the drafted normal and the direction
+    of the girth, times the target's factor.
     """
     g = sketch.garment
     for target in g.targets:
@@ -133,10 +135,14 @@ def girth_effects(
                 if part.piece != piece:
                     continue
                 if isinstance(part, Width):
-                    for end in (part.start, part.end):
+                    ends = (part.start, part.end)
+                    along = point(g, piece, part.end) - point(g, piece, part.start)
+                    for end in ends:
                         s = _reach(g, (piece, name), end)
                         if s is not None:
-                            change += value_at(ks, s)
+                            normal = _normal(g, (piece, name), end.rpartition(":")[2])
+                            cosine = abs(float(normal @ along)) / float(np.hypot(*along))
+                            change += value_at(ks, s) * cosine
                 elif part.edge != name and (piece, part.edge) not in CROTCH:
                     change += sum(
                         value_at(ks, s) for s in _shared(g, (piece, name), (piece, part.edge))
@@ -145,14 +151,23 @@ def girth_effects(
             sketch.effect(target.name, change * target.factor)
 
 
+def _normal(garment: Garment, key: EdgeKey, name: str) -> Array:
+    """Drafted unit normal of an edge at one of its points, outward, (2,)."""
+    layout = garment.layout
+    ids = layout.span_ids(key)
+    count = layout.boundary(key, name)
+    c = layout.ctrl[ids[count]] if count < len(ids) else layout.ctrl[ids[-1]]
+    t = c[1] - c[0] if count < len(ids) else c[3] - c[2]
+    return np.array([t[1], -t[0]]) / float(np.hypot(*t))
+
+
 def _reach(garment: Garment, key: EdgeKey, name: str) -> float | None:
     """Arc length along an edge to a named point of the piece, when it lies on that edge."""
     edge_name, _, station = name.rpartition(":")
     e = garment.layout.edges[key]
-    if edge_name and edge_name != key[1]:
-        return None
-    if station in e.stations:
+    if station in e.stations and edge_name in ("", key[1]):
         return Sketch(garment).station_length(key, station)
+    # a corner may be named through the other edge that ends there
     if station == e.start:
         return 0.0
     if station == e.end:
@@ -183,7 +198,12 @@ def closed(sketch: Sketch) -> Response:
             rate = sketch.stretch_rate(key)
             if rate and target not in sketch.effects:
                 sketch.effect(target, rate)
-    if g.has("band") and sketch.effects.get("waist"):
+    top = sketch.effects.get("trouser_top") or sketch.effects.get("waist")
+    if top:
+        for name in ("trouser_top", "waist"):
+            if any(t.name == name for t in g.targets):
+                sketch.effects[name] = top
+    if g.has("band") and top:
         for piece in ("front", "back"):
             rate = sketch.stretch_rate((piece, "waist"))
             for (owner, dart), intake in sketch.mouths.items():
@@ -200,3 +220,15 @@ def length_effects(sketch: Sketch, key: EdgeKey, amount: float) -> None:
         for part in target.parts:
             if not isinstance(part, Width) and (part.piece, part.edge) == key:
                 sketch.effect(target.name, amount * target.factor)
+
+
+def own_length_effects(sketch: Sketch, keys: Sequence[EdgeKey]) -> None:
+    """Declare by how much moving edges along their normals makes them longer themselves.
+
+    A curve moved square to itself by one gets longer by the angle it turns through; to first
+    order, as drafted. Crotch lines are declared by :func:`closed`.
+    """
+    for key in keys:
+        rate = 0.0 if key in CROTCH else sketch.stretch_rate(key)
+        if rate:
+            length_effects(sketch, key, rate)

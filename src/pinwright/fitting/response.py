@@ -19,7 +19,7 @@ from pinwright.errors import CorrectionError
 from pinwright.geometry.cubic import lengths
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey, Layout
-from pinwright.pattern.piece import Array
+from pinwright.pattern.piece import Array, reach
 
 Field = Callable[[Array], tuple[Array, Array]]
 """Displacement of points (k, 2) -> vectors (k, 2) and their Jacobians (k, 2, 2), per unit."""
@@ -180,17 +180,13 @@ class Sketch:
         return float((longer - shorter) / (2 * step))
 
 
-REACH = 10.0
-"""How far (cm) back along a curve a moved corner is felt: eased in and out, so no bump is left."""
-
-
 def follow_shares(
     layout: Layout, key: EdgeKey, last: bool, v: Array
 ) -> tuple[NDArray[np.intp], Array]:
     """Rows and displacements (k, 4, 2) by which an edge's end follows its corner by ``v`` (2,).
 
     A straight stretch stays straight back to its nearest station. On a curve the displacement
-    fades over :data:`REACH` (or the run, where it is shorter), eased in and out: the edge keeps
+    fades over the reach of the run (see :func:`piece.reach`), eased in and out: the edge keeps
     its direction at the corner and its smooth joints.
     """
     rows, shares = _follow_weights(layout, key, last)
@@ -208,7 +204,7 @@ def _follow_weights(layout: Layout, key: EdgeKey, last: bool) -> tuple[NDArray[n
     rows = np.arange(a, b) if last else np.arange(b - 1, a - 1, -1)
     stations = [c for r, c in layout.edges[key].stations.values() if r == run and 0 < c < b - a]
     size = lengths(layout.ctrl[rows])
-    reach = np.concatenate([[0.0], np.cumsum(size[::-1])])[::-1]
+    away = np.concatenate([[0.0], np.cumsum(size[::-1])])[::-1]
     if stations:
         count = b - a - max(stations) if last else min(stations)
         near = rows[-count:]
@@ -216,13 +212,13 @@ def _follow_weights(layout: Layout, key: EdgeKey, last: bool) -> tuple[NDArray[n
         near = rows
     if layout.straight[near].all():
         rows = near
-        reach = reach[-len(rows) - 1 :]
-        far = reach[0]
-        w = 1.0 - reach / far
+        away = away[-len(rows) - 1 :]
+        far = away[0]
+        w = 1.0 - away / far
         slope = np.full(len(w), 1.0 / far)
     else:
-        far = min(REACH, float(reach[0]))
-        u = np.clip(1.0 - reach / far, 0.0, 1.0)
+        far = reach(float(away[0]))
+        u = np.clip(1.0 - away / far, 0.0, 1.0)
         w = u * u * (3 - 2 * u)
         slope = 6 * u * (1 - u) / far
         keep = w[1:] > 0

@@ -22,7 +22,7 @@ def parts(garment: Garment) -> tuple[str, ...]:
     return tuple(e.piece for e in garment.places["waist"])
 
 
-def widen_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
+def change_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
     """Lengthen the top of one piece by ``amount`` cm per unit.
 
     Its darts give, in proportion to their intakes; where they are too small for ``most`` (the

@@ -86,11 +86,9 @@ def pocket_bearer(back: Piece, front: Piece) -> Piece:
     low = opening_span(front)[0] - other.cumulative[twin.stations["hip"][1]] + hip
     foot = max(low - SEAM_BELOW, 0.5)
     side = seam.between(foot, seam.length)
-    inner = _beside(side, BEARER_WIDTH)
     waist = back.edge("waist").runs[0]
-    cut = waist.nearest(inner.end)[0]
-    top = waist.between(0.0, cut) if 1.0 < cut < waist.length else waist
-    inner = inner.with_ends(inner.start, top.end).reversed()
+    top = waist.between(0.0, min(BEARER_WIDTH, waist.length))
+    inner = _beside(side, BEARER_WIDTH, top.end).reversed()
     mid = 0.5 * (side.start + inner.end)
     return Piece(
         "pocket_bearer",
@@ -107,8 +105,8 @@ def pocket_bearer(back: Piece, front: Piece) -> Piece:
     )
 
 
-def _beside(path: Path, width: float) -> Path:
-    """A line running beside a gentle curve at ``width`` to its left, through seven points."""
-    s = np.linspace(0.0, path.length, 7)
+def _beside(path: Path, width: float, end: Array) -> Path:
+    """A line running beside a gentle curve at ``width`` to its left, ending at ``end``."""
+    s = np.linspace(0.0, path.length, 6)[:-1]
     at: Array = path.at(s) + width * path.normal(s)
-    return Path.through(at, path.start_tangent, path.end_tangent)
+    return Path.through(np.concatenate([at, end[None]]), path.start_tangent)

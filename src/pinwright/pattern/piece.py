@@ -86,6 +86,36 @@ class Edge:
         return self.runs[-1].end
 
 
+REACH = 10.0
+"""How far (cm) back along an edge a moved corner is felt; see :func:`reach`."""
+
+
+def reach(length: float) -> float:
+    """How far (cm) along a run of this length a movement of its end is felt.
+
+    The whole of a short run, ten centimetres of a longer one: far enough that no bump is left,
+    near enough that the shape elsewhere stays (common practice when a line is redrawn by hand).
+    """
+    return length if length <= 1.6 * REACH else REACH
+
+
+def reaches(length: float) -> tuple[float, ...]:
+    """Where inside a run such movements end: joints there carry them exactly."""
+    return () if length <= 1.6 * REACH else (REACH, length - REACH)
+
+
+def _joint(run: Path, s: float) -> tuple[Path, int | None]:
+    """A run with a joint at arc length ``s``, unless one lies within a centimetre of it.
+
+    Returns the run and the index of the span that was split (None when none was).
+    """
+    ends = np.asarray(run.cumulative)
+    if float(np.abs(ends - s).min()) < 1.0:
+        return run, None
+    before, after = run.split(s)
+    return before + after, int(np.searchsorted(ends, s)) - 1
+
+
 def _spans(path: Path) -> Path:
     """The same path split exactly so that no span is much longer than it need be."""
     return path.subdivided(path.length / max(1, floor(path.length / SPAN)) * (1 + 1e-9))
@@ -123,12 +153,18 @@ def edge(
         else:
             runs[-1].append(_spans(part))
     joined: list[Path] = []
-    for pieces in runs:
+    for i, pieces in enumerate(runs):
         if not pieces:
             raise GeometryError(f"Edge {name}: a run between two darts has no path.")
         whole = pieces[0]
         for more in pieces[1:]:
             whole = whole + more
+        for s in reaches(whole.length):
+            whole, at = _joint(whole, s)
+            if at is not None:
+                stations = {
+                    k: (r, c + 1 if r == i and c > at else c) for k, (r, c) in stations.items()
+                }
         joined.append(whole)
     return Edge(
         name, parts[0], parts[-1], tuple(joined), tuple(darts), stations, allowance, reserve, least

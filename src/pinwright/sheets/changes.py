@@ -63,7 +63,8 @@ class Region:
     """A numbered stretch of cloth on the recut sheet.
 
     "trim" lies beyond the new cut line, "use" is cloth outside the old net line that the garment
-    now takes, "lack" is where cloth is missing. ``most`` is its greatest width, cm.
+    now takes, "lack" is where cloth is missing. ``most`` is its greatest width, cm: the diameter
+    of the largest circle in it.
     """
 
     number: int
@@ -212,24 +213,45 @@ def regions(d: Drawn, first: int = 1) -> tuple[Region, ...]:
     missing = shapely.difference(workable, cloth) if short else shapely.Polygon()
     probes = [(e.name, probe(e)) for e in d.piece.edges]
     found: list[Region] = []
-    kinds: tuple[tuple[Kind, shapely.Geometry, shapely.Geometry, dict[str, float]], ...] = (
-        ("trim", shapely.difference(cloth, cut), cut, margins(d.piece)),
-        ("use", shapely.difference(net, old), old, dict.fromkeys(least, 0.0)),
-        ("lack", missing, cloth, least),
+    kinds: tuple[tuple[Kind, shapely.Geometry, dict[str, float]], ...] = (
+        ("trim", shapely.difference(cloth, cut), margins(d.piece)),
+        ("use", shapely.difference(net, old), dict.fromkeys(least, 0.0)),
+        ("lack", missing, least),
     )
-    for kind, area, from_, beyond in kinds:
+    for kind, area, beyond in kinds:
         solid = area.buffer(-_SLIVER, join_style="mitre").buffer(_SLIVER, join_style="mitre")
-        for part in shapely.get_parts(solid):
-            if part.area < 0.25:
+        for part in shapely.get_parts(_by_edge(solid, kind, before, d.piece)):
+            if part.area < 0.1:
                 continue
-            points = shapely.points(shapely.get_coordinates(part.exterior))
-            most = float(shapely.distance(points, from_).max())
-            if most < SLIGHT:
+            most = 2.0 * float(shapely.maximum_inscribed_circle(part).length)
+            if most < 2 * SLIGHT:
                 continue
             where, edges = _where(part, probes, beyond, d.piece)
             kept = any(d.piece.edge(e).reserve > 0.0 for e in edges)
             found.append(Region(first + len(found), kind, part, where, most, kept))
     return tuple(found)
+
+
+def _by_edge(area: shapely.Geometry, kind: Kind, before: Piece, after: Piece) -> shapely.Geometry:
+    """An area cut apart at the corners of the piece, so that each part lies along one edge."""
+    cuts = []
+    for k, e in enumerate(after.edges):
+        ahead = after.edges[(k + 1) % len(after.edges)]
+        corner = e.last
+        if kind == "use":
+            old = before.edges[k].last
+            way = corner - old
+            start, end = old - way, corner + way
+        else:
+            n, m = right_of(e.runs[-1].end_tangent), right_of(ahead.runs[0].start_tangent)
+            wide = np.array([e.allowance + e.reserve, ahead.allowance + ahead.reserve])
+            if abs(n[0] * m[1] - n[1] * m[0]) < 0.2 or wide.min() <= 0.0:
+                continue
+            way = np.linalg.solve(np.array([n, m]), wide)
+            start, end = corner, corner + 3.0 * way
+        if float(np.hypot(*(end - start))) > 0.1:
+            cuts.append(shapely.LineString([start, end]).buffer(1e-4))
+    return shapely.difference(area, shapely.union_all(cuts)) if cuts else area
 
 
 def _where(

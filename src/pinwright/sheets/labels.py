@@ -48,7 +48,8 @@ def label(
     room = area.buffer(-0.25)
     taken = shapely.union_all(list(drawn_there)) if drawn_there else shapely.Polygon()
     clear = shapely.difference(room, taken)
-    angles = (0.0, 90.0, *_along(area))
+    x0, y0, x1, y1 = area.bounds
+    angles = (0.0, *_along(area)) if x1 - x0 > 2 * (y1 - y0) else (0.0, 90.0, *_along(area))
     for scale in (1.5, 1.2, 1.0, 0.8, 0.65, 0.5):
         for block in blocks:
             size = block_size(block, scale)
@@ -56,7 +57,6 @@ def label(
                 at = _spot(clear, *size, angle, area)
                 if at is not None:
                     return _set(block, at, scale, angle)
-    x0, _, x1, _ = area.bounds
     _, height = block_size(lines, 0.5)
     return _set(lines, np.array([(x0 + x1) / 2, outside + 0.3 + height / 2]), 0.5, 0.0)
 

@@ -26,7 +26,7 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NotchMark:
-    """A notch on the net line: ``at`` (2,), unit ``out`` normal (2,), ``count`` cuts.
+    """A notch on the net line, named as its station: ``at`` (2,), unit ``out`` normal (2,), ``count`` cuts.
 
     A count of 0 is a station that is not notched. ``reach`` is the cloth beyond the net line
     there in cm, ``thread`` whether it is marked by thread because reserve lies beyond it.
@@ -92,9 +92,9 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
 
     for sp in plan(half.garment).seams:
         where = stations(half, sp)
-        for refs, rows, placed, side in (
-            (sp.seam.a, sp.a, where.a, "a"),
-            (sp.seam.b, sp.b, where.b, "b"),
+        for refs, rows, placed in (
+            (sp.seam.a, sp.a, where.a),
+            (sp.seam.b, sp.b, where.b),
         ):
             rows_owner = _owners(half.garment, refs)
             for station, s in zip(sp.seam.stations, placed, strict=True):
@@ -103,11 +103,10 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
                     continue
                 ref, at, out = _place(half, rows, rows_owner, s)
                 e = half.garment.piece(ref.piece).edge(ref.edge)
-                name = station.a if side == "a" else station.b
                 add(
                     ref.piece,
                     NotchMark(
-                        name.rpartition(".")[2],
+                        station.name,
                         ref.edge,
                         at,
                         out,

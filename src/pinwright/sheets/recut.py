@@ -10,7 +10,6 @@ import shapely
 from numpy.typing import NDArray
 
 from pinwright.cutting.cloth import cloth_as_cut
-from pinwright.cutting.cutline import net_polygon
 from pinwright.sheets.arrange import arranged
 from pinwright.sheets.changes import Region, Shift, changed, regions, shifts
 from pinwright.sheets.drawn import Drawn, Heading
@@ -42,11 +41,17 @@ from pinwright.sheets.words import FittingWords, words_pages
 Array = NDArray[np.float64]
 
 KEY_WIDTH = 15.0
+"""Width of the key beside a piece, cm."""
+
+HOLLOW = 9.0
+"""A leader longer than this, cm, is not drawn."""
 
 
 def recut_pieces(pieces: Sequence[Drawn]) -> tuple[Drawn, ...]:
-    """The pieces a fitting changed."""
-    return tuple(d for d in pieces if changed(d))
+    """The pieces a fitting changed whose cloth is cut: one cut later is simply cut as it now is."""
+    return tuple(
+        d for d in pieces if (d.cloth is not None or d.piece.stage == "fitting") and changed(d)
+    )
 
 
 def recut_drawing(d: Drawn, heading: Heading, first: int = 1) -> tuple[Drawing, int]:
@@ -69,7 +74,7 @@ def recut_drawing(d: Drawn, heading: Heading, first: int = 1) -> tuple[Drawing, 
         marks += fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
     marks += distances(shifts(before, d.piece), cloth, heading)
     for r in found:
-        marks += _number(r, cloth)
+        marks += _number(r)
     drawing = tuple(marks)
     drawing = (mirrored(drawing) if d.mirror else drawing) + lettering(d)
     x1 = bounds(drawing)[2]
@@ -120,6 +125,12 @@ def distances(moves: Sequence[Shift], cloth: shapely.Polygon, heading: Heading) 
         if not text:
             continue
         marks.append(line(s.at, s.at + s.out * s.normal, weight=BOLD))
+        if _leave(s.at, s.normal, cloth) > HOLLOW:
+            # in a hollow edge the leader would cross the cloth again: the words go inside
+            at = s.at - 1.0 * s.normal
+            way = "start" if s.normal[0] < 0 else "end"
+            marks.append(Words(at, text, 0.5, 0.0, True, way, halo=True))  # type: ignore[arg-type]
+            continue
         for far in np.arange(1.0, 8.0, 0.5):
             words = _beside(s, text, _leave(s.at, s.normal, cloth) + float(far))
             box = shapely.Polygon(words.corners).buffer(0.1)
@@ -149,10 +160,12 @@ def _leave(at: Array, way: Array, cloth: shapely.Polygon) -> float:
     return float(((crossing - at) @ way).max()) if len(crossing) else 0.0
 
 
-def _number(r: Region, cloth: shapely.Polygon) -> list[Mark]:
-    """The region's number in a white disc, in it where it is wide enough, else beside it."""
-    centre = shapely.get_coordinates(shapely.maximum_inscribed_circle(r.area))
-    at = centre[0]
+def _number(r: Region) -> list[Mark]:
+    """The region's number in a white disc, in the middle of it."""
+    inscribed = shapely.maximum_inscribed_circle(r.area)
+    inner = r.area.buffer(-0.8 * float(inscribed.length))
+    home = inner if not inner.is_empty else r.area
+    at = shapely.get_coordinates(shapely.shortest_line(home, r.area.centroid))[0]
     disc = circle(at, 0.42, FINE, fill=1.0)
     return [disc, Words(at - [0.0, 0.18], str(r.number), 0.5, bold=True, anchor="middle")]
 
@@ -233,7 +246,7 @@ def recut_sheet(
 def recut_tiles(
     path: Path | str, pieces: Sequence[Drawn], heading: Heading, paper: Paper = "a4"
 ) -> Path | None:
-    """The changed pieces of the recut sheet on joined A4 or Letter pages; None when none changed."""
+    """The changed pieces of the recut sheet on joined A4 or Letter pages, None without any."""
     drawings = []
     number = 1
     for d in recut_pieces(pieces):

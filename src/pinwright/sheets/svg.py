@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 from pathlib import Path
 
-from pinwright.sheets.ink import Drawing, Stroke, Words, bounds
+from pinwright.sheets.arrange import arranged
+from pinwright.sheets.drawn import Drawn, Heading
+from pinwright.sheets.ink import Drawing, Stroke, Words, bounds, moved
+from pinwright.sheets.legend import title_block
 from pinwright.sheets.lettering import width_of
 from pinwright.sheets.pen import SvgPen, trace
+from pinwright.sheets.picture import picture
 from pinwright.sheets.writing import write_whole
 
 FACE = "Helvetica, Arial, 'Liberation Sans', sans-serif"
@@ -63,6 +68,16 @@ def _words(m: Words, left: float, top: float) -> str:
 def _grey(value: float) -> str:
     level = round(255 * min(max(value, 0.0), 1.0))
     return f"#{level:02x}{level:02x}{level:02x}"
+
+
+def svg_sheet(
+    path: Path | str, pieces: Sequence[Drawn], heading: Heading, width: float = 90.0
+) -> Path:
+    """All pieces of a garment side by side at 1:1 under their title block, one SVG in cm."""
+    page = arranged([picture(d) for d in pieces], width, 1e6)[0]
+    block, _, _ = title_block(heading)
+    marks = [m for d in page.drawings for m in d] + list(moved(block, 0.0, page.height + 1.0))
+    return write_svg(path, tuple(marks), f"{heading.garment}, order {heading.order}")
 
 
 def write_svg(path: Path | str, drawing: Drawing, title: str = "") -> Path:

@@ -92,31 +92,31 @@ def _cut(page: Page, w: float, h: float) -> Tiling:
     step_x, step_y = w - OVERLAP, h - OVERLAP
     columns = max(1, ceil((page.width - OVERLAP) / step_x - 1e-9))
     rows = max(1, ceil((page.height - OVERLAP) / step_y - 1e-9))
-    there = shapely.union_all([_covered(d) for d in page.drawings])
-    shapely.prepare(there)
+    there = shapely.STRtree([g for d in page.drawings for g in _covered(d)])
     tiles = []
     for r in range(rows):
         for c in range(columns):
             left, bottom = c * step_x, page.height - r * step_y - h
-            if shapely.intersects(there, shapely.box(left, bottom, left + w, bottom + h)):
+            window = shapely.box(left, bottom, left + w, bottom + h)
+            if len(there.query(window, predicate="intersects")):
                 tiles.append(Tile(r, c, left, bottom))
     return Tiling(page, tuple(tiles), rows, columns, (w, h))
 
 
-def _covered(drawing: Drawing) -> shapely.Geometry:
+def _covered(drawing: Drawing) -> list[shapely.Geometry]:
     """The paper a drawing needs: its outline with what lies inside, its words, its strokes."""
     parts: list[shapely.Geometry] = []
     for m in drawing:
         if isinstance(m, Words):
             parts.append(shapely.Polygon(m.corners))
-        else:
-            for chain in m.chains:
-                points = chain.reshape(-1, 2)
-                whole = m.role == "cut line" and len(points) > 3
-                parts.append(
-                    shapely.Polygon(points).buffer(0.0) if whole else shapely.LineString(points)
-                )
-    return shapely.union_all([p.buffer(0.05) for p in parts])
+            continue
+        for chain in m.chains:
+            points = chain.reshape(-1, 2)
+            whole = m.role in ("cut line", "cloth") and len(points) > 3
+            parts.append(
+                shapely.Polygon(points).buffer(0.05) if whole else shapely.LineString(points)
+            )
+    return parts
 
 
 def tiled_sheet(

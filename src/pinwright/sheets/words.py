@@ -7,7 +7,7 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Frame, KeepTogether, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import Frame, Paragraph, Spacer, Table, TableStyle
 
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable
@@ -55,10 +55,14 @@ def _p(text: str, style: Any) -> Any:
     return Paragraph(escape(printable(text)), style)
 
 
-def _section(title: str, rows: list[Any]) -> list[Any]:
+Group = list[Any]
+"""Flowables that stay on one page where they fit."""
+
+
+def _section(title: str, rows: list[Any]) -> list[Group]:
     # the heading never stands alone at the foot of a page
-    head = [_p(title, _style(13, True, 4)), rows[0]]
-    return [Spacer(1, 8), KeepTogether(head), *rows[1:]]
+    head: Group = [Spacer(1, 8), _p(title, _style(13, True, 4)), rows[0]]
+    return [head, *([row] for row in rows[1:])]
 
 
 def _ticked(items: tuple[str, ...]) -> list[Any]:
@@ -81,46 +85,48 @@ def _ticked(items: tuple[str, ...]) -> list[Any]:
     return rows
 
 
-def story(words: FittingWords, heading: Heading, width: float) -> list[Any]:
-    """The page as reportlab flowables, ``width`` in points."""
+def story(words: FittingWords, heading: Heading, width: float) -> list[Group]:
+    """The page as groups of reportlab flowables, ``width`` in points."""
     g = heading.garment
-    out: list[Any] = [
-        _p(heading.client, _style(20, True, 4)),
-        _p(f"{g[:1].upper()}{g[1:]}: the fitting in words", _style(14, True, 4)),
-        _p(f"order {heading.order}, {heading.fitting}, {heading.date}", _style(10.5, after=6)),
+    out: list[Group] = [
+        [
+            _p(heading.client, _style(20, True, 6)),
+            _p(f"{g[:1].upper()}{g[1:]}: the fitting in words", _style(14, True, 4)),
+            _p(f"order {heading.order}, {heading.fitting}, {heading.date}", _style(10.5, after=6)),
+        ]
     ]
     body = _style(10.5)
     pinned = [_p(f"{k}.  {text}", body) for k, text in enumerate(words.pinned, 1)]
     out += _section("What was pinned", pinned or [_p("Nothing.", body)])
-    if words.changed:
-        cells = [[_p(a, _style(10.5, True, 0)), _p(b, _style(10.5, after=0))]
-                 for a, b in words.changed]  # fmt: skip
-        table = Table(cells, colWidths=[0.26 * width, 0.74 * width])
-        table.setStyle(
-            TableStyle(
-                [
-                    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                    ("LINEBELOW", (0, 0), (-1, -1), 0.4, "black"),
-                    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                    ("TOPPADDING", (0, 0), (-1, -1), 3),
-                    ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
-                ]
-            )
-        )
-        rows = [table]
-    else:
-        rows = [_p("No piece.", body)]
+    rows = [_row(a, b, width) for a, b in words.changed] or [_p("No piece.", body)]
     out += _section("What it changed, piece by piece", rows)
     if words.not_done:
         undone = [_p(f"!  {text}", body) for text in words.not_done]
         out += _section("What could not be done as asked", undone)
     out += _section("To check next", _ticked(words.check_next) or [_p("Nothing more.", body)])
-    out += [
+    small = [
         Spacer(1, 14),
         _p(f"Caution. {CAUTION}", _style(9, True, 4)),
         _p(SMALL_PRINT, _style(7.5, after=0)),
     ]
-    return out
+    return [*out, small]
+
+
+def _row(piece: str, what: str, width: float) -> Any:
+    cells = [[_p(piece, _style(10.5, True, 0)), _p(what, _style(10.5, after=0))]]
+    table = Table(cells, colWidths=[0.28 * width, 0.72 * width])
+    table.setStyle(
+        TableStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LINEBELOW", (0, 0), (-1, -1), 0.4, "black"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("TOPPADDING", (0, 0), (-1, -1), 3),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 4),
+            ]
+        )
+    )
+    return table
 
 
 def words_pages(c: Any, words: FittingWords, heading: Heading, paper: Paper = "a4") -> int:
@@ -128,17 +134,24 @@ def words_pages(c: Any, words: FittingWords, heading: Heading, paper: Paper = "a
     k = 72.0 / 2.54
     w, h = (side * k for side in PAPERS[paper])
     edge = 2.0 * k
-    left = story(words, heading, w - 2 * edge)
-    pages = 0
-    while left:
-        before = len(left)
+    width, height = w - 2 * edge, h - 2 * edge
+
+    def new_page() -> Any:
         c.setPageSize((w, h))
-        frame = Frame(edge, edge, w - 2 * edge, h - 2 * edge, 0, 0, 0, 0)
-        frame.addFromList(left, c)
-        if len(left) == before:
-            # a flowable taller than the page is broken, or it could never be set
-            left[0:1] = left[0].split(w - 2 * edge, h - 2 * edge) or []
-            continue
-        c.showPage()
-        pages += 1
+        return Frame(edge, edge, width, height, 0, 0, 0, 0)
+
+    frame, pages, empty = new_page(), 1, True
+    for group in story(words, heading, width):
+        tall = sum(f.wrapOn(c, width, height)[1] + f.getSpaceAfter() for f in group)
+        if not empty and frame._y - tall < frame._y1p:
+            c.showPage()
+            frame, pages = new_page(), pages + 1
+        rest = list(group)
+        while rest:
+            frame.addFromList(rest, c)
+            if rest:
+                c.showPage()
+                frame, pages = new_page(), pages + 1
+        empty = False
+    c.showPage()
     return pages

@@ -15,6 +15,7 @@ from pinwright.web.moves import Move, moves, states
 from pinwright.web.notebook import STATUS, WAITING, note_card
 from pinwright.web.pins import pin_mark, pins
 from pinwright.web.table import Table, lay_out, views
+from pinwright.web.wanted import wanted_marks
 from pinwright.workshop.job import GarmentJob, Job
 
 SCREEN = 1000.0
@@ -115,7 +116,10 @@ def _stage(
         for i, n in enumerate(job.notes)
         if n.garment == g.style.name and n.status in ("made", "short")
     ]
-    pinned = "".join(pin_mark(p) for p in pins(mine, g.draft, table.laid))
+    short = {i + 1 for i, n in enumerate(job.notes) if n.status == "short"}
+    pinned = "".join(
+        pin_mark(p, "short" if p.note in short else "") for p in pins(mine, g.draft, table.laid)
+    )
     drawn = "".join(piece_group(item.view, item.placing) for item in table.laid)
     name = escape(g.style.name)
     changed = sum(1 for item in table.laid if item.view.before is not None)
@@ -129,26 +133,20 @@ def _stage(
         f'style="--k:{number(table.width / SCREEN, 3)}" '
         f'data-w="{number(table.width, 1)}" data-h="{number(table.height, 1)}" '
         f'role="group" aria-label="{escape(said)}">'
-        f"{_paper(name, table)}{drawn}{_bar(table)}"
-        f'<g class="pins" aria-hidden="true">{pinned}</g></svg>'
+        f"{_ground(table)}{drawn}{_bar(table)}"
+        f'{wanted_marks(g, job, table.laid)}<g class="pins" aria-hidden="true">{pinned}</g></svg>'
         f"<figcaption>{escape(said)}</figcaption></figure>"
     )
 
 
-def _paper(name: str, table: Table) -> str:
-    """Dot-and-cross paper: a dot every 5 cm, a cross every 10 cm."""
-    far = max(table.width, table.height) * 2
-    far -= far % 10
-    size = number(far * 2 + table.width, 0)
+def _ground(table: Table) -> str:
+    """Dot-and-cross paper under the pieces, far beyond them on every side."""
+    far = 10 * round(max(table.width, table.height) / 5)
+    wide = number(2 * far + table.width, 0)
+    high = number(2 * far + table.height, 0)
     return (
-        f'<defs><pattern id="paper-{name}" width="10" height="10" patternUnits="userSpaceOnUse">'
-        '<path class="cross" d="M0 .45V0H.45M9.55 0H10V.45M10 9.55V10H9.55M.45 10H0V9.55"/>'
-        '<circle class="dot" cx="5" cy="5" r=".16"/></pattern>'
-        f'<pattern id="twill-{name}" class="twill" width="1.2" height="1.2" '
-        'patternUnits="userSpaceOnUse" patternTransform="rotate(-60)">'
-        '<path d="M0 .6H1.2"/></pattern></defs>'
-        f'<rect class="ground" x="{-far:.0f}" y="{-far:.0f}" width="{size}" height="{size}" '
-        f'fill="url(#paper-{name})"/>'
+        f'<rect class="ground" x="{-far}" y="{-far}" width="{wide}" height="{high}" '
+        'fill="url(#paper)"/>'
     )
 
 
@@ -158,7 +156,8 @@ def _bar(table: Table) -> str:
     return (
         f'<g class="bar"><path d="M{x} {number(y - 0.8, 2)}V{number(y, 2)}H{x + 10}'
         f'V{number(y - 0.8, 2)}M{x + 5} {number(y, 2)}v-.5"/>'
-        f'<g class="fixed" transform="translate({x + 11} {number(y, 2)})"><text>10 cm</text></g></g>'
+        f'<g class="fixed" '
+        f'transform="translate({x + 11} {number(y, 2)})"><text>10 cm</text></g></g>'
     )
 
 
@@ -178,4 +177,7 @@ def _papers(papers: Sequence[tuple[str, str]]) -> str:
     items = "".join(
         f'<li><a href="{escape(where)}">{escape(title)}</a></li>' for title, where in papers
     )
-    return f'<nav class="papers" aria-label="Sheets"><h2>Sheets beside this page</h2><ul>{items}</ul></nav>'
+    return (
+        '<nav class="papers" aria-label="Sheets"><h2>Sheets beside this page</h2>'
+        f"<ul>{items}</ul></nav>"
+    )

@@ -133,14 +133,14 @@ def _clear(at: Array, out: Array, placed: Sequence[Pin]) -> Array:
     return moved
 
 
-def pin_mark(pin: Pin) -> str:
+def pin_mark(pin: Pin, kind: str = "") -> str:
     """A glass-headed pin with its note's number, the same size at any zoom."""
     x, y = number(float(pin.at[0]), 2), number(float(pin.at[1]), 2)
     hx, hy = 26.0 * float(pin.out[0]), 26.0 * float(pin.out[1])
     tx, ty = -9.0 * float(pin.out[0]), -9.0 * float(pin.out[1])
     shaft = f"M{number(tx, 1)} {number(ty, 1)}L{number(hx, 1)} {number(hy, 1)}"
     return (
-        f'<g class="pin" data-note="{pin.note}" data-side="{pin.side}" '
+        f'<g class="{f"pin {kind}".strip()}" data-note="{pin.note}" data-side="{pin.side}" '
         f'transform="translate({x} {y})"><g class="fixed-in">'
         f'<path class="shaft" d="{shaft}"/>'
         f'<circle cx="{number(hx, 1)}" cy="{number(hy, 1)}" r="9.5"/>'

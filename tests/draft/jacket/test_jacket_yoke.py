@@ -11,6 +11,7 @@ from pinwright.draft.features.bust_dart import closing
 from pinwright.draft.features.yoke import parted
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Array, Edge, Piece
+from pinwright.pattern.seam import Width
 
 from .sewing import body, draft, length
 
@@ -112,9 +113,7 @@ def test_the_yoke_garment_keeps_the_finished_back_length() -> None:
     g = draft(back="yoke")
     two = {t.name: t for t in g.targets}["back_length"]
     assert two.value == pytest.approx(one.value)
-    parts = [
-        np.hypot(*(g.piece(w.piece).point(w.start) - g.piece(w.piece).point(w.end)))
-        for w in two.parts
-        if hasattr(w, "start")
-    ]
+    widths = [w for w in two.parts if isinstance(w, Width)]
+    ends = [(g.piece(w.piece).point(w.start), g.piece(w.piece).point(w.end)) for w in widths]
+    parts = [float(np.hypot(*(p - q))) for p, q in ends]
     assert sum(parts) == pytest.approx(body()["back_waist_length"] + two.ease)

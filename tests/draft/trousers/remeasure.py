@@ -59,7 +59,8 @@ def reaches(edge: Edge) -> dict[str, float]:
 
 def stretches(garment: Garment, refs: tuple[Ref, ...], names: list[str]) -> Array:
     """Lengths of a run between its stations, in seam order."""
-    done, found = 0.0, {}
+    done = 0.0
+    found: dict[str, float] = {}
     for ref in refs:
         along = reaches(garment.piece(ref.piece).edge(ref.edge))
         whole = max(along.values())

@@ -10,7 +10,7 @@ from pinwright.draft.styles.trousers import STYLE
 from pinwright.errors import DraftError, OrderError
 
 from .bodies import body, textbook_body, trousers
-from .remeasure import sewn
+from .remeasure import reaches, sewn
 
 
 @pytest.mark.parametrize("extra", [-1.5, 0.0, 1.0, 3.0])
@@ -31,8 +31,11 @@ def test_a_lowered_waist_and_a_shaped_band_shorten_the_crotch_by_their_depth() -
     front = client["front_crotch_length"]
     assert sewn(straight.piece("front").edge("centre")) == pytest.approx(front + 0.6 - 3.0)
     assert sewn(shaped.piece("front").edge("centre")) == pytest.approx(front + 0.6 - 7.0)
-    side = [sewn(g.piece("back").edge("side")) for g in (straight, shaped)]
-    assert side[0] - side[1] == pytest.approx(4.0)
+    tops = []
+    for garment in (straight, shaped):
+        along = reaches(garment.piece("back").edge("side"))
+        tops.append(along["waist_side"] - along["hip"])
+    assert tops == pytest.approx([client["waist_to_hip"] - 3.0, client["waist_to_hip"] - 7.0])
 
 
 def test_the_side_seam_above_the_hip_is_the_waist_to_hip_measure() -> None:

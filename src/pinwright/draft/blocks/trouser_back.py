@@ -93,12 +93,11 @@ def back_darts(
     outer_length, inner_length = rules.dart_lengths(side_top)
     chord = centre - side
     axis = np.array([chord[1], -chord[0]]) / float(np.hypot(*chord))
-    if len(intakes) == 1:
-        shares, names, sizes = (0.5,), ("back dart",), (inner_length,)
-    else:
-        shares, names = (1.0 / 3.0, 2.0 / 3.0), ("back dart", "back dart inner")
-        sizes = (outer_length, inner_length)
+    places = [(0.5, "back dart", inner_length)]
+    if len(intakes) == 2:
+        places = [(1.0 / 3.0, "back dart", outer_length)]
+        places.append((2.0 / 3.0, "back dart inner", inner_length))
     return [
         WaistDart(name, side + share * chord - size * axis, axis, intake, size, "back_waist_dart")
-        for name, share, size, intake in zip(names, shares, sizes, intakes, strict=True)
+        for (share, name, size), intake in zip(places, intakes, strict=True)
     ]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
@@ -108,7 +109,8 @@ def crotch_curve(to: Fork, lean: float, hollow: float) -> Curve:
     if lift < 1.0 and along > LEAST:
         return Curve(hip, None, Path(_bow(hip, down, to, along, back, hollow)))
     shift, y = 0.0, to.hip[1]
-    for _ in range(12):
+    before: tuple[float, float] | None = None
+    for _ in range(20):
         begin = hip + np.array([shift, 0.0]) - lift * down
         along, back = _legs(begin, down, to)
         if not (along > LEAST and back > LEAST):
@@ -119,9 +121,13 @@ def crotch_curve(to: Fork, lean: float, hollow: float) -> Curve:
         curve = _bow(begin, down, to, along, back, hollow)
         u = at_height(curve[0], y)
         x = x_at(curve[0], u)
-        if abs(x - to.hip[0]) < 1e-10:
+        miss = x - to.hip[0]
+        if abs(miss) < 1e-10:
             break
-        shift += to.hip[0] - x
+        # The curve moves nearly as the line does: the first guess of the secant's rate.
+        rate = 1.0 if before is None else (miss - before[1]) / (shift - before[0])
+        before = (shift, miss)
+        shift -= miss / (rate if rate > 0.1 else 1.0)
     above, below = (Path(part[None]) for part in cut_at(curve[0], [u]))
     return Curve(begin, above, below)
 
@@ -157,7 +163,7 @@ def at_height(cubic: Array, y: float) -> float:
         if abs(miss) < 1e-12:
             break
         u -= miss / ((3.0 * a * u + 2.0 * b) * u + c)
-    return u
+    return float(u)
 
 
 def crotch_line(
@@ -186,7 +192,7 @@ def crotch_line(
     Raises:
         DraftError: the length cannot be had.
     """
-    step = (1.0 + lean * lean) ** 0.5
+    step = hypot(1.0, lean)
 
     def height(curve: Curve) -> float:
         return (wanted - curve.length) / step + float(curve.begin[1]) - side_y

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from pinwright.draft.blocks.trouser_plan import TrouserPlan
 from pinwright.draft.blocks.trouser_rules import INSEAM_STRETCH
 from pinwright.measures.estimate import Body
@@ -163,6 +165,26 @@ def waist_target(p: TrouserPlan) -> Target:
         p.ease.waist + 2.0 * (p.front_gather + p.back_gather),
         (Sewn("front", "waist"), Sewn("back", "waist")),
     )
+
+
+def banded(found: tuple[Target, ...], eased: float) -> tuple[Target, ...]:
+    """The targets once there is a band: the waist is the band's, the trouser top is its own.
+
+    The top may take up or give the ease that its seam to the band allows on each half, front and
+    back, so its tolerance is that; the band is what goes round the client.
+
+    Args:
+        found: the block's targets.
+        eased: ease and gathers of the top into the band, half round, cm.
+    """
+    out: list[Target] = []
+    for t in found:
+        if t.name != "waist":
+            out.append(t)
+            continue
+        out.append(replace(t, ease=t.ease - 2.0 * eased, parts=(Sewn("band", "seam"),)))
+        out.append(replace(t, name="trouser_top", tolerance=4.0 * BAND_EASE + 0.2))
+    return tuple(out)
 
 
 def targets(body: Body, p: TrouserPlan, front: Piece, back: Piece) -> tuple[Target, ...]:

@@ -12,6 +12,7 @@ from pinwright.draft.blocks.trouser_plan import MEASURES, TrouserPlan, eased, gi
 from pinwright.draft.blocks.trouser_seams import (
     JUNCTIONS,
     PLACES,
+    banded,
     block_seams,
     targets,
     waist_seam,
@@ -113,6 +114,7 @@ def finish(garment: Garment, body: Body, choices: Choices) -> Garment:
         garment,
         pieces=(piece, other, band),
         seams=(*garment.seams, waist_seam(front_ease, back_ease)),
+        targets=banded(garment.targets, front_ease + back_ease),
     )
 
 

@@ -7,7 +7,15 @@ from pinwright.fitting.cap import keep_cap_length
 from pinwright.fitting.correction import Entry, Option, Options
 from pinwright.fitting.crotch import SEAMS, carry_curve, crotch
 from pinwright.fitting.openings import follow_seams
-from pinwright.fitting.places import closed, girth_effects, knots, level, place_edges, value_at
+from pinwright.fitting.places import (
+    closed,
+    girth_effects,
+    knots,
+    level,
+    own_length_effects,
+    place_edges,
+    value_at,
+)
 from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey
@@ -42,6 +50,7 @@ def let_out(garment: Garment, place: str, component: str, options: Options) -> R
             sketch.profile(key, ks)
         moved.append((key, ks))
     girth_effects(sketch, moved)
+    own_length_effects(sketch, [key for key, _ in moved])
     if place == "sleeve_seam":
         let_cap_down(sketch)
     elif options.get("crease") == "centred":

@@ -10,8 +10,9 @@ from pinwright.fitting.correction import Entry, Option, Options
 from pinwright.fitting.openings import follow_seams
 from pinwright.fitting.places import closed
 from pinwright.fitting.response import Response, Sketch
-from pinwright.fitting.waist_top import parts, widen_top
+from pinwright.fitting.waist_top import parts, change_top
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.seam import Target
 
 MOST_BAND = 6.0
 MOST_GATHER = 6.0
@@ -38,21 +39,32 @@ def change_for_measured_waist(measured: float, ease: float, finished: float) -> 
 
 
 def style_ease(garment: Garment) -> float:
-    """Ease of the finished waistband over the waist, cm: the garment's less what is gathered in.
+    """Ease of the finished waistband over the waist, cm.
 
     Raises:
         CorrectionError: the garment has no waistband.
     """
+    return _waist(garment).ease
+
+
+def from_measured(garment: Garment, measured: float) -> float:
+    """Change of the band (cm) for a measured waist, on the garment as drafted.
+
+    What earlier corrections do to the waist is still to be taken off by the caller.
+
+    Raises:
+        CorrectionError: not a waist, or a garment without a waistband.
+    """
+    waist = _waist(garment)
+    return change_for_measured_waist(measured, waist.ease, waist.value)
+
+
+def _waist(garment: Garment) -> Target:
     parts(garment)
     for t in garment.targets:
         if t.name == "waist":
-            return t.ease - t.factor * eased_in(garment)
+            return t
     raise CorrectionError(f"The {garment.title} has no finished waist to compare with.")
-
-
-def eased_in(garment: Garment) -> float:
-    """Cloth eased or gathered into the band as drafted, cm on one half."""
-    return sum(s.planned for s in garment.seam("waist").stretches)
 
 
 def lengthen(garment: Garment, place: str, component: str, options: Options) -> Response:
@@ -66,7 +78,7 @@ def lengthen(garment: Garment, place: str, component: str, options: Options) -> 
     whole = sum(tops.values())
     for p in pieces:
         share = 0.5 * tops[p] / whole
-        widen_top(sketch, p, share, share * MOST_BAND)
+        change_top(sketch, p, share, share * MOST_BAND)
     sketch.effect("waist", 1.0)
     follow_seams(sketch)
     return closed(sketch)
@@ -83,12 +95,12 @@ def gather(garment: Garment, place: str, component: str, options: Options) -> Re
     sketch = Sketch(garment)
     for p in parts(garment):
         if sketch.garment.piece(p).home == part:
-            widen_top(sketch, p, 0.5, 0.5 * MOST_GATHER)
+            change_top(sketch, p, 0.5, 0.5 * MOST_GATHER)
     sketch.facts[f"gather_{part}"] = 1.0
     follow_seams(sketch)
-    # declared after the band has been taken along: it stays, only the cloth sewn to it grows
+    # declared after the band would have been taken along: it stays, the cloth sewn to it grows
     done = closed(sketch)
-    return replace(done, effects=MappingProxyType({**done.effects, "waist": 1.0}))
+    return replace(done, effects=MappingProxyType({**done.effects, "trouser_top": 1.0}))
 
 
 ENTRIES = (
@@ -110,6 +122,7 @@ ENTRIES = (
         order=62,
         companions=("trouser top: darts, else side seam to the hip",),
         one_sided=False,
+        measured=from_measured,
         cut=lengthen,
     ),
     Entry(

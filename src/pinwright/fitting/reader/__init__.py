@@ -2,7 +2,7 @@
 
 What is not understood is kept as text and said so; nothing is guessed silently. No learning, no
 state: a vocabulary (`words`, `places`) and a small grammar (`tokens` → `amounts` → `phrases` →
-`clauses` → `subject` → `resolve`).
+`clauses` → `linking` → `subject`, `said` → `resolve` → `proposing` → `joining`).
 """
 
 from pinwright.fitting.reader.line import read_line

@@ -11,8 +11,6 @@ A phrase is a run of words; its meaning is one or more marks (tag, value). Tags:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import cache
 from typing import Literal
 
 Tag = Literal[
@@ -354,14 +352,3 @@ LONGEST = max(len(phrase.split()) for phrase in _MARKS)
 def marks_of(phrase: str) -> tuple[Mark, ...] | None:
     """What the phrase (words joined by one blank, lower case) can be; None when unknown."""
     return _MARKS.get(phrase)
-
-
-@cache
-def phrases() -> tuple[str, ...]:
-    """Every phrase the reader knows, sorted."""
-    return tuple(sorted(_MARKS))
-
-
-def phrases_of(tag: Tag, value: str) -> Iterator[str]:
-    """The phrases that mean exactly this, for the documentation."""
-    return (p for p in phrases() if _MARKS[p] == ((tag, value),))

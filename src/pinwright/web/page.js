@@ -1,0 +1,310 @@
+(() => {
+  "use strict";
+  const root = document.documentElement;
+  const all = (q, from = document) => Array.from(from.querySelectorAll(q));
+  const one = (q, from = document) => from.querySelector(q);
+  const NS = "http://www.w3.org/2000/svg";
+  const calm = matchMedia("(prefers-reduced-motion: reduce)");
+  root.classList.add("js");
+  all(".look,.tools,.step,.filter").forEach(e => { e.hidden = false; });
+
+  /* paper or cloth: light or dark */
+  const theme = one("#theme");
+  const dark = () => root.dataset.look ? root.dataset.look === "cloth"
+    : matchMedia("(prefers-color-scheme: dark)").matches;
+  const named = () => { theme.textContent = dark() ? "Show on paper" : "Show on cloth"; };
+  try { const kept = localStorage.getItem("pinwright-look"); if (kept) root.dataset.look = kept; } catch { /* private */ }
+  named();
+  theme.addEventListener("click", () => {
+    root.dataset.look = dark() ? "paper" : "cloth";
+    try { localStorage.setItem("pinwright-look", root.dataset.look); } catch { /* private */ }
+    named(); stages.forEach(s => s.draw());
+  });
+
+  /* one drawing: its window on the table, in cm */
+  const cloth = one(".cloth");
+  const picked = one("#picked");
+  const tape = one("#tape");
+  const make = (name, attrs, into, text) => {
+    const e = document.createElementNS(NS, name);
+    for (const k in attrs) e.setAttribute(k, attrs[k]);
+    if (text !== undefined) e.textContent = text;
+    into.append(e);
+    return e;
+  };
+
+  class Stage {
+    constructor(figure) {
+      this.figure = figure;
+      this.svg = one("svg.table", figure);
+      this.garment = figure.dataset.garment;
+      this.full = { x: 0, y: 0, w: +this.svg.dataset.w, h: +this.svg.dataset.h };
+      this.view = { ...this.full };
+      this.fingers = new Map();
+      this.line = null;
+      this.svg.tabIndex = 0;
+      this.over = make("svg", { class: "rulers", "aria-hidden": "true" }, figure);
+      this.basting = document.createElementNS(NS, "g");
+      this.basting.setAttribute("class", "basting");
+      this.svg.insertBefore(this.basting, one(".pins", this.svg));
+      this.listen();
+      new ResizeObserver(() => this.draw()).observe(this.svg);
+    }
+    size() { const r = this.svg.getBoundingClientRect(); return { w: r.width || 1, h: r.height || 1 }; }
+    k() { const s = this.size(); return Math.max(this.view.w / s.w, this.view.h / s.h); }
+    /* what is seen, the window widened to the shape of the screen */
+    seen() {
+      const k = this.k(), s = this.size(), v = this.view;
+      const w = k * s.w, h = k * s.h;
+      return { x: v.x + (v.w - w) / 2, y: v.y + (v.h - h) / 2, w, h, k };
+    }
+    at(e) {
+      const r = this.svg.getBoundingClientRect(), s = this.seen();
+      return { x: s.x + (e.clientX - r.left) * s.k, y: s.y + (e.clientY - r.top) * s.k };
+    }
+    draw() {
+      const v = this.view;
+      this.svg.setAttribute("viewBox", `${v.x} ${v.y} ${v.w} ${v.h}`);
+      const k = this.k();
+      this.svg.style.setProperty("--k", k);
+      this.svg.classList.toggle("far", k > 0.24);
+      this.figure.classList.toggle("near", v.w < this.full.w * 0.9);
+      this.tapes();
+    }
+    go(to, quick) {
+      cancelAnimationFrame(this.frame);
+      if (quick || calm.matches) { this.view = to; this.draw(); return; }
+      const from = { ...this.view }, start = performance.now();
+      const run = now => {
+        const t = Math.min(1, (now - start) / 260), u = 1 - (1 - t) ** 3;
+        for (const i of ["x", "y", "w", "h"]) this.view[i] = from[i] + (to[i] - from[i]) * u;
+        this.draw();
+        if (t < 1) this.frame = requestAnimationFrame(run);
+      };
+      this.frame = requestAnimationFrame(run);
+    }
+    fit(quick) { this.go({ ...this.full }, quick); }
+    zoom(by, where, quick) {
+      const s = this.seen(), c = where || { x: s.x + s.w / 2, y: s.y + s.h / 2 };
+      const w = Math.min(this.full.w * 2, Math.max(4, s.w * by)), f = w / s.w;
+      this.go({ x: c.x - (c.x - s.x) * f, y: c.y - (c.y - s.y) * f, w, h: s.h * f }, quick);
+    }
+    pan(dx, dy, quick) { const v = this.view; this.go({ x: v.x + dx, y: v.y + dy, w: v.w, h: v.h }, quick); }
+    show(box) {
+      const pad = Math.max(6, 0.12 * Math.max(box.w, box.h));
+      const w = Math.max(box.w + 2 * pad, 34), h = Math.max(box.h + 2 * pad, 26);
+      this.go({ x: box.x + box.w / 2 - w / 2, y: box.y + box.h / 2 - h / 2, w, h });
+    }
+    listen() {
+      const svg = this.svg;
+      svg.addEventListener("wheel", e => {
+        if (!(e.ctrlKey || e.metaKey || document.activeElement === svg)) return;
+        e.preventDefault();
+        this.zoom(Math.exp(Math.max(-60, Math.min(60, e.deltaY)) * 0.004), this.at(e), true);
+      }, { passive: false });
+      svg.addEventListener("pointerdown", e => {
+        if (e.button) return;
+        const pin = e.target.closest(".pin");
+        if (pin && !measuring()) { pick(+pin.dataset.note, true); return; }
+        this.fingers.set(e.pointerId, { x: e.clientX, y: e.clientY });
+        if (measuring()) { const p = this.at(e); this.line = [p, p]; }
+        svg.setPointerCapture(e.pointerId);
+        this.figure.classList.add("dragging");
+      });
+      svg.addEventListener("pointermove", e => {
+        const f = this.fingers.get(e.pointerId);
+        if (!f) return;
+        if (measuring()) { this.line[1] = this.at(e); this.tapes(); return; }
+        const k = this.k();
+        if (this.fingers.size === 1) this.pan((f.x - e.clientX) * k, (f.y - e.clientY) * k, true);
+        else {
+          const [a, b] = [...this.fingers.values()], other = f === a ? b : a;
+          const was = Math.hypot(f.x - other.x, f.y - other.y);
+          const now = Math.hypot(e.clientX - other.x, e.clientY - other.y);
+          const mid = { clientX: (e.clientX + other.x) / 2, clientY: (e.clientY + other.y) / 2 };
+          if (was > 8 && now > 8) this.zoom(was / now, this.at(mid), true);
+        }
+        f.x = e.clientX; f.y = e.clientY;
+      });
+      const up = e => { this.fingers.delete(e.pointerId); this.figure.classList.remove("dragging"); };
+      svg.addEventListener("pointerup", up);
+      svg.addEventListener("pointercancel", up);
+      svg.addEventListener("dblclick", e => this.zoom(0.5, this.at(e)));
+      svg.addEventListener("keydown", e => {
+        const s = this.seen(), way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[e.key];
+        if (e.ctrlKey || e.metaKey || e.altKey) return;
+        if (way && measuring()) {
+          const step = e.shiftKey ? 0.1 : 1;
+          if (!this.line) { const c = { x: s.x + s.w / 2, y: s.y + s.h / 2 }; this.line = [c, { ...c }]; }
+          this.line[1] = { x: this.line[1].x + way[0] * step, y: this.line[1].y + way[1] * step };
+          this.tapes(true);
+        } else if (e.key === " " && measuring() && this.line) { this.line[0] = { ...this.line[1] }; this.tapes(true); }
+        else if (way) this.pan(way[0] * s.w * 0.12, way[1] * s.h * 0.12);
+        else if (e.key === "+" || e.key === "=") this.zoom(0.7);
+        else if (e.key === "-" || e.key === "−") this.zoom(1 / 0.7);
+        else if (e.key === "0") this.fit();
+        else if (e.key === "t" || e.key === "T") tape.click();
+        else if (e.key === "Escape") { if (measuring()) tape.click(); else pick(0); }
+        else return;
+        e.preventDefault();
+      });
+    }
+    /* the tapes along the edges, and the tape laid on the cloth */
+    tapes(say) {
+      const { w, h } = this.size(), s = this.seen(), o = this.over;
+      o.replaceChildren();
+      o.setAttribute("viewBox", `0 0 ${w} ${h}`);
+      o.style.height = h + "px";
+      const T = 17, px = 1 / s.k, every = [1, 2, 5, 10, 20, 50, 100].find(n => n * px > 34) || 100;
+      const fine = every === 1 ? (px > 60 ? 0.1 : 0.5) : every / (every === 2 || every === 20 ? 2 : 5);
+      make("rect", { x: 0, y: 0, width: w, height: T }, o);
+      make("rect", { x: 0, y: T, width: T, height: h - T }, o);
+      let d = "";
+      const ticks = (from, to, f) => {
+        for (let i = Math.ceil(from / fine - 1e-9); i * fine <= to; i++) {
+          const at = i * fine, whole = Math.abs(at / every - Math.round(at / every)) < 1e-6;
+          f(at, whole);
+        }
+      };
+      ticks(s.x + T * s.k, s.x + s.w, (at, whole) => {
+        const x = (at - s.x) * px;
+        d += `M${x} ${T}V${whole ? 4 : T - 5}`;
+        if (whole) make("text", { x: x + 3, y: 11 }, o, Math.round(at));
+      });
+      ticks(s.y + T * s.k, s.y + s.h, (at, whole) => {
+        const y = (at - s.y) * px;
+        d += `M${T} ${y}H${whole ? 4 : T - 5}`;
+        if (whole) make("text", { transform: `translate(11 ${y - 3}) rotate(-90)` }, o, Math.round(at));
+      });
+      make("path", { d }, o);
+      make("rect", { x: 0, y: 0, width: T, height: T }, o);
+      if (this.line) {
+        const [a, b] = this.line.map(p => ({ x: (p.x - s.x) * px, y: (p.y - s.y) * px }));
+        const cm = Math.hypot(this.line[1].x - this.line[0].x, this.line[1].y - this.line[0].y).toFixed(1);
+        make("path", { class: "laid", d: `M${a.x} ${a.y}L${b.x} ${b.y}` }, o);
+        for (const p of [a, b]) make("circle", { class: "end", cx: p.x, cy: p.y, r: 5 }, o);
+        make("rect", { class: "plate", x: b.x + 10, y: b.y - 24, width: 72, height: 22, rx: 3 }, o);
+        make("text", { class: "sum", x: b.x + 17, y: b.y - 8 }, o, cm + " cm");
+        if (say) picked.textContent = `Tape: ${cm} cm.`;
+      }
+    }
+  }
+  const measuring = () => tape.getAttribute("aria-pressed") === "true";
+  const stages = all(".stage").map(f => new Stage(f));
+  let open = stages[0];
+  const turn = garment => {
+    open = stages.find(s => s.garment === garment) || open;
+    stages.forEach(s => s.figure.toggleAttribute("data-off", s !== open));
+    all(".tab").forEach(t => t.setAttribute("aria-pressed", String(t.dataset.garment === open.garment)));
+    open.draw();
+  };
+  all(".tab").forEach(t => t.addEventListener("click", () => { pick(0); turn(t.dataset.garment); }));
+  turn(open.garment);
+
+  all("[data-show]").forEach(b => b.addEventListener("click", () => {
+    const on = b.getAttribute("aria-pressed") !== "true", what = b.dataset.show;
+    b.setAttribute("aria-pressed", String(on));
+    if (what === "names") cloth.classList.toggle("names-on", on);
+    else cloth.classList.toggle("no-" + what, !on);
+  }));
+  all("[data-zoom]").forEach(b => b.addEventListener("click", () => {
+    if (b.dataset.zoom === "fit") open.fit();
+    else open.zoom(b.dataset.zoom === "in" ? 0.7 : 1 / 0.7);
+  }));
+  tape.addEventListener("click", () => {
+    const on = !measuring();
+    tape.setAttribute("aria-pressed", String(on));
+    stages.forEach(s => { s.figure.classList.toggle("measuring", on); if (!on) { s.line = null; s.tapes(); } });
+    picked.textContent = on ? "Tape: drag on the drawing; by keyboard, arrows draw it out (with shift by millimetres), space starts anew." : "";
+  });
+
+  /* picking a note */
+  const notes = all(".note");
+  let now = 0;
+  function pick(number, fromDrawing) {
+    now = number === now && !fromDrawing ? 0 : number;
+    notes.forEach(n => {
+      const on = +n.dataset.note === now;
+      n.classList.toggle("on", on);
+      one(".pick", n).setAttribute("aria-pressed", String(on));
+    });
+    all(".touched").forEach(e => e.classList.remove("touched"));
+    all(".pin,.wanted").forEach(e => e.classList.toggle("on", +e.dataset.note === now));
+    stages.forEach(s => { s.basting.replaceChildren(); s.svg.classList.remove("picking"); });
+    const note = notes.find(n => +n.dataset.note === now);
+    if (!note) { picked.textContent = "Pick a note, or a pin, to see what it moved."; return; }
+    const said = one(".said", note).textContent, status = one(".status", note).textContent;
+    if (note.dataset.garment) turn(note.dataset.garment);
+    const keys = new Set(note.dataset.moves.split(" ").filter(Boolean).map(k => k.replaceAll("~", " ")));
+    let box = null;
+    const touched = new Set();
+    all(".piece", open.svg).forEach(piece => {
+      if (getComputedStyle(piece).display === "none") return;
+      all("[data-k]", piece).forEach(path => {
+        if (!keys.has(piece.dataset.side + "|" + path.dataset.k)) return;
+        piece.classList.add("touched");
+        touched.add(piece.dataset.piece);
+        for (const kind of ["wash", "baste"]) make("path", { class: kind, d: path.getAttribute("d") }, open.basting);
+        const b = path.getBBox();
+        box = box ? join(box, b) : { x: b.x, y: b.y, w: b.width, h: b.height };
+      });
+    });
+    const what = touched.size ? ` It moves ${[...touched].map(t => t.replaceAll("_", " ")).join(", ")}.` : " It moves nothing.";
+    picked.textContent = `${now}. “${said}” ${status}.${note.classList.contains("short") ? what.replace("moves", "would move") : what}`;
+    if (box) {
+      open.svg.classList.add("picking");
+      open.show(box);
+    }
+    if (fromDrawing && matchMedia("(min-width: 1001px)").matches)
+      note.scrollIntoView({ block: "nearest", behavior: calm.matches ? "auto" : "smooth" });
+    else if (!fromDrawing && matchMedia("(max-width: 1000px)").matches && box)
+      open.figure.scrollIntoView({ block: "start", behavior: calm.matches ? "auto" : "smooth" });
+  }
+  const join = (a, b) => {
+    const x = Math.min(a.x, b.x), y = Math.min(a.y, b.y);
+    return { x, y, w: Math.max(a.x + a.w, b.x + b.width) - x, h: Math.max(a.y + a.h, b.y + b.height) - y };
+  };
+  notes.forEach(n => one(".pick", n).addEventListener("click", () => pick(+n.dataset.note)));
+  all(".waiting a").forEach(a => a.addEventListener("click", () => {
+    const n = +a.hash.slice(6);
+    if (n !== now) pick(n);
+  }));
+  all("[data-step]").forEach(b => b.addEventListener("click", () => {
+    const count = notes.length, to = now + Number(b.dataset.step);
+    pick(to < 1 ? count : to > count ? 1 : to, true);
+  }));
+  const asked = /^#note-(\d+)$/.exec(location.hash);
+  if (asked) pick(+asked[1], true);
+
+  /* the checks */
+  const find = one("#find"), found = one("#found");
+  const groups = all(".group"), rows = all(".checks tbody tr");
+  const stood = new Map(groups.map(g => [g, g.open]));
+  const sift = () => {
+    const words = find.value.toLowerCase().split(/\s+/).filter(Boolean);
+    const which = one("input[name=which]:checked").value;
+    let shown = 0;
+    rows.forEach(r => {
+      const ok = words.every(w => r.dataset.t.includes(w)) &&
+        (which === "all" || (which === "off" ? r.dataset.v !== "good" : r.hasAttribute("data-c")));
+      r.hidden = !ok;
+      shown += ok;
+    });
+    const sifting = words.length > 0 || which !== "all";
+    groups.forEach(g => {
+      const some = all("tbody tr", g).some(r => !r.hidden);
+      g.hidden = sifting && !some;
+      g.open = sifting ? some : stood.get(g);
+    });
+    found.textContent = sifting ? `${shown} of ${rows.length} checks` : `${rows.length} checks`;
+  };
+  one(".filter").addEventListener("input", sift);
+  one(".filter").addEventListener("submit", e => e.preventDefault());
+  sift();
+
+  /* paper wants every garment whole */
+  addEventListener("beforeprint", () => stages.forEach(s => { s.kept = { ...s.view }; s.view = { ...s.full };
+    s.figure.classList.remove("measuring"); s.svg.setAttribute("viewBox", `0 0 ${s.full.w} ${s.full.h}`);
+    s.svg.classList.remove("far"); s.svg.style.setProperty("--k", s.full.w / 1000); }));
+  addEventListener("afterprint", () => stages.forEach(s => { if (s.kept) s.view = s.kept; s.draw(); }));
+})();
