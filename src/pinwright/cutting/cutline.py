@@ -153,15 +153,21 @@ def _corner(a: _Side, b: _Side, fold: str | None) -> None:
             return
         if is_hem(a.edge) and _turn_up(b, a, hem_after=False):
             return
-    if turn <= 1e-6:
-        return  # straight on or hollow: the parallels are joined, or cut where they cross
     p, q = a.moved[-1], b.moved[0]
     gap = q - p
+    if turn <= 1e-6:
+        # straight on, or hollow: by way of the corner, so that each strip is whole where they
+        # overlap and the envelope finds where the parallels cross
+        if float(np.hypot(gap[0], gap[1])) > 1e-3 and not _crossed(a, b):
+            a.corner = a.end[None]
+        return
     run_a = _cross(gap, b.into) / turn
-    run_b = -_cross(gap, a.out_of) / turn
     # p + run_a * out_of == q - run_b * into
     run_b = _cross(a.out_of, gap) / turn
     if run_a < 0.0 or run_b < 0.0:
+        # a slight corner between unlike widths: a step, no narrower than the lesser width
+        n, m = right_of(a.out_of), right_of(b.into)
+        a.corner = (a.end + min(a.width, b.width) * (n + m) / (1.0 + float(n @ m)))[None]
         return
     limit = MITRE * max(a.width, b.width)
     longest_a = np.sqrt(max(limit**2 - a.width**2, 0.0))
@@ -173,6 +179,22 @@ def _corner(a: _Side, b: _Side, fold: str | None) -> None:
             a.corner = (p + run_a * a.out_of)[None]
             return
     a.corner = np.stack([p + min(run_a, longest_a) * a.out_of, q - min(run_b, longest_b) * b.into])
+
+
+def _crossed(a: _Side, b: _Side) -> bool:
+    """Cut two parallels where their end chords cross; False when those do not cross."""
+    p, q = a.moved[-2:], b.moved[:2]
+    u, v, gap = p[1] - p[0], q[1] - q[0], q[0] - p[0]
+    det = _cross(u, v)
+    if abs(det) < _FLAT:
+        return False
+    s, t = _cross(gap, v) / det, _cross(gap, u) / det
+    if not (_FLAT < s < 1.0 - _FLAT and _FLAT < t < 1.0 - _FLAT):
+        return False
+    at = p[0] + s * u
+    a.moved = np.concatenate([a.moved[:-1], at[None]])
+    b.moved = np.concatenate([at[None], b.moved[1:]])
+    return True
 
 
 def _turn_up(leg: _Side, hem: _Side, hem_after: bool) -> bool:

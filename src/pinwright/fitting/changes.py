@@ -8,17 +8,22 @@ import numpy as np
 
 from pinwright.fitting.ledger import Fitted, Half
 
-SEEN = 0.005
-"""Smallest movement (cm) worth naming."""
+SEEN = 0.05
+"""Smallest movement (cm) worth naming to a cutter: half a millimetre."""
+
+ALIKE = 0.01
+"""Right and left that moved alike to this (cm) are told together."""
 
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """How far an edge of a piece moved.
+    """How far an edge of a piece, or something drawn inside it, moved.
 
     ``out`` is the greatest movement square to the edge (cm, + outward), ``along`` the greatest
     along it, ``at`` the station or end nearest to the greatest movement, ``longer`` the change of
-    its sewn length.
+    its sewn length. For what lies inside a piece (``kind`` "line", "mark" or "dart point") ``out``
+    is the movement towards the side seam and ``along`` upwards; for a fact of the garment
+    (``kind`` "fact") ``longer`` is its change.
     """
 
     piece: str
@@ -28,15 +33,33 @@ class Moved:
     along: float
     at: str
     longer: float
+    kind: str = "edge"
 
     @property
     def most(self) -> float:
-        """The greater of the two movements, without sign."""
-        return max(abs(self.out), abs(self.along))
+        """The greatest of the movements, without sign."""
+        return max(abs(self.out), abs(self.along), abs(self.longer))
+
+    def like(self, other: Moved) -> bool:
+        """Whether another side's movement is the same, to what a cutter can tell."""
+        return (
+            (self.piece, self.edge, self.kind) == (other.piece, other.edge, other.kind)
+            and abs(self.out - other.out) < ALIKE
+            and abs(self.along - other.along) < ALIKE
+            and abs(self.longer - other.longer) < ALIKE
+        )
 
 
 def moved(before: Half, after: Half) -> tuple[Moved, ...]:
-    """Every edge that differs between two states of the same draft, greatest movement first."""
+    """Everything that differs between two states of the same draft, greatest movement first.
+
+    Movements under :data:`SEEN` are left out.
+    """
+    found = [*_edges(before, after), *_inside(before, after), *_facts(before, after)]
+    return tuple(sorted((m for m in found if m.most >= SEEN), key=lambda m: -m.most))
+
+
+def _edges(before: Half, after: Half) -> list[Moved]:
     layout = before.garment.layout
     found = []
     for key in layout.edges:
@@ -51,22 +74,22 @@ def moved(before: Half, after: Half) -> tuple[Moved, ...]:
         step = then - first
         out = step[:, 0] * t[:, 1] - step[:, 1] * t[:, 0]
         along = (step * t).sum(axis=1)
-        i = int(np.argmax(np.abs(out)))
-        j = int(np.argmax(np.abs(along)))
+        i, j = int(np.argmax(np.abs(out))), int(np.argmax(np.abs(along)))
         where = i if abs(out[i]) >= abs(along[j]) else j
         longer = float(after.lengths[rows].sum() - before.lengths[rows].sum())
-        m = Moved(
-            key[0],
-            before.garment.piece(key[0]).title,
-            key[1],
-            float(out[i]),
-            float(along[j]),
-            _nearest(before, key, where, len(rows)),
-            longer,
+        title = before.garment.piece(key[0]).title
+        found.append(
+            Moved(
+                key[0],
+                title,
+                key[1],
+                float(out[i]),
+                float(along[j]),
+                _nearest(before, key, where, len(rows)),
+                longer,
+            )
         )
-        if m.most >= SEEN or abs(longer) >= SEEN:
-            found.append(m)
-    return tuple(sorted(found, key=lambda m: -m.most))
+    return found
 
 
 def _nearest(half: Half, key: tuple[str, str], at: int, count: int) -> str:
@@ -74,6 +97,57 @@ def _nearest(half: Half, key: tuple[str, str], at: int, count: int) -> str:
     marks = {e.start: 0, e.end: count}
     marks.update({s: half.garment.layout.boundary(key, s) for s in e.stations})
     return min(marks, key=lambda name: abs(marks[name] - at))
+
+
+_KINDS = {"line": "line", "mark": "mark", "apex": "dart point"}
+
+
+def _inside(before: Half, after: Half) -> list[Moved]:
+    found = []
+    for (piece, what, name), rows in before.garment.layout.aux_index.items():
+        if what not in _KINDS:
+            continue
+        step = after.aux[rows] - before.aux[rows]
+        if not step.any():
+            continue
+        i = int(np.argmax(np.abs(step).max(axis=1)))
+        title = before.garment.piece(piece).title
+        found.append(
+            Moved(piece, title, name, float(step[i, 0]), float(step[i, 1]), "", 0.0, _KINDS[what])
+        )
+    return found
+
+
+def _facts(before: Half, after: Half) -> list[Moved]:
+    return [
+        Moved(
+            "",
+            before.garment.title,
+            name,
+            0.0,
+            0.0,
+            "",
+            value - before.facts.get(name, 0.0),
+            "fact",
+        )
+        for name, value in after.facts.items()
+        if value != before.facts.get(name, 0.0)
+    ]
+
+
+def told(before: Fitted, after: Fitted) -> tuple[tuple[str, Moved], ...]:
+    """(side, what moved) between two states; what is alike right and left is told once."""
+    if after.right is after.left and before.right is before.left:
+        return tuple(("both", m) for m in moved(before.right, after.right))
+    right, left = moved(before.right, after.right), list(moved(before.left, after.left))
+    out: list[tuple[str, Moved]] = []
+    for m in right:
+        twin = next((x for x in left if x.like(m)), None)
+        if twin is not None:
+            left.remove(twin)
+        out.append(("right" if twin is None else "both", m))
+    out += [("left", m) for m in left]
+    return tuple(sorted(out, key=lambda item: -item[1].most))
 
 
 def changed_pieces(before: Fitted, after: Fitted) -> dict[str, tuple[str, ...]]:

@@ -40,9 +40,9 @@ class Entry:
     ``meanings`` are the ways an amount may be meant, each with the factor that turns it into the
     entry's own amount, ``ask`` whether it must be said; ``components`` the amounts it takes;
     ``one_sided`` whether it may differ right and left. ``cut`` acts on cloth already cut,
-    ``next_draft`` on a draft not yet cut (None: the same). ``edges`` says how many edges of one
-    half share a change of girth (None: those of the place), ``measured`` turns a measured value
-    into the entry's own amount on a garment as drafted.
+    ``next_draft`` on a draft not yet cut (None: the same). ``edges`` says how many edges
+    share a change of girth at (garment, place, side, options) (None: those of the place),
+    ``measured`` turns a measured value into the entry's own amount on a garment as drafted.
     """
 
     kind: str
@@ -65,7 +65,7 @@ class Entry:
     companions: tuple[str, ...] = ()
     effects: str = ""
     order: int = 50
-    edges: Callable[[Garment, str, Options], int] | None = None
+    edges: Callable[[Garment, str, str, Options], int] | None = None
     measured: Callable[[Garment, float], float] | None = None
 
     def respond(

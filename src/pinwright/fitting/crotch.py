@@ -31,8 +31,9 @@ class Crotch:
     """The crotch line of a front or back as drafted.
 
     ``line``, ``inseam`` and ``waist`` are its edge and the two that meet it; ``top``, ``hip`` and
-    ``fork`` points (2,); ``down`` the unit direction of the straight line at the hip and
-    ``arrive`` that of the curve at the fork; ``inwards`` (2,) is level, from side to centre.
+    ``fork`` points (2,); ``rise`` the unit direction of the straight line up to the waist,
+    ``down`` that of the line at the hip and ``arrive`` at the fork; ``inwards`` (2,) is level,
+    from side to centre; ``straight_y`` the height where the straight line begins, hip or above.
     """
 
     line: EdgeKey
@@ -41,9 +42,11 @@ class Crotch:
     top: Array
     hip: Array
     fork: Array
+    rise: Array
     down: Array
     arrive: Array
     inwards: Array
+    straight_y: float
 
 
 def crotch(garment: Garment, part: str) -> Crotch:
@@ -63,6 +66,11 @@ def crotch(garment: Garment, part: str) -> Crotch:
     cut = layout.boundary(line, "hip")
     above, last = layout.ctrl[ids[cut - 1]], layout.ctrl[ids[-1]]
     top, hip, fork = layout.ctrl[ids[0], 0], above[3], last[3]
+    straight_y = float(hip[1])
+    for row in ids[:cut]:
+        if not layout.straight[row]:
+            straight_y = float(layout.ctrl[row, 0, 1])
+            break
     return Crotch(
         line,
         inseam,
@@ -70,9 +78,11 @@ def crotch(garment: Garment, part: str) -> Crotch:
         top,
         hip,
         fork,
+        _unit(layout.ctrl[ids[0], 0] - layout.ctrl[ids[0], 1]),
         _unit(above[3] - above[2]),
         _unit(last[3] - last[2]),
         np.array([-1.0 if fork[0] < hip[0] else 1.0, 0.0]),
+        straight_y,
     )
 
 
@@ -123,7 +133,7 @@ def raise_waist(sketch: Sketch, c: Crotch) -> None:
     size = sketch.edge_length(c.waist)
     at_end = sketch.layout.neighbours[c.line, False][1]
     knots = ((0.0, 0.0), (size, 1.0)) if at_end else ((0.0, 1.0), (size, 0.0))
-    sketch.profile(c.waist, knots, direction=-c.down)
+    sketch.profile(c.waist, knots, direction=c.rise)
     _keep_waist(sketch, c)
 
 
@@ -137,22 +147,24 @@ def _keep_waist(sketch: Sketch, c: Crotch) -> None:
     change_top(sketch, piece, -rate, 0.0)
 
 
-def wedge(sketch: Sketch, c: Crotch, height: float = 6.0) -> None:
+def wedge(sketch: Sketch, c: Crotch) -> None:
     """Open a wedge of one along the crotch line over the hip line, nothing at the side.
 
-    Everything above moves along the crotch line, in proportion to its distance from the side's
-    waist end; the wedge is spread over ``height`` cm above the hip so that no kink is left. The
-    waist keeps its length.
+    Everything above moves along the straight crotch line, in proportion to its distance from the
+    side's waist end; the wedge is spread over 6 cm (or half of the straight line) above the curve
+    so that no kink is left. The waist keeps its length.
     """
+    foot = c.straight_y
+    height = min(6.0, 0.5 * (float(c.top[1]) - foot))
     rows = sketch.layout.piece_spans[c.line[0]]
     base = sketch.layout.ctrl[rows]
     side = _side_waist(sketch, c)
-    up = -c.down
+    up = c.rise
 
     def weight(p: Array) -> tuple[Array, Array]:
         u = np.clip((p[:, 0] - side[0]) / (c.top[0] - side[0]), 0.0, 1.0)
         gx = np.where((u > 0) & (u < 1), 1.0 / (c.top[0] - side[0]), 0.0)
-        v = np.clip((p[:, 1] - c.hip[1]) / height, 0.0, 1.0)
+        v = np.clip((p[:, 1] - foot) / height, 0.0, 1.0)
         wy, gy = v * v * (3 - 2 * v), 6 * v * (1 - v) / height
         return u * wy, np.stack([gx * wy, u * gy], axis=1)
 

@@ -123,9 +123,9 @@ def girth_effects(
 ) -> None:
     """Declare what moving edges outward along their normals does to the garment's girths.
 
-    For each girth measured to a point of a moved edge, or along an edge that ends at its corner,
-    the change is the profile there times the cosine between the drafted normal and the direction
-    of the girth, times the target's factor.
+    For each girth measured to a point of a moved edge the change is the profile there times the
+    cosine between the drafted normal and the direction of the girth; for one measured along an
+    edge that ends at its corner, by how much that edge gets longer; times the target's factor.
     """
     g = sketch.garment
     for target in g.targets:
@@ -144,9 +144,9 @@ def girth_effects(
                             cosine = abs(float(normal @ along)) / float(np.hypot(*along))
                             change += value_at(ks, s) * cosine
                 elif part.edge != name and (piece, part.edge) not in CROTCH:
-                    change += sum(
-                        value_at(ks, s) for s in _shared(g, (piece, name), (piece, part.edge))
-                    )
+                    corners = _shared(g, (piece, name), (piece, part.edge))
+                    if any(value_at(ks, s) for s in corners):
+                        change += sketch.stretch_rate((piece, part.edge))
         if change:
             sketch.effect(target.name, change * target.factor)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import Correction, Form, per_edge
@@ -13,12 +15,17 @@ PLAIN = ("level", "length", "intake", "measure")
 
 
 def correction_from(
-    proposal: Proposal, garment: Garment, form: Form = "cut", said: str = ""
+    proposal: Proposal,
+    garment: Garment,
+    form: Form = "cut",
+    said: str = "",
+    effects: Mapping[str, float] | None = None,
 ) -> Correction:
     """The correction a proposal means for a garment.
 
     An amount meant as a fold, as cloth removed or as a change of girth becomes movement of each
-    edge; a dart's fold becomes its intake (twice the depth).
+    edge; a dart's fold becomes its intake (twice the depth). A measured waist becomes the change
+    that is left after ``effects``, what earlier corrections did to the targets (cm).
 
     Raises:
         CorrectionError: unknown kind or place, or an amount that cannot be meant so.
@@ -27,7 +34,10 @@ def correction_from(
     options = {k: v for k, v in proposal.options if any(o.name == k for o in e.options)}
     components = {k: float(v) for k, v in proposal.options if k in e.components}
     if e.components == ("amount",) or not components:
-        components = {e.components[0]: _own_amount(proposal, garment)}
+        amount = _own_amount(proposal, garment)
+        if proposal.meant_as == "measure":
+            amount -= (effects or {}).get("waist", 0.0)
+        components = {e.components[0]: amount}
     return Correction(
         kind=proposal.kind,
         place=proposal.place,
@@ -44,14 +54,21 @@ def correction_from(
 def _own_amount(proposal: Proposal, garment: Garment) -> float:
     e = entry(proposal.kind)
     meant = proposal.meant_as
+    if meant == "measure" and e.measured is not None:
+        return e.measured(garment, proposal.amount)
     if (
         meant in e.meanings
         and meant in ("edge", "fold", "removed", "girth")
         and "edge" in (e.meanings)
     ):
+        if e.edges is not None:
+            edges = e.edges(garment, proposal.place, proposal.side, dict(proposal.options))
+            return per_edge(e, meant, proposal.amount, edges)
         part = str(proposal.option("part") or "both")
         edges = len(place_edges(garment, proposal.place, part))
-        return per_edge(e, meant, proposal.amount, edges * (2 if proposal.side == "both" else 1))
+        own = per_edge(e, meant, proposal.amount, edges * (2 if proposal.side == "both" else 1))
+        # cloth taken from a seam by one of its edges is taken by that edge alone
+        return 2.0 * own if meant == "removed" and part != "both" else own
     if meant == "fold" and "intake" in e.meanings:
         return 2.0 * proposal.amount
     if meant in e.meanings or meant in PLAIN:

@@ -23,12 +23,11 @@ TOP_WIDTH = 9.0
 """Width of the bag where it is caught in the waist seam."""
 
 
-def opening_span(front: Piece) -> tuple[float, float]:
-    """(lower, upper) end of the pocket opening, cm along the front's side seam from the hem."""
-    seam = front.edge("side").runs[0]
+def opening_foot(front: Piece) -> float:
+    """Lower end of the pocket opening, cm along the front's side seam from the hem."""
     path = front.line(OPENING).path
-    low, high = seam.nearest(path.start)[0], seam.nearest(path.end)[0]
-    return min(low, high), max(low, high)
+    lower = path.start if path.start[1] < path.end[1] else path.end
+    return front.edge("side").runs[0].nearest(lower)[0]
 
 
 def _net(name: str, start: str, path: Path, end: str, allowance: float = 1.0) -> Edge:
@@ -42,7 +41,7 @@ def pocket_bag(front: Piece) -> Piece:
     the front and the opening marked on it.
     """
     seam = front.edge("side").runs[0]
-    low, _ = opening_span(front)
+    low = opening_foot(front)
     foot = max(low - SEAM_BELOW, 0.5)
     side = seam.between(foot, seam.length)
     waist = front.edge("waist").runs[0]
@@ -83,7 +82,7 @@ def pocket_bearer(back: Piece, front: Piece) -> Piece:
     edge, twin = back.edge("side"), front.edge("side")
     seam, other = edge.runs[0], twin.runs[0]
     hip = seam.cumulative[edge.stations["hip"][1]]
-    low = opening_span(front)[0] - other.cumulative[twin.stations["hip"][1]] + hip
+    low = opening_foot(front) - other.cumulative[twin.stations["hip"][1]] + hip
     foot = max(low - SEAM_BELOW, 0.5)
     side = seam.between(foot, seam.length)
     waist = back.edge("waist").runs[0]
@@ -106,7 +105,14 @@ def pocket_bearer(back: Piece, front: Piece) -> Piece:
 
 
 def _beside(path: Path, width: float, end: Array) -> Path:
-    """A line running beside a gentle curve at ``width`` to its left, ending at ``end``."""
-    s = np.linspace(0.0, path.length, 6)[:-1]
-    at: Array = path.at(s) + width * path.normal(s)
-    return Path.through(np.concatenate([at, end[None]]), path.start_tangent)
+    """A line running beside a gentle curve at ``width`` to its left, ending at ``end``.
+
+    It passes through the points beside the ends of the curve's spans.
+    """
+    arm = path.ctrl[:, 1] - path.ctrl[:, 0]
+    size = np.hypot(arm[:, 0], arm[:, 1])
+    left = np.stack([-arm[:, 1], arm[:, 0]], axis=1) / size[:, None]
+    at = path.ctrl[:, 0] + width * left
+    keep = size > 0.3  # a span cut short says little of the direction
+    keep[0] = True
+    return Path.through(np.concatenate([at[keep], end[None]]), path.start_tangent)

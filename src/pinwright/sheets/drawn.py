@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -93,15 +93,19 @@ def drawn(
     heading: Heading,
     derive: Derive | None = None,
     cloths: Mapping[tuple[str, str], shapely.Polygon] | None = None,
+    before: Fitted | None = None,
 ) -> tuple[Drawn, ...]:
     """Every piece of a garment for the table: its own, then those derived from them by rule.
 
     ``cloths`` gives cloth as cut by (piece, side), side "right", "left" or "both". A piece that
-    is the same on both sides is drawn once.
+    is the same on both sides is drawn once. ``before`` is the garment as it was cut (the draft
+    when it is not given).
     """
     cloths = cloths or {}
-    draft = as_drafted(fitted.garment)
-    old = _all(draft, derive)
+    was = before.right if before is not None else as_drafted(fitted.garment)
+    was_left = before.left if before is not None else was
+    old = _all(was, derive)
+    old_left = old if was_left is was else _all(was_left, derive)
     right = _all(fitted.right, derive)
     left = right if fitted.left is fitted.right else _all(fitted.left, derive)
     marks_r = notches(fitted.right)
@@ -117,19 +121,19 @@ def drawn(
             cloth = cut[0] or cloths.get((name, "both"))
             found.append(_one(piece, "both", marks_r, heading, old.get(name), cloth))
         else:
-            for side, p, marks, c in (
-                ("right", piece, marks_r, cut[0]),
-                ("left", other, marks_l, cut[1]),
+            for side, p, marks, c, o in (
+                ("right", piece, marks_r, cut[0], old),
+                ("left", other, marks_l, cut[1], old_left),
             ):
                 c = c or cloths.get((name, "both"))
-                found.append(_one(p, side, marks, heading, old.get(name), c))  # type: ignore[arg-type]
+                found.append(_one(p, side, marks, heading, o.get(name), c))  # type: ignore[arg-type]
     return tuple(sorted(found, key=lambda d: _LAYERS.index(d.piece.layer)))
 
 
 def _all(half: Half, derive: Derive | None) -> dict[str, Piece]:
     own = dict(half.by_name)
     if derive is not None:
-        own |= {p.name: p for p in derive(half.by_name, half.garment)}
+        own |= {p.name: p for p in derive(half.by_name, replace(half.garment, facts=half.facts))}
     return own
 
 

@@ -26,10 +26,11 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NotchMark:
-    """A notch on the net line, named as its station: ``at`` (2,), unit ``out`` normal (2,), ``count`` cuts.
+    """A notch on the net line, named as its station.
 
-    A count of 0 is a station that is not notched. ``reach`` is the cloth beyond the net line
-    there in cm, ``thread`` whether it is marked by thread because reserve lies beyond it.
+    ``at`` (2,), unit ``out`` normal (2,), ``count`` cuts; a count of 0 is a station that is not
+    notched. ``reach`` is the cloth beyond the net line there in cm, ``thread`` whether it is
+    marked by thread because reserve lies beyond it.
     """
 
     name: str

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from html import escape
 
 import numpy as np
+import shapely
 from shapely.ops import polylabel
 
 from pinwright.cutting.cutline import net_polygon
@@ -52,9 +53,14 @@ class View:
     @property
     def title(self) -> str:
         """The piece's name, with its side when the sides differ."""
-        name = self.piece.title.partition(" (")[0]
+        name = short_title(self.piece)
         name = name[:1].upper() + name[1:]
         return name if self.side == "both" else f"{name}, {self.side}"
+
+
+def short_title(piece: Piece) -> str:
+    """A piece's title without what stands in brackets and without the garment's name."""
+    return piece.title.partition(" (")[0].removeprefix("trouser ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,9 +243,25 @@ def label_spot(view: View, placing: Placing) -> tuple[Array, bool]:
     area = net_polygon(view.piece, 0.2)
     inside = polylabel(area, 0.5)
     if float(area.exterior.distance(inside)) >= ROOMY:
+        clear = _largest(area.difference(_drawn_inside(view.piece)))
+        free = polylabel(clear, 0.5)
+        if float(clear.exterior.distance(free)) >= ROOMY / 2:
+            inside = free
         return placing.apply(np.array([inside.x, inside.y])), True
     x0, y0, x1, _ = bounds(view.piece, view.cut)
     return placing.apply(np.array([(x0 + x1) / 2, y0])), False
+
+
+def _drawn_inside(piece: Piece) -> shapely.Geometry:
+    lines = [shapely.LineString(line.path.flatten(0.2)) for line in piece.lines]
+    lines += [shapely.LineString([*piece.mouth(d.name), d.apex]) for d in piece.darts]
+    lines.append(shapely.LineString(piece.grain))
+    return shapely.union_all(lines).buffer(0.4)
+
+
+def _largest(area: shapely.Geometry) -> shapely.Polygon:
+    parts = [g for g in getattr(area, "geoms", [area]) if isinstance(g, shapely.Polygon)]
+    return max(parts, key=lambda g: float(g.length**-1 * g.area))
 
 
 def label(view: View, placing: Placing) -> str:

@@ -12,6 +12,7 @@ from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, Half, fit
 from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Dart, Piece
+from pinwright.web.drawing import short_title
 from pinwright.workshop.job import Job
 from pinwright.workshop.notes import NoteResult
 
@@ -78,7 +79,7 @@ def _edge(side: str, m: Moved, unit: LengthUnit) -> Move:
         parts.append(f"slides {amount(m.along, unit)} at the {at}")
     if abs(m.longer) >= WORTH:
         parts.append(f"{amount(m.longer, unit)} {'longer' if m.longer > 0 else 'shorter'}")
-    title = m.title.partition(" (")[0]
+    title = m.title.partition(" (")[0].removeprefix("trouser ")
     what = m.edge.replace("_", " ")
     return Move(side, m.piece, title, what, f"{m.piece}|{m.edge}", ", ".join(parts), m.most)
 
@@ -94,10 +95,14 @@ def _inside(before: Fitted, after: Fitted, unit: LengthUnit) -> list[Move]:
 
 def _half(side: str, before: Half, after: Half, unit: LengthUnit) -> list[Move]:
     found = []
+    turned = after.facts.get("sleeve_pitch", 0.0) - before.facts.get("sleeve_pitch", 0.0)
+    if abs(turned) >= WORTH:
+        did = f"{amount(turned, unit)} {'forward' if turned > 0 else 'backward'} in the armhole"
+        found.append(Move(side, "sleeve", "Sleeve", "marks", "sleeve|cap", did, abs(turned)))
     for was, now in zip(before.pieces, after.pieces, strict=True):
         if was is now:
             continue
-        title = now.title.partition(" (")[0]
+        title = short_title(now)
         for a, b in zip(was.darts, now.darts, strict=True):
             did, most = _dart(was, a, now, b, unit)
             key = f"{now.name}|dart:{b.name}"
@@ -120,9 +125,9 @@ def _dart(was: Piece, a: Dart, now: Piece, b: Dart, unit: LengthUnit) -> tuple[s
     longer = float(depth[1] - depth[0])
     parts = []
     if abs(deeper) >= WORTH:
-        parts.append(f"{amount(deeper, unit)} {'deeper' if deeper > 0 else 'shallower'}")
+        parts.append(f"mouth {amount(deeper, unit)} {'wider' if deeper > 0 else 'narrower'}")
     if abs(longer) >= WORTH:
-        parts.append(f"{amount(longer, unit)} {'longer' if longer > 0 else 'shorter'}")
+        parts.append(f"point {amount(longer, unit)} {'further' if longer > 0 else 'nearer'}")
     return ", ".join(parts), max(abs(deeper), abs(longer))
 
 

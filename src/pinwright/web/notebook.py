@@ -22,6 +22,12 @@ STATUS = {
     "withdrawn": "Withdrawn",
 }
 
+MEANT = {
+    "fold": "the depth of a fold",
+    "removed": "cloth in all at the seam",
+    "girth": "change of girth",
+}
+
 WAITING = ("short", "asked", "refused")
 """These wait for the cutter."""
 
@@ -43,9 +49,10 @@ def correction_words(c: Correction, job: Job) -> str:
         sign = "+" if value >= 0 else "−"
         which = "" if name == "amount" else f"{name.replace('_', ' ')} "
         size = f"{abs(value):g}°" if e.unit == "deg" else amount(value, unit)
-        said.append(f"{which}{'' if c.meant_as == 'measure' else sign}{size}")
+        said.append(f"{which}{sign}{size}{e.unit.removeprefix('cm').removeprefix('deg')}")
     told = "; ".join(said)
-    told += " each edge" if "edge" in e.meanings and e.unit == "cm" else ""
+    if c.meant_as in ("fold", "removed", "girth"):
+        told += f" (pinned amount meant as {MEANT[c.meant_as]})"
     return ", ".join(filter(None, (title, sides))) + ": " + told
 
 

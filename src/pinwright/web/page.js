@@ -38,7 +38,8 @@
       this.figure = figure;
       this.svg = one("svg.table", figure);
       this.garment = figure.dataset.garment;
-      this.full = { x: 0, y: 0, w: +this.svg.dataset.w, h: +this.svg.dataset.h };
+      const w = +this.svg.dataset.w, h = +this.svg.dataset.h;
+      this.full = { x: -0.022 * w, y: -0.03 * h, w: 1.022 * w, h: 1.03 * h };
       this.view = { ...this.full };
       this.fingers = new Map();
       this.line = null;
@@ -67,7 +68,8 @@
       this.svg.setAttribute("viewBox", `${v.x} ${v.y} ${v.w} ${v.h}`);
       const k = this.k();
       this.svg.style.setProperty("--k", k);
-      this.svg.classList.toggle("far", k > 0.24);
+      this.svg.classList.toggle("far", k > 0.26);
+      this.svg.classList.toggle("farther", k > 0.4);
       this.figure.classList.toggle("near", v.w < this.full.w * 0.9);
       this.tapes();
     }
@@ -304,7 +306,7 @@
 
   /* paper wants every garment whole */
   addEventListener("beforeprint", () => stages.forEach(s => { s.kept = { ...s.view }; s.view = { ...s.full };
-    s.figure.classList.remove("measuring"); s.svg.setAttribute("viewBox", `0 0 ${s.full.w} ${s.full.h}`);
-    s.svg.classList.remove("far"); s.svg.style.setProperty("--k", s.full.w / 1000); }));
+    s.figure.classList.remove("measuring"); s.svg.setAttribute("viewBox", `${s.full.x} ${s.full.y} ${s.full.w} ${s.full.h}`);
+    s.svg.classList.remove("far", "farther"); s.svg.style.setProperty("--k", s.full.w / 1000); }));
   addEventListener("afterprint", () => stages.forEach(s => { if (s.kept) s.view = s.kept; s.draw(); }));
 })();

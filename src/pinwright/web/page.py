@@ -130,7 +130,8 @@ def _stage(
     return (
         f'<figure class="stage" data-garment="{name}"{"" if first else " data-second"}>'
         f'<svg class="table" viewBox="0 0 {number(table.width, 1)} {number(table.height, 1)}" '
-        f'style="--k:{number(table.width / SCREEN, 3)}" '
+        f'style="--k:{number(table.width / SCREEN, 3)};'
+        f'--shape:{number(table.width / table.height, 3)}" '
         f'data-w="{number(table.width, 1)}" data-h="{number(table.height, 1)}" '
         f'role="group" aria-label="{escape(said)}">'
         f"{_ground(table)}{drawn}{_bar(table)}"

@@ -92,18 +92,11 @@ def _home(c: Correction, moved: Sequence[Move], garment: Garment) -> tuple[str, 
                 c.place.replace("side_pocket", "pocket")
             ):
                 return p.name, f"line:{line.name}"
+    keys = [(m.key.partition("|")[0], m.key.partition("|")[2]) for m in moved]
     own = [(e.piece, e.edge) for e in garment.places.get(c.place, ())]
-    keys = [m.key for m in moved]
-    for m in moved:
-        piece, _, edge = m.key.partition("|")
-        if (piece, edge) in own:
-            return piece, edge
-    if own:
-        return own[0]
-    if keys:
-        piece, _, what = keys[0].partition("|")
-        return piece, what
-    return None
+    near = [(e.piece, e.edge) for e in garment.places.get(f"{c.place}_seam", ())]
+    tries = ([k for k in keys if k in own], own, [k for k in keys if k in near], keys, near)
+    return next((found[0] for found in tries if found), None)
 
 
 def on_edge(e: Edge, level: str = "") -> tuple[Array, Array]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import log
-from typing import Literal
 
 import numpy as np
 import shapely
@@ -12,7 +11,7 @@ import shapely
 from pinwright.cutting.cutline import cut_line
 from pinwright.pattern.piece import Array, Piece
 from pinwright.sheets.drawn import alike, as_drawn, cut_count
-from pinwright.sheets.notches import notches
+from pinwright.sheets.notches import NotchMark, notches
 from pinwright.web.drawing import Placing, View, bounds
 from pinwright.workshop.job import GarmentJob
 
@@ -22,10 +21,10 @@ GAP = 5.0
 UNDER = 8.0
 """Room kept under a piece for its name, cm."""
 
-NARROWEST = 17.0
+NARROWEST = 24.0
 """Least width of a place on the table, cm, so that names do not run into each other."""
 
-ASPECT = 1.55
+ASPECT = 1.45
 """Width to height the table is laid out for."""
 
 SEEN = 0.005
@@ -69,7 +68,7 @@ def views(job: GarmentJob) -> tuple[View, ...]:
     found = []
     for name, piece in now_r.items():
         other = now_l[name]
-        if alike(piece, other):
+        if alike(piece, other) and _same_marks(ticks_r.get(name, ()), ticks_l.get(name, ())):
             shown = [("both", piece, old_r.get(name), ticks_r)]
         else:
             shown = [
@@ -84,7 +83,7 @@ def views(job: GarmentJob) -> tuple[View, ...]:
                 View(
                     piece=now,
                     side=side,
-                    count=cut_count(now, "both" if side == "both" else _hand(side)),
+                    count=_count(now, side),
                     cut=cut_line(now, 0.03) if cloth is None else _ring(cloth),
                     is_cut=cloth is not None,
                     notches=ticks.get(name, ()),
@@ -95,8 +94,16 @@ def views(job: GarmentJob) -> tuple[View, ...]:
     return tuple(found)
 
 
-def _hand(side: str) -> Literal["right", "left"]:
-    return "left" if side == "left" else "right"
+def _same_marks(a: tuple[NotchMark, ...], b: tuple[NotchMark, ...]) -> bool:
+    return len(a) == len(b) and all(
+        float(np.abs(x.at - y.at).max()) < SEEN for x, y in zip(a, b, strict=True)
+    )
+
+
+def _count(piece: Piece, side: str) -> str:
+    if piece.cut == "fold" and side != "both":
+        return f"{side} half, no seam at the fold"
+    return cut_count(piece, "both" if side == "both" else "left" if side == "left" else "right")
 
 
 def _all(own: tuple[Piece, ...], derived: tuple[Piece, ...]) -> dict[str, Piece]:
@@ -144,8 +151,8 @@ def lay_out(shown: tuple[View, ...]) -> Table:
     widest = max(b.width for b in blocks)
     total = sum(b.width + GAP for b in blocks)
     best: tuple[float, list[list[_Block]]] | None = None
-    for parts in range(1, len(blocks) + 1):
-        rows = _rows(blocks, max(widest, total / parts * 1.04))
+    for limit in np.linspace(widest, total, 60):
+        rows = _rows(blocks, float(limit))
         w = max(sum(b.width + GAP for b in row) for row in rows)
         h = sum(max(b.height for b in row) + GAP for row in rows)
         used = sum(b.width * b.height for b in blocks) / (w * h)
@@ -185,7 +192,6 @@ def _blocks(shown: tuple[View, ...]) -> list[_Block]:
             height = max(height, h + UNDER)
         block = _Block(places, x - GAP, height)
         (large if height > 0.5 * tallest + UNDER else small).append(block)
-    small.sort(key=lambda b: -b.width)
     limit = tallest + UNDER
     stack: _Block | None = None
     for b in small:

@@ -48,7 +48,9 @@ def read_notes(order: Order) -> list[NoteResult]:
                 found.append(NoteResult(fitting.date, note.text, "withdrawn", "Withdrawn."))
                 continue
             garments = (note.garment,) if note.garment else names
-            reading = read_line(note.text, garments)
+            reading = read_line(
+                note.text, garments, unit="inch" if order.client.units == "in" else "cm"
+            )
             for choice in filter(None, (w.strip() for w in note.meant.split(","))):
                 if reading.questions:
                     reading = answer(reading, choice)

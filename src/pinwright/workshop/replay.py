@@ -8,7 +8,7 @@ from datetime import date
 
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
-from pinwright.fitting.changes import Moved, moved
+from pinwright.fitting.changes import SEEN, told
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, Half, fit
 from pinwright.fitting.proposal import Proposal
@@ -43,7 +43,13 @@ def take(
     form = "cut" if present.cut else "next"
     try:
         made = [
-            correction_from(p, present.garment, "next" if form == "next" else "cut", note.text)
+            correction_from(
+                p,
+                present.garment,
+                "next" if form == "next" else "cut",
+                note.text,
+                present.fitted.right.effects,
+            )
             for p in proposals
         ]
     except CorrectionError as err:
@@ -71,7 +77,7 @@ def make(
     after = fit(present.garment, [*present.ledger, *made])
     if after.refused:
         return present, replace(note, status="refused", says=after.refused[0].reason)
-    note = replace(note, changes=changes(present.fitted, after), steps=steps(present.fitted, after))
+    note = replace(note, changes=told(present.fitted, after), steps=steps(present.fitted, after))
     before = {
         (s, p, x.edge): x.missing for s, p, x in short_of_cloth(present.fitted, present.cloth)
     }
@@ -98,16 +104,6 @@ def make(
     return replace(present, fitted=after, ledger=ledger), replace(note, status="made", says=says)
 
 
-def changes(before: Fitted, after: Fitted) -> tuple[tuple[str, Moved], ...]:
-    """(side, what moved) between two states, "both" while right and left agree."""
-    if after.right is after.left and before.right is before.left:
-        return tuple(("both", m) for m in moved(before.right, after.right))
-    return (
-        *(("right", m) for m in moved(before.right, after.right)),
-        *(("left", m) for m in moved(before.left, after.left)),
-    )
-
-
 def steps(before: Fitted, after: Fitted) -> tuple[str, ...]:
     """What truing gave between two states, in words."""
     out = []
@@ -116,7 +112,7 @@ def steps(before: Fitted, after: Fitted) -> tuple[str, ...]:
         old = {(s.seam, s.piece, s.where): s.amount for s in _trace(was)}
         for s in _trace(half):
             step = s.amount - old.get((s.seam, s.piece, s.where), 0.0)
-            if abs(step) >= 0.02:
+            if abs(step) >= SEEN:
                 who = s.piece if side == "both" else f"{side} {s.piece}"
                 out.append(
                     f"{who} gives {step:+.1f} at {s.where.replace('_', ' ')} so that the "

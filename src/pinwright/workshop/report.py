@@ -12,23 +12,43 @@ from pinwright.draft import all_styles
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import all_entries, entry
 from pinwright.fitting.changes import Moved
-from pinwright.measures import TERMS
-from pinwright.workshop.job import Job, NoteResult
+from pinwright.measures import TERMS, format_length
+from pinwright.measures.units import LengthUnit
+from pinwright.workshop.job import Job
+from pinwright.workshop.notes import NoteResult
 
 
-def moved_words(side: str, m: Moved) -> str:
-    """A moved edge in words: "right back, side: 1.0 in at the waist"."""
+def moved_words(side: str, m: Moved, unit: LengthUnit = "cm") -> str:
+    """A moved edge in words: "right back, side: 1.0 in (most at waist)"."""
     where = m.at.split(":")[-1].replace("_", " ")
     who = m.title.lower() if side == "both" else f"{side} {m.title.lower()}"
+    name = m.edge.replace("_", " ")
+    if m.kind == "fact":
+        grown = "more" if m.longer > 0 else "less"
+        return f"{who}, {name}: {_len(m.longer, unit)} {grown}"
+    if m.kind != "edge":
+        ways = [
+            f"{_len(v, unit)} {plus if v > 0 else minus}"
+            for v, plus, minus in (
+                (m.along, "higher", "lower"),
+                (m.out, "towards the side", "towards the centre"),
+            )
+            if abs(v) >= 0.05
+        ]
+        what = name if m.kind in name else f"{name} {m.kind}"
+        return f"{who}, {what}: {', '.join(ways)}"
     parts = []
     if abs(m.out) >= 0.05:
-        parts.append(f"{abs(m.out):.1f} {'out' if m.out > 0 else 'in'}")
+        parts.append(f"{_len(m.out, unit)} {'out' if m.out > 0 else 'in'}")
     if abs(m.along) >= 0.05 and abs(m.along) > abs(m.out):
-        parts.append(f"{abs(m.along):.1f} along the edge")
+        parts.append(f"{_len(m.along, unit)} along the edge")
     if abs(m.longer) >= 0.05:
-        parts.append(f"{abs(m.longer):.1f} {'longer' if m.longer > 0 else 'shorter'}")
-    did = ", ".join(parts) or f"{m.most:.2f} moved"
-    return f"{who}, {m.edge.replace('_', ' ')}: {did} (most at {where})"
+        parts.append(f"{_len(m.longer, unit)} {'longer' if m.longer > 0 else 'shorter'}")
+    return f"{who}, {name}: {', '.join(parts)} (most at {where})"
+
+
+def _len(value: float, unit: LengthUnit) -> str:
+    return f"{abs(value):.1f}" if unit == "cm" else format_length(abs(value), "in")
 
 
 def note_data(n: NoteResult) -> dict[str, Any]:

@@ -74,6 +74,15 @@ def test_a_full_thigh_lengthens_the_forks_one_to_two() -> None:
     assert back == pytest.approx(2.0 * front)
 
 
+def test_a_wide_leg_falls_straight_from_the_thigh() -> None:
+    # hem half 70 / 4 - 0.5 = 17, crotch line 14.69 beside the crease: the knee lies between
+    front = trousers(body(), hem_round=70.0).piece("front")
+    at = [front.point(p).tolist() for p in ("side:crotch", "side:knee", "hem_side")]
+    share = (at[1][1] - at[2][1]) / (at[0][1] - at[2][1])
+    assert at[2][0] == pytest.approx(17.0)
+    assert at[1][0] == pytest.approx(17.0 + (14.6875 - 17.0) * share, abs=1e-6)
+
+
 def test_gathers_lengthen_the_trouser_top_and_not_the_band() -> None:
     plain = trousers(body())
     gathered = trousers(body(), gather_front=3.0, gather_back=8.0)
@@ -111,8 +120,10 @@ def test_rules_by_hand() -> None:
     assert rules.back_darts(0.9) == ()
     assert rules.back_darts(4.0) == (2.0, 2.0)
     assert rules.knee_height(76.0) == 43.0
-    assert rules.knee_round(44.0, 94.0, 35.0, 8.0) == pytest.approx(49.2)
-    assert rules.knee_round(30.0, 94.0, 40.0, 8.0) == 48.0
+    assert rules.knee_round(44.0, 60.0, 94.0, 43.0) == pytest.approx(49.2)
+    assert rules.knee_round(30.0, 60.0, 94.0, 48.0) == 48.0
+    assert rules.straight_leg(60.0, 70.0, 0.6) == 64.0
+    assert rules.knee_round(70.0, 64.0, 94.0, 43.0) == 64.0
     assert rules.extension_for_thigh(67.0, 56.0, 6.0) == 0.0
     assert rules.extension_for_thigh(60.0, 58.0, 6.0) == 4.0
 

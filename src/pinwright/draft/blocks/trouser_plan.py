@@ -157,8 +157,11 @@ def plan(body: Body, choices: Mapping[str, object]) -> TrouserPlan:
             f"trousers: a hem of {hem:.1f} cm does not pass over the heel; this client needs "
             f"at least {least:.1f} cm."
         )
-    knee = rules.knee_round(hem, hip, body["knee_girth"], ease.knee)
     share = rules.front_leg_share()
+    beside_crease = (front_hip + front_fork) / 2.0 - rules.crease_from_middle() + share
+    up_leg = (knee_y - hem_y) / (crotch_y - hem_y)
+    straight = rules.straight_leg(4.0 * beside_crease, hem, up_leg)
+    knee = rules.knee_round(hem, straight, hip, body["knee_girth"] + ease.knee)
     crotch_front = ease.crotch * rules.FRONT_SHARE_OF_CROTCH_EASE
     return TrouserPlan(
         ease=ease,

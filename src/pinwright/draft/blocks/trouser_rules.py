@@ -103,13 +103,19 @@ def heel_passes(ankle_girth: float) -> float:
     return 1.45 * ankle_girth
 
 
-def knee_round(hem: float, hip_girth: float, knee_girth: float, ease: float) -> float:
-    """Knee round the leg: 1.3 wider than the hem at each of the four edges, or what the knee needs.
+def knee_round(hem: float, straight: float, hip_girth: float, need: float) -> float:
+    """Knee round the leg: 1.3 wider than the hem at each of the four edges.
 
-    BLOCK: 1.3, in larger sizes 1.5 and 1.7; here it grows evenly from hip 98 to 128.
+    BLOCK: 1.3, in larger sizes 1.5 and 1.7; here it grows evenly from hip 98 to 128. A wide leg
+    falls straight instead, at the most ``straight`` round the knee; never less than ``need``.
     """
     edge = min(1.7, max(1.3, 1.3 + (hip_girth - 98.0) * 0.4 / 30.0))
-    return max(hem + 4.0 * edge, knee_girth + ease)
+    return max(min(hem + 4.0 * edge, straight), need)
+
+
+def straight_leg(thigh: float, hem: float, part: float) -> float:
+    """Width at ``part`` of the way from hem to crotch line when the leg's edges run straight."""
+    return hem + (thigh - hem) * part
 
 
 def front_leg_share() -> float:

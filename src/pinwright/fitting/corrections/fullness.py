@@ -30,13 +30,16 @@ Levels = Sequence[tuple[str, float]]
 
 VIA = ("side_seam", "seat_seam", "centre_back", "inseam", "sleeve_seam")
 LIMBS = ("thigh", "upper_arm")
+LEAST_FADE = 6.0
+"""Least height (cm) over which spread cloth runs out above the waist, else it does at the hip."""
 
 
-def edges_of(garment: Garment, place: str, options: Options) -> int:
-    """How many edges of one half share a change of girth in a region (of one limb for a limb)."""
+def edges_of(garment: Garment, place: str, side: str, options: Options) -> int:
+    """How many edges share a change of girth in a region; for a limb, round one limb."""
     if place in LIMBS:
         return 2
-    return 2 if place == "over_seat" and options.get("via", "side_seam") == "side_seam" else 1
+    via_side = place == "over_seat" and options.get("via", "side_seam") == "side_seam"
+    return (2 if via_side else 1) * (2 if side == "both" else 1)
 
 
 def on_cloth(garment: Garment, place: str, component: str, options: Options) -> Response:
@@ -71,8 +74,8 @@ def next_draft(garment: Garment, place: str, component: str, options: Options) -
     """The same change of girth in a draft not yet cut, spread inside the pieces of the region.
 
     over_seat: the back alone, on both sides of its crease; thigh: front and back, on both sides of
-    their creases; across_back and across_front: from centre to armhole, to nothing at shoulder
-    and waist. The others are as on cloth.
+    their creases; across_back and across_front: from centre to armhole, full at underarm and
+    notch, to nothing at shoulder and waist. The others are as on cloth.
     """
     if place == "over_seat" and "seat_seam" in garment.places:
         return _spread_seat(garment)
@@ -168,10 +171,18 @@ def _across(sketch: Sketch, part: str) -> None:
 
 
 def _spread_across(garment: Garment, part: str) -> Response:
-    _, _, high, notch = _armhole(garment, part)
+    _, low, high, notch = _armhole(garment, part)
     pieces = pieces_at_home(garment, part)
-    waist = float(point(garment, part, "side:waist")[1])
-    up = bands(((waist, 0.0), (float(notch[1]), 1.0), (high, 0.0)))
+    # both ends of a bust dart's mouth must move alike, or its legs would differ
+    for name in pieces:
+        p = garment.piece(name)
+        for d in p.darts:
+            if d.place == "bust_dart":
+                low = min(low, *(float(end[1]) for end in p.mouth(d.name)))
+    foot = float(point(garment, part, "side:waist")[1])
+    if low - foot < LEAST_FADE:
+        foot = float(point(garment, part, "side:hip")[1])
+    up = bands(((foot, 0.0), (low, 1.0), (float(notch[1]), 1.0), (high, 0.0)))
     reach = float(notch[0])
 
     def move(p: Array) -> tuple[Array, Array]:
