@@ -234,7 +234,7 @@ def plain_trousers(band: bool = True, taper: float = 0.0, dart: bool = False) ->
     def widths(start: str, end: str, back_start: str) -> tuple[Width, ...]:
         return (Width("front", start, end), Width("back", back_start, end))
 
-    targets = (
+    targets: tuple[Target, ...] = (
         Target(
             "trouser_top" if band else "waist",
             "waist_girth",

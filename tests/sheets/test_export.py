@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -46,16 +47,15 @@ def piece(data: dict[str, Any], name: str, side: str) -> dict[str, Any]:
 
 def sewn(p: dict[str, Any], edge: str) -> float:
     """As docs/export-format.md says: the polyline less the mouths of its darts."""
-    mouths = sum(d["intake"] for d in p["darts"] if d["edge"] == edge)
+    mouths = sum(float(d["intake"]) for d in p["darts"] if d["edge"] == edge)
     return float(shapely.LineString(p["edges"][edge]).length) - mouths
 
 
 def slack(p: dict[str, Any], edge: str) -> float:
     """What chords may be short by: with sagitta h over a chord c, 8 h² / 3 c each."""
-    points = p["edges"][edge]
-    chords = [shapely.Point(a).distance(shapely.Point(b))
-              for a, b in zip(points, points[1:], strict=False)]  # fmt: skip
-    return sum(min(8 * 0.01**2 / (3 * c), 0.5 * c) for c in chords if c > 0.05) + 1e-3
+    points = [shapely.Point(q) for q in p["edges"][edge]]
+    chords = [float(a.distance(b)) for a, b in pairwise(points)]
+    return float(sum(8 * 0.01**2 / (3 * c) for c in chords if c > 0.05)) + 1e-3
 
 
 @pytest.mark.parametrize("name", GARMENTS)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 import shapely
@@ -62,7 +64,7 @@ def test_trouser_seams_meet_notch_to_notch_after_a_fitting(side: str) -> None:
         }
         shared = [n for n in names if n in inner]
         assert shared
-        for one, two in zip(shared, shared[1:], strict=False):
+        for one, two in pairwise(shared):
             i, j = names.index(one), names.index(two)
             planned = sum(s.planned for s in seam.stretches[i:j])
             gap_a = along(half, a.piece, a.edge, two) - along(half, a.piece, a.edge, one)

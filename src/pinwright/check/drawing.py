@@ -9,8 +9,9 @@ import shapely
 
 from pinwright.check.result import Check, Verdict, judged
 from pinwright.fitting.ledger import Half
-from pinwright.geometry.cubic import points
-from pinwright.pattern.piece import Array, Edge, Piece
+from pinwright.geometry.cubic import curvature, points
+from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.piece import Array, Piece
 
 _U = np.linspace(0.0, 1.0, 9)[:-1]
 
@@ -48,32 +49,35 @@ def outline_checks(half: Half) -> list[Check]:
     return found
 
 
-@lru_cache(maxsize=4096)
-def turns(edge: Edge) -> tuple[int, float]:
-    """How often an edge changes from hollow to round, and the sharpest turn inside it (degrees).
+FLAT = 1 / 500
+"""Bends flatter than a radius of 500 cm (1/cm) count as straight."""
+_ALONG = (np.arange(8) + 0.5) / 8
 
-    Bends flatter than a radius of 500 cm count as straight; the turn is the break of direction
-    between neighbouring spans.
+
+def turns(half: Half) -> dict[EdgeKey, tuple[int, float]]:
+    """For each edge: how often it changes from hollow to round, and its sharpest inside break.
+
+    The bend is the curvature at eight places a span; the break (degrees) is between the
+    directions of neighbouring spans of a run.
     """
-    changes, sharpest = 0, 0.0
-    for run in edge.runs:
-        c = run.ctrl
-        # direction along the run at 8 points a span, turning between them, as curvature
-        p = points(c, np.linspace(0, 1, 9))[:, :, :]
-        flat = np.concatenate([p[:, :-1].reshape(-1, 2), p[-1:, -1]])
-        step = np.diff(flat, axis=0)
-        size = np.hypot(*step.T)
-        angle = np.arctan2(step[:, 1], step[:, 0])
-        turn = np.remainder(np.diff(angle) + np.pi, 2 * np.pi) - np.pi
-        bend = turn / (0.5 * (size[1:] + size[:-1]))
-        signs = np.sign(bend[np.abs(bend) > 1 / 500])
-        changes += int((signs[1:] != signs[:-1]).sum())
-        if len(c) > 1:
-            a, b = c[:-1, 3] - c[:-1, 2], c[1:, 1] - c[1:, 0]
-            cross = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-            dot = (a * b).sum(axis=1)
-            sharpest = max(sharpest, float(np.degrees(np.abs(np.arctan2(cross, dot)).max())))
-    return changes, sharpest
+    layout, ctrl = half.garment.layout, half.ctrl
+    bend = curvature(ctrl, _ALONG)
+    sign = np.where(bend > FLAT, 1, np.where(bend < -FLAT, -1, 0))
+    a, b = ctrl[:-1, 3] - ctrl[:-1, 2], ctrl[1:, 1] - ctrl[1:, 0]
+    cross = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    dot = a[:, 0] * b[:, 0] + a[:, 1] * b[:, 1]
+    breaks = np.degrees(np.abs(np.arctan2(cross, dot)))
+    found = {}
+    for key, runs in layout.runs.items():
+        changes, sharpest = 0, 0.0
+        for first, stop in runs:
+            s = sign[first:stop].ravel()
+            s = s[s != 0]
+            changes += int(np.count_nonzero(s[1:] != s[:-1]))
+            if stop - first > 1:
+                sharpest = max(sharpest, float(breaks[first : stop - 1].max()))
+        found[key] = (changes, sharpest)
+    return found
 
 
 MOST_TURNS = {"side": 2, "inseam": 2, "armhole": 1, "centre": 1, "seat": 1, "neck": 1, "cap": 4}
@@ -89,10 +93,11 @@ def curve_checks(half: Half, drafted: bool = False) -> list[Check]:
     the check then asks to look instead of failing.
     """
     found = []
-    for p in half.pieces:
+    turned = turns(half)
+    for p in half.garment.pieces:
         for e in p.edges:
             most = MOST_TURNS.get(e.name, 2)
-            changes, sharpest = turns(e)
+            changes, sharpest = turned[p.name, e.name]
             verdict: Verdict = "good" if changes <= most else ("wrong" if drafted else "look")
             found.append(
                 Check(

@@ -154,9 +154,10 @@ def wedge(
 ) -> Field:
     """A field along ``direction`` (2,) full at the side and nothing at the centre, or contrary.
 
-    Straight across at every height between x = ``centre`` and the side's own edge, so nothing
-    bends and the side moves as it is. ``side`` (k, 2) is the edge sorted by height; above and
-    below it the edge is taken to go on upright. ``up`` as in :func:`response.ramp_field`.
+    It eases in and out across, at every height, between x = ``centre`` and the side's own edge:
+    the side moves as it is, and lines that meet centre and side keep their angles there.
+    ``side`` (k, 2) is the edge sorted by height; above and below it the edge is taken to go on
+    upright. ``up`` as in :func:`response.ramp_field`.
     """
     heights, inner = np.unique(side[:, 1], return_index=True)
     xs = side[inner, 0]
@@ -170,10 +171,10 @@ def wedge(
         slope = np.where(within, np.interp(y, heights, slopes), 0.0)
         width = edge_x - centre
         raw = (x - centre) / width
-        w = np.clip(raw, 0.0, 1.0)
-        inside = (raw >= -1e-9) & (raw <= 1 + 1e-9)
-        gx = np.where(inside, 1.0 / width, 0.0)
-        gy = np.where(inside, -(x - centre) * slope / width**2, 0.0)
+        u = np.clip(raw, 0.0, 1.0)
+        w, steep = u * u * (3 - 2 * u), 6 * u * (1 - u)
+        gx = steep / width
+        gy = -steep * u * slope / width
         if not full_at_side:
             w, gx, gy = 1.0 - w, -gx, -gy
         v, jac = rise(p)

@@ -182,10 +182,18 @@ def _drafted(garment: Garment) -> Half:
 def solve(garment: Garment, total: Sums, centre: Mapping[str, float] | None = None) -> Half:
     """Sum the responses of a ledger's amounts on the draft and true the result.
 
-    ``centre`` overrides the wanted lengths (cm) of seams between right and left.
+    ``centre`` overrides the wanted lengths (cm) of seams between right and left. The last results
+    are kept: what did not change is the same object as before.
     """
     if not total and not centre:
         return _drafted(garment)
+    return solved(garment, total, tuple(sorted((centre or {}).items())))
+
+
+@lru_cache(maxsize=256)
+def solved(garment: Garment, total: Sums, centres: tuple[tuple[str, float], ...]) -> Half:
+    """The work of :func:`solve`, kept by draft, amounts and centre lengths."""
+    centre = dict(centres)
     p = plan(garment)
     ctrl, aux = garment.layout.ctrl.copy(), garment.layout.aux.copy()
     mouths: dict[EdgeKey, float] = {}
@@ -201,9 +209,9 @@ def solve(garment: Garment, total: Sums, centre: Mapping[str, float] | None = No
             facts[name] = facts.get(name, 0.0) + rate * amount
         for name, rate in r.effects.items():
             effects[name] = effects.get(name, 0.0) + rate * amount
-    trued = true(p, ctrl, aux, mouths, {**centre_lengths(garment, effects), **(centre or {})})
+    trued = true(p, ctrl, aux, mouths, {**centre_lengths(garment, effects), **centre})
     for seam, target in CENTRE_TARGETS.items():
-        if centre and seam in centre:
+        if seam in centre:
             # sewn to the other half: the length is that one's, whatever was declared here
             effects[target] = centre[seam] - centre_lengths(garment, {})[seam]
     for step in trued.steps:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import acos, degrees
 
 import numpy as np
 
@@ -28,6 +29,12 @@ class DartMouth:
     tb: Array
     ua: Array
     ub: Array
+
+    @property
+    def slant(self) -> float:
+        """Angle in degrees between the legs and the edge, the closed dart's two sides averaged."""
+        lean = float(self.ua @ self.ta + self.ub @ self.tb) / 2.0
+        return degrees(acos(min(1.0, abs(lean))))
 
     def change(self, more: float, off: float) -> tuple[float, float]:
         """(x, shift) that take ``more`` cm of seam and lose ``off`` cm of leg difference.

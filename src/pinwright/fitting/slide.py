@@ -6,19 +6,17 @@ from math import hypot
 
 import numpy as np
 
-from pinwright.geometry.arclength import length, param_at_length
+from pinwright.geometry.arclength import length, param_past_end
 from pinwright.pattern.piece import Array
 
 
-def slide_end(span: Array, amount: float, last: bool, size: float | None = None) -> Array:
+def slide_end(span: Array, amount: float, last: bool) -> Array:
     """A span (4, 2) with one end moved along its curve by ``amount`` cm (+ lengthens).
 
     The curve is the polynomial's own: trimming is exact, lengthening continues it smoothly.
-    ``size`` is the span's own length, where it is known.
     """
     c = span if last else span[::-1]
-    whole = length(c) if size is None else size
-    new = _head(c, param_at_length(c, whole + amount))
+    new = _head(c, param_past_end(c, amount))
     return new if last else new[::-1].copy()
 
 
@@ -77,8 +75,8 @@ def open_mouth(
     det = 4.0 - slant * slant
     x, shift = amount / 2, 0.0
     for _ in range(20):
-        a = slide_end(before, -x, True, one)
-        b = slide_end(after, -x, False, two)
+        a = slide_end(before, -x, True)
+        b = slide_end(after, -x, False)
         a[2:] += shift * leg1
         b[:2] -= shift * leg2
         size_a, size_b = length(a), length(b)

@@ -38,7 +38,7 @@ from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array
 from pinwright.pattern.seam import Give
 
-SMALL = 1e-9
+SMALL = 1e-8
 """Differences (cm) and kinks (radians) below this are left alone: a true garment is not touched."""
 
 SWEEPS = 40
@@ -256,7 +256,7 @@ def _slide(state: _State, sp: SeamPlan, give: Give, left: float) -> float:
 
 def _slide_corner(state: _State, key: EdgeKey, row: int, last: bool, step: float) -> None:
     old = state.ctrl[row, 3 if last else 0].copy()
-    state.ctrl[row] = slide_end(state.ctrl[row], step, last, float(state.lens[row]))
+    state.ctrl[row] = slide_end(state.ctrl[row], step, last)
     v = state.ctrl[row, 3 if last else 0] - old
     other, other_last = state.plan.layout.neighbours[key, last]
     rows, shares = follow_shares(state.plan.layout, other, other_last, v)

@@ -42,5 +42,11 @@ def change_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
         return
     key = next((e.piece, e.edge) for e in garment.places["side_seam"] if e.piece == piece)
     hip, waist = level(garment, key, "hip"), level(garment, key, "waist")
-    knots = ((hip, 0.0), (waist, amount)) if hip < waist else ((waist, amount), (hip, 0.0))
-    sketch.profile(key, knots)
+    # the waist turns near the side, so its length grows a little less than the side moves
+    trial = Sketch(garment)
+    trial.profile(key, _ramp(hip, waist, 1.0))
+    sketch.profile(key, _ramp(hip, waist, amount / trial.stretch_rate((piece, "waist"))))
+
+
+def _ramp(hip: float, waist: float, amount: float) -> tuple[tuple[float, float], ...]:
+    return ((hip, 0.0), (waist, amount)) if hip < waist else ((waist, amount), (hip, 0.0))

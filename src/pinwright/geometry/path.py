@@ -64,6 +64,18 @@ class Path:
 
     # --- making ---------------------------------------------------------------------------
     @staticmethod
+    def trusted(ctrl: Array) -> Path:
+        """A path over an array known to be whole, (n, 4, 2) float64; nothing is checked or copied.
+
+        For arrays computed from a path's own, where checking again would cost more than the work.
+        """
+        path = object.__new__(Path)
+        ctrl.setflags(write=False)
+        object.__setattr__(path, "ctrl", ctrl)
+        object.__setattr__(path, "_sums", None)
+        return path
+
+    @staticmethod
     def line(p: ArrayLike, q: ArrayLike) -> Path:
         """The straight line from ``p`` to ``q``, cm."""
         return Path(curves.polyline([curves.point(p), curves.point(q)]))

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinwright.geometry.path import Path
-from pinwright.pattern.piece import Array, Edge, Piece
+from pinwright.pattern.piece import Array, Edge, Line, Piece
 
 EdgeKey = tuple[str, str]
 
@@ -121,10 +121,7 @@ class Layout:
         s, t = self.piece_spans[piece.name], self.piece_aux[piece.name]
         if np.array_equal(ctrl[s], self.ctrl[s]) and np.array_equal(aux[t], self.aux[t]):
             return piece
-        edges = tuple(
-            replace(e, runs=tuple(Path(ctrl[a:b].copy()) for a, b in self.runs[piece.name, e.name]))
-            for e in piece.edges
-        )
+        edges = tuple(self._edge_from(piece.name, e, ctrl) for e in piece.edges)
 
         def at(what: str, name: str) -> Array:
             return aux[self.aux_index[piece.name, what, name]].copy()
@@ -133,13 +130,23 @@ class Layout:
             piece,
             edges=edges,
             darts=tuple(replace(d, apex=at("apex", d.name)[0]) for d in piece.darts),
-            lines=tuple(
-                replace(line, path=Path(at("line", line.name).reshape(-1, 4, 2)))
-                for line in piece.lines
-            ),
+            lines=tuple(self._line_from(piece.name, line, aux) for line in piece.lines),
             marks=tuple(replace(m, at=at("mark", m.name)[0]) for m in piece.marks),
             grain=at("grain", ""),
         )
+
+    def _edge_from(self, piece: str, e: Edge, ctrl: Array) -> Edge:
+        runs = self.runs[piece, e.name]
+        first, last = runs[0][0], runs[-1][1]
+        if np.array_equal(ctrl[first:last], self.ctrl[first:last]):
+            return e
+        return replace(e, runs=tuple(Path.trusted(ctrl[a:b].copy()) for a, b in runs))
+
+    def _line_from(self, piece: str, line: Line, aux: Array) -> Line:
+        rows = self.aux_index[piece, "line", line.name]
+        if np.array_equal(aux[rows], self.aux[rows]):
+            return line
+        return replace(line, path=Path.trusted(aux[rows].copy().reshape(-1, 4, 2)))
 
 
 def _inside(piece: Piece) -> list[tuple[str, str, Array]]:

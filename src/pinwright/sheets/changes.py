@@ -211,7 +211,8 @@ def regions(d: Drawn, first: int = 1) -> tuple[Region, ...]:
     # corners of two differing mitres may poke out a little where nothing is missing
     short = shortfalls(d.piece, cloth)
     missing = shapely.difference(workable, cloth) if short else shapely.Polygon()
-    probes = [(e.name, probe(e)) for e in d.piece.edges]
+    fold = d.piece.fold if d.piece.cut == "fold" else None
+    probes = [(e.name, probe(e)) for e in d.piece.edges if e.name != fold]
     found: list[Region] = []
     kinds: tuple[tuple[Kind, shapely.Geometry, dict[str, float]], ...] = (
         ("trim", shapely.difference(cloth, cut), margins(d.piece)),
@@ -226,7 +227,7 @@ def regions(d: Drawn, first: int = 1) -> tuple[Region, ...]:
             most = 2.0 * float(shapely.maximum_inscribed_circle(part).length)
             if most < 2 * SLIGHT:
                 continue
-            where, edges = _where(part, probes, beyond, d.piece)
+            where, edges = _where(part, most, probes, beyond, d.piece)
             kept = any(d.piece.edge(e).reserve > 0.0 for e in edges)
             found.append(Region(first + len(found), kind, part, where, most, kept))
     return tuple(found)
@@ -255,28 +256,39 @@ def _by_edge(area: shapely.Geometry, kind: Kind, before: Piece, after: Piece) ->
 
 
 def _where(
-    area: shapely.Polygon, probes: list[tuple[str, Probe]], beyond: dict[str, float], piece: Piece
+    area: shapely.Polygon,
+    most: float,
+    probes: list[tuple[str, Probe]],
+    beyond: dict[str, float],
+    piece: Piece,
 ) -> tuple[str, list[str]]:
-    """Which edges an area lies along and between which of their named places."""
+    """Which edges an area lies along and between which of their named places.
+
+    An edge that the area only meets with its end, at a corner, is not one of them.
+    """
     near = area.buffer(0.12)
-    said: list[str] = []
-    edges: list[str] = []
+    along: list[tuple[float, float, str, Probe]] = []
     for name, p in probes:
         inside = shapely.covers(near, shapely.points(p.at + beyond[name] * p.out))
-        if not inside.any():
-            continue
-        lo, hi = float(p.s[inside].min()), float(p.s[inside].max())
-        if hi - lo < min(1.0, 0.4 * float(p.s[-1])):
+        if inside.any():
+            along.append((float(p.s[inside].min()), float(p.s[inside].max()), name, p))
+    longest = max((hi - lo for lo, hi, _, _ in along), default=0.0)
+    said: list[str] = []
+    edges: list[str] = []
+    for lo, hi, name, p in along:
+        if hi - lo < min(max(1.5 * most + 0.5, 1.0), longest):
             continue
         named = places(piece.edge(name))
         start = min(named, key=lambda place: abs(place[1] - lo))
         end = min(named, key=lambda place: abs(place[1] - hi))
         word = name.replace("_", " ")
-        if start[0] == end[0] or (lo < 0.5 and hi > float(p.s[-1]) - 0.5):
-            near_by = "" if start[0] != end[0] else f" near {start[0].replace('_', ' ')}"
-            said.append(f"the {word}{near_by}")
+        whole = lo < 0.5 and hi > float(p.s[-1]) - 0.5
+        a, b = (x[0].replace("_", " ") for x in (start, end))
+        if whole:
+            said.append(f"the {word}")
+        elif a == b:
+            said.append(f"the {word} near {a}")
         else:
-            a, b = (x[0].replace("_", " ") for x in (start, end))
             said.append(f"the {word} from {a} to {b}")
         edges.append(name)
     return (", ".join(said) or "a corner"), edges

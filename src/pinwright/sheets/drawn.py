@@ -183,5 +183,5 @@ def cut_count(piece: Piece, side: Side) -> str:
     if piece.cut == "fold":
         if side == "both":
             return "cut 1 on the fold"
-        return f"cut 1 with the other half, no seam at the fold; {side} half"
+        return f"{side} half, cut in one with the other"
     return "cut 1" if side == "both" else f"cut 1 if it is sewn to the {side}"

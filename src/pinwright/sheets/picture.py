@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -206,12 +208,16 @@ def fold_mark(piece: Piece, edge: Edge, halved: bool) -> list[Mark]:
     return marks
 
 
-def lettering(d: Drawn) -> Drawing:
-    """The label, set clear of what is drawn; R or L large where the sides differ."""
+def lettering(d: Drawn, besides: Sequence[shapely.Geometry] = ()) -> Drawing:
+    """The label, set clear of what is drawn and of ``besides``; R or L large where sides differ.
+
+    ``besides`` are areas in the piece's own coordinates.
+    """
     flip = np.array([-1.0, 1.0]) if d.mirror else np.array([1.0, 1.0])
     net = net_polygon(d.piece)
     area = shapely.transform(net, lambda p: p * flip)
     there: list[shapely.Geometry] = [_geometry(m, flip) for m in inside(d.piece)]
+    there += [shapely.transform(a, lambda p: p * flip).buffer(0.2) for a in besides]
     if d.piece.cut == "fold" and d.piece.fold:
         marks = fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
         there += [_geometry(m, flip) for m in marks]

@@ -61,7 +61,7 @@ def recut_drawing(d: Drawn, heading: Heading, first: int = 1) -> tuple[Drawing, 
     cloth = d.cloth or cloth_as_cut(before)
     marks: list[Mark] = []
     for r in found:
-        marks += hatch(r.kind, r.area)
+        marks += hatch(r.kind, r.area, d.mirror)
     marks += [
         polygon_stroke(cloth, FINE, role="cloth"),
         net_stroke(before, FINE, DASHED),
@@ -76,19 +76,23 @@ def recut_drawing(d: Drawn, heading: Heading, first: int = 1) -> tuple[Drawing, 
     for r in found:
         marks += _number(r)
     drawing = tuple(marks)
-    drawing = (mirrored(drawing) if d.mirror else drawing) + lettering(d)
+    drawing = (mirrored(drawing) if d.mirror else drawing) + lettering(d, [r.area for r in found])
     x1 = bounds(drawing)[2]
     top = bounds(drawing)[3]
     return drawing + moved(key(d, found, heading), x1 + 1.5, top), first + len(found)
 
 
-def hatch(kind: str, area: shapely.Polygon) -> list[Mark]:
-    """Trim: single slanted lines. Reserve used: slanted the other way, broken. Missing: crossed."""
+def hatch(kind: str, area: shapely.Polygon, mirror: bool = False) -> list[Mark]:
+    """Trim: single slanted lines. Reserve used: slanted the other way, broken. Missing: crossed.
+
+    With ``mirror`` the lines slant so that they look the same once the drawing is mirrored.
+    """
+    slant = -45.0 if mirror else 45.0
     outline = polygon_stroke(area, THIN)
     if kind == "trim":
-        lines = [hatched(area, 45.0, 0.35, THIN, role="trim")]
+        lines = [hatched(area, slant, 0.35, THIN, role="trim")]
     elif kind == "use":
-        lines = [hatched(area, -45.0, 0.22, HAIR, (0.3, 0.12), role="use")]
+        lines = [hatched(area, -slant, 0.22, HAIR, (0.3, 0.12), role="use")]
     else:
         lines = [hatched(area, a, 0.22, FINE, role="lack") for a in (45.0, -45.0)]
     return [outline, *(s for s in lines if s is not None)]
@@ -120,10 +124,12 @@ def distances(moves: Sequence[Shift], cloth: shapely.Polygon, heading: Heading) 
     """The distance each named place moved, written outside the cloth with a leader."""
     marks: list[Mark] = []
     taken: list[shapely.Polygon] = []
+    said: list[tuple[Shift, str]] = []
     for s in moves:
         text = s.text(heading.unit)
-        if not text:
+        if not text or any(_same_place(s, other) and text == t for other, t in said):
             continue
+        said.append((s, text))
         marks.append(line(s.at, s.at + s.out * s.normal, weight=BOLD))
         if _leave(s.at, s.normal, cloth) > HOLLOW:
             # in a hollow edge the leader would cross the cloth again: the words go inside
@@ -142,6 +148,11 @@ def distances(moves: Sequence[Shift], cloth: shapely.Polygon, heading: Heading) 
         marks.append(circle(s.at, 0.07, THIN, fill=0.0))
         marks.append(words)
     return marks
+
+
+def _same_place(a: Shift, b: Shift) -> bool:
+    """Whether two edges that run on smoothly tell the same of the corner they share."""
+    return float(np.hypot(*(a.at - b.at))) < 0.01 and float(a.normal @ b.normal) > 0.85
 
 
 def _beside(s: Shift, text: str, far: float) -> Words:

@@ -21,7 +21,7 @@ TITLES = {
     "cloth": "Cloth as cut",
 }
 
-WORDS = {"good": "good", "look": "look", "wrong": "wrong"}
+VERDICTS = ("good", "look", "wrong")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +68,7 @@ def check_section(job: GarmentJob) -> str:
         after = _count([r.after for r in members])
         bad = any(r.after is not None and r.after.verdict != "good" for r in members)
         title = TITLES.get(name, capital(name.replace("_", " ")))
+        members = sorted(members, key=lambda r: -VERDICTS.index(r.now.verdict))
         body = "".join(_row(r) for r in members)
         out.append(
             f'<details class="group" data-group="{escape(name)}"{" open" if bad else ""}>'
@@ -92,7 +93,7 @@ def capital(text: str) -> str:
 def tally(checks: Sequence[Check]) -> str:
     """A count in words: "96 good" or "94 good, 1 look, 1 wrong"."""
     found = []
-    for v in ("good", "look", "wrong"):
+    for v in VERDICTS:
         n = sum(c.verdict == v for c in checks)
         if n or v == "good":
             found.append(f"{n} {v}")
@@ -100,13 +101,20 @@ def tally(checks: Sequence[Check]) -> str:
 
 
 def _count(checks: Sequence[Check | None]) -> str:
-    return tally([c for c in checks if c is not None])
+    there = [c for c in checks if c is not None]
+    return tally(there) if there else "–"
 
 
 def _row(r: Row) -> str:
     c = r.now
     unit = {"cm": "cm", "deg": "°"}.get(c.unit, c.unit)
-    places = 1 if c.unit == "count" else (2 if c.unit in ("cm", "deg") else 3)
+    places = 2 if c.unit in ("cm", "deg") else 0
+    most = c.verdict == "good" and abs(c.off) > c.tolerance + 1e-9
+    target = (
+        f"at most {c.target:.{places}f}"
+        if most
+        else f"{c.target:.{places}f} ± {c.tolerance:g} {unit}".strip()
+    )
     text = f"{c.name} {c.side} {c.group} {c.says}".lower()
     changed = (
         r.before is None or r.after is None or abs(r.before.value - r.after.value) > 5 * 10**-places
@@ -121,9 +129,9 @@ def _row(r: Row) -> str:
         f'<tr data-v="{c.verdict}" data-t="{escape(text)}"{" data-c" if changed else ""}>'
         f'<th scope="row"{tip}>{escape(c.name)}</th><td>{side}</td>'
         f'<td class="num">{value(r.before)}</td><td class="num">{value(r.after)}</td>'
-        f'<td class="num">{c.target:.{places}f} ± {c.tolerance:g} {escape(unit)}</td>'
-        f"<td>{_gauge(r)}</td>"
-        f'<td class="{c.verdict}">{WORDS[c.verdict]}</td></tr>'
+        f'<td class="num">{escape(target)}</td>'
+        f"<td>{'' if most else _gauge(r)}</td>"
+        f'<td class="{c.verdict}">{c.verdict}</td></tr>'
     )
 
 

@@ -33,7 +33,7 @@ def measures_section(job: Job) -> str:
                 f'<div class="m est {kind}"><dt>{label} {note}</dt>'
                 f'<dd><span class="v">≈ {measure_text(e.value, term.unit, unit)}</span> '
                 f'<span class="se">± {error}</span>'
-                f'<span class="model">{escape(e.model)}</span></dd></div>'
+                f'<span class="model">{escape(e.model.replace("_", " "))}</span></dd></div>'
             )
             continue
         value = measure_text(body[name], term.unit, unit)

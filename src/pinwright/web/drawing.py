@@ -270,9 +270,11 @@ def label(view: View, placing: Placing) -> str:
     kind = "" if inside else " under"
     x, y = number(float(at[0]), 2), number(float(at[1]), 2)
     first, second = ("-2", "13") if inside else ("14", "27")
+    name, comma, hand = view.title.partition(", ")
+    title = escape(name) + (f'<tspan class="hand">, {hand}</tspan>' if comma else "")
     return (
         f'<g class="fixed label{kind}" transform="translate({x} {y})">'
-        f'<text class="title" y="{first}">{escape(view.title)}</text>'
+        f'<text class="title" y="{first}">{title}</text>'
         f'<text class="count" y="{second}">{escape(view.count)}</text></g>'
     )
 

@@ -42,16 +42,35 @@ def amount(value: float, unit: LengthUnit) -> str:
 
 
 def moves(note: NoteResult, states: tuple[Fitted, Fitted] | None, job: Job) -> tuple[Move, ...]:
-    """What a note moved (or, where the cloth is short, what it would move), greatest first.
+    """What a note moved (or, where the cloth is short, what it would move).
+
+    What lies at the note's own place comes first, then the rest, greatest first.
 
     ``states`` are the garment before and after the note, None when it was not made.
     """
     unit = job.order.client.units
-    found = [_edge(side, m, unit) for side, m in note.changes]
+    found = [_edge(side, m, unit) for side, m in note.changes if m.kind == "edge"]
+    found += [_fact(side, m, unit) for side, m in note.changes if m.kind == "fact"]
     if states is not None:
         found += _inside(*states, unit)
     merged = _merged([m for m in found if m.did])
-    return tuple(sorted(merged, key=lambda m: -m.most))
+    own = _own_keys(note, job)
+    return tuple(sorted(merged, key=lambda m: (m.key not in own, -m.most)))
+
+
+def _own_keys(note: NoteResult, job: Job) -> set[str]:
+    """Where the note itself was made: the edges of its places, told before what followed."""
+    found: set[str] = set()
+    for g in job.garments:
+        if g.style.name != note.garment:
+            continue
+        for c in note.corrections:
+            for place in (c.place, f"{c.place}_seam"):
+                found |= {f"{e.piece}|{e.edge}" for e in g.draft.places.get(place, ())}
+            darts = [(p, d) for p in g.draft.pieces for d in p.darts if d.place == c.place]
+            if darts:
+                found = {f"{p.name}|dart:{d.name}" for p, d in darts}
+    return found
 
 
 def states(job: Job) -> dict[int, tuple[Fitted, Fitted]]:
@@ -84,6 +103,18 @@ def _edge(side: str, m: Moved, unit: LengthUnit) -> Move:
     return Move(side, m.piece, title, what, f"{m.piece}|{m.edge}", ", ".join(parts), m.most)
 
 
+TOLD_BY_LINES = ("pocket_length", "pocket_top", "pocket_top_above_hip")
+"""Facts that the line drawn for them tells better."""
+
+
+def _fact(side: str, m: Moved, unit: LengthUnit) -> Move:
+    if m.edge == "sleeve_pitch":
+        did = f"{amount(m.longer, unit)} {'forward' if m.longer > 0 else 'backward'} in the armhole"
+        return Move(side, "sleeve", "Sleeve", "marks", "sleeve|cap", did, m.most)
+    did = "" if m.edge in TOLD_BY_LINES else f"{m.longer:+.1f}".replace("-", "−")
+    return Move(side, "", m.title, m.edge.replace("_", " "), "", did, m.most)
+
+
 def _inside(before: Fitted, after: Fitted, unit: LengthUnit) -> list[Move]:
     if after.right is after.left and before.right is before.left:
         return _half("both", before.right, after.right, unit)
@@ -95,10 +126,6 @@ def _inside(before: Fitted, after: Fitted, unit: LengthUnit) -> list[Move]:
 
 def _half(side: str, before: Half, after: Half, unit: LengthUnit) -> list[Move]:
     found = []
-    turned = after.facts.get("sleeve_pitch", 0.0) - before.facts.get("sleeve_pitch", 0.0)
-    if abs(turned) >= WORTH:
-        did = f"{amount(turned, unit)} {'forward' if turned > 0 else 'backward'} in the armhole"
-        found.append(Move(side, "sleeve", "Sleeve", "marks", "sleeve|cap", did, abs(turned)))
     for was, now in zip(before.pieces, after.pieces, strict=True):
         if was is now:
             continue

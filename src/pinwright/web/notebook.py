@@ -106,13 +106,19 @@ def _says(note: NoteResult) -> str:
             for c in q.choices
         )
         return f'<p>{escape(q.text)}</p><ul class="ways">{ways}</ul>'
-    return f"<p>{escape(note.says)}</p>"
+    return f"<p>{escape(answer_words(note))}</p>"
+
+
+def answer_words(note: NoteResult) -> str:
+    """What the note's result says, without repeating its status."""
+    says = note.says.removeprefix("Kept as text: ")
+    return says[:1].upper() + says[1:]
 
 
 def _moves(moved: Sequence[Move]) -> str:
     def rows(part: Sequence[Move]) -> str:
         return "".join(
-            f'<li><span class="where">{escape(_who(m))}, {escape(m.what)}</span> '
+            f'<li><span class="where">{escape(who(m))}, {escape(m.what)}</span> '
             f'<span class="did">{escape(m.did)}</span></li>'
             for m in part
         )
@@ -127,7 +133,8 @@ def _moves(moved: Sequence[Move]) -> str:
     return out
 
 
-def _who(m: Move) -> str:
+def who(m: Move) -> str:
+    """The piece that moved, with its side where only that one did."""
     return m.title.lower() if m.side == "both" else f"{m.side} {m.title.lower()}"
 
 

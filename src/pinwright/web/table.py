@@ -102,7 +102,7 @@ def _same_marks(a: tuple[NotchMark, ...], b: tuple[NotchMark, ...]) -> bool:
 
 def _count(piece: Piece, side: str) -> str:
     if piece.cut == "fold" and side != "both":
-        return f"{side} half, no seam at the fold"
+        return "half, to the fold"
     return cut_count(piece, "both" if side == "both" else "left" if side == "left" else "right")
 
 
@@ -161,7 +161,7 @@ def lay_out(shown: tuple[View, ...]) -> Table:
             best = (cost, rows)
     assert best is not None
     laid: list[Laid] = []
-    y = GAP
+    y = 2 * GAP
     across = 0.0
     for row in best[1]:
         x = GAP

@@ -35,6 +35,15 @@ def cut_cloth(fitted: Fitted, spec: GarmentOrder) -> dict[tuple[str, str], shape
     """
     if not spec.cut:
         return {}
+    for where in spec.trimmed:
+        piece, _, edge = where.partition(".")
+        if not fitted.garment.has(piece) or edge not in {
+            e.name for e in fitted.garment.piece(piece).edges
+        }:
+            raise OrderError(
+                f"garments.trimmed names {where!r}; it must be piece.edge of the {spec.style}, "
+                "such as back.side."
+            )
     cloth: dict[tuple[str, str], shapely.Polygon] = {}
     for side in ("right", "left"):
         half = fitted.right if side == "right" else fitted.left
@@ -50,15 +59,6 @@ def cut_cloth(fitted: Fitted, spec: GarmentOrder) -> dict[tuple[str, str], shape
                 if piece == p.name:
                     poly = trim(poly, p, edge, left)
             cloth[side, p.name] = poly
-    for where in spec.trimmed:
-        piece, _, edge = where.partition(".")
-        if not fitted.garment.has(piece) or edge not in {
-            e.name for e in fitted.garment.piece(piece).edges
-        }:
-            raise OrderError(
-                f"garments.trimmed names {where!r}; it must be piece.edge of the {spec.style}, "
-                "such as back.side."
-            )
     return cloth
 
 

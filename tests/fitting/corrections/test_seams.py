@@ -9,7 +9,7 @@ from pinwright.check.measuring import measure
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import per_edge
-from pinwright.fitting.ledger import as_drafted, fit
+from pinwright.fitting.ledger import Half, as_drafted, fit
 from pinwright.fitting.reader import read_line
 from tests.fitting.corrections.claims_trousers import (
     BODIES,
@@ -28,7 +28,7 @@ from tests.fitting.plain_trousers import plain_trousers
 PLAIN = plain_trousers()
 
 
-def _girth(half, name):  # type: ignore[no-untyped-def]
+def _girth(half: Half, name: str) -> float:
     return measure(half, next(t for t in PLAIN.targets if t.name == name))
 
 
@@ -91,7 +91,9 @@ def test_seat_seam_runs_out_at_the_fork() -> None:
     assert step(PLAIN, half, "back", "fork") == pytest.approx([0.0, 0.0], abs=0.02)
     assert _girth(half, "hip") == pytest.approx(94.0, abs=1e-9)  # 1 on each half of the back
     with pytest.raises(AssertionError, match="fork extension"):
-        made(PLAIN, correction("let_out", "seat_seam", 1.0, shape="taper", from_="fork", to="waist"))
+        made(
+            PLAIN, correction("let_out", "seat_seam", 1.0, shape="taper", from_="fork", to="waist")
+        )
 
 
 def test_inseam_takes_the_crotch_curve_along() -> None:
@@ -136,7 +138,9 @@ def test_sleeve_seam_keeps_the_cap() -> None:
     assert grown == pytest.approx(2.0, abs=0.1)
     drop = -float(step(g, half, "sleeve", "cap:shoulder")[1])
     assert 2.0 / 2.6 < drop < 2.0 / 1.0  # 1 for each 1.5-2 (facts 2.3, from memory), loosely
-    assert length(half, "sleeve", "cap") == pytest.approx(g.piece("sleeve").edge("cap").length, abs=0.1)
+    assert length(half, "sleeve", "cap") == pytest.approx(
+        g.piece("sleeve").edge("cap").length, abs=0.1
+    )
 
 
 def test_fold_has_no_seam() -> None:

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from pinwright.draft.blocks.bodice import BackDraft, FrontDraft, Levels
+from pinwright.draft.features.bust_dart import turned_to_armhole
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Dart, Edge, Line, Mark, Mouth, Piece, edge
 
@@ -117,11 +118,22 @@ def back_piece(d: BackDraft, levels: Levels, mouth: float) -> Piece:
     )
 
 
-def front_piece(d: FrontDraft, levels: Levels, stand: float) -> Piece:
-    """The front with its bust dart in the side seam and the button stand beyond the centre.
+def front_piece(
+    d: FrontDraft, levels: Levels, stand: float, dart_above_notch: float | None = None
+) -> Piece:
+    """The front with its bust dart and the button stand beyond the centre.
 
-    The side's station "bust" is the mouth of the dart on its lower leg.
+    The dart opens in the side seam, or ``dart_above_notch`` cm above the front notch in the
+    armhole. The side's station "bust" is the mouth of the dart on its lower leg, or where that
+    mouth was.
     """
+    side: tuple[str | Path | Mouth, ...] = (Mouth("bust dart"), d.side_above, "underarm")
+    hole: tuple[str | Path | Mouth, ...] = (d.armhole[0], "front_notch", d.armhole[1])
+    if dart_above_notch is not None:
+        turned = turned_to_armhole(d, dart_above_notch)
+        side = (turned.side_above, "underarm")
+        hole = (turned.low, "front_notch", turned.to_mouth, Mouth("bust dart"), turned.beyond)
+    mouth_edge = "side" if dart_above_notch is None else "armhole"
     neck = d.neck.end
     bust_y = float(d.side[2].end[1])
     hem_y = float(d.hem.start[1])
@@ -149,17 +161,13 @@ def front_piece(d: FrontDraft, levels: Levels, stand: float) -> Piece:
             "waist",
             d.side[2],
             "bust",
-            Mouth("bust dart"),
-            d.side_above,
-            "underarm",
+            *side,
             reserve=SIDE_RESERVE_FRONT,
         ),
         edge(
             "armhole",
             "underarm",
-            d.armhole[0],
-            "front_notch",
-            d.armhole[1],
+            *hole,
             "shoulder_tip",
             reserve=ARMHOLE_RESERVE,
         ),
@@ -173,7 +181,7 @@ def front_piece(d: FrontDraft, levels: Levels, stand: float) -> Piece:
         edges,
         grain=np.array([[5.0, levels.hip], [5.0, d.bust_point[1] - 8.0]]),
         cut="pair",
-        darts=(Dart("bust dart", "side", d.dart, "bust_dart"),),
+        darts=(Dart("bust dart", mouth_edge, d.dart, "bust_dart"),),
         lines=(
             Line("centre_front", "balance", Path.line((0.0, float(neck[1])), (0.0, hem_y))),
             level_line("bust", float(d.bust_point[1]), 0.0, float(d.bust_point[0])),

@@ -1,15 +1,17 @@
-"""Turning the bust dart: the piece between two mouths turns about the dart's point."""
+"""Turning the bust dart: the cloth between two mouths turns about the dart's point."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass
 from math import atan2, degrees
 
 import numpy as np
 
+from pinwright.draft.blocks.bodice import FrontDraft
 from pinwright.errors import DraftError
 from pinwright.geometry.motion import Motion
-from pinwright.pattern.piece import Edge, Piece
+from pinwright.geometry.path import Path
+from pinwright.pattern.piece import Piece
 
 
 def closing(piece: Piece, dart: str) -> Motion:
@@ -21,8 +23,20 @@ def closing(piece: Piece, dart: str) -> Motion:
     return Motion.rotation(angle, apex)
 
 
-def turned_to_armhole(front: Piece, above_notch: float) -> Piece:
-    """The front with its bust dart closed in the side seam and opened in the armhole.
+@dataclass(frozen=True, slots=True)
+class ArmholeDart:
+    """Edges of a front whose dart opens in the armhole: the side above the level of the former
+    mouth, the armhole below its notch and from there to the dart's mouth, all turned, and the
+    armhole beyond the mouth."""
+
+    side_above: Path
+    low: Path
+    to_mouth: Path
+    beyond: Path
+
+
+def turned_to_armhole(d: FrontDraft, above_notch: float) -> ArmholeDart:
+    """The bust dart closed in the side seam and opened in the armhole.
 
     The cloth between both mouths turns about the dart's point, so the angle stays and the side
     seam closes exactly (facts 2.3: dart rotation). The new mouth lies ``above_notch`` cm above
@@ -31,25 +45,15 @@ def turned_to_armhole(front: Piece, above_notch: float) -> Piece:
     Raises:
         DraftError: the armhole ends before that.
     """
-    turn = closing(front, "bust dart")
-    side, hole = front.edge("side"), front.edge("armhole")
-    run = hole.runs[0]
-    count = hole.stations["front_notch"][1]
-    at = run.cumulative[count] + above_notch
-    if not 0.0 < at < run.length - 1.0:
+    turn = Motion.rotation(-d.dart_angle, d.dart)
+    low, high = d.armhole
+    if not 0.0 < above_notch < high.length - 4.0:
         raise DraftError(
             f"jacket: the bust dart cannot open {above_notch:g} cm above the front notch; the "
-            f"armhole has only {run.length - run.cumulative[count]:.1f} cm there."
+            f"armhole has only {high.length:.1f} cm there."
         )
-    below, above = run.split(at)
-    lower, upper = side.runs
-    stations = {
-        name: (0, n if which == 0 else lower.spans + n)
-        for name, (which, n) in side.stations.items()
-    }
-    new_side = replace(side, runs=(lower + upper.transformed(turn),), darts=(), stations=stations)
-    new_hole: Edge = replace(hole, runs=(below.transformed(turn), above), darts=("bust dart",))
-    dart = replace(front.dart("bust dart"), edge="armhole")
-    edges = tuple({"side": new_side, "armhole": new_hole}.get(e.name, e) for e in front.edges)
-    darts = tuple(dart if d.name == "bust dart" else d for d in front.darts)
-    return replace(front, edges=edges, darts=darts)
+    to_mouth, beyond = high.split(above_notch)
+    side_above = d.side_above.transformed(turn)
+    ctrl = side_above.ctrl.copy()
+    ctrl[0, 0] = d.side[2].end  # to the last bit
+    return ArmholeDart(Path(ctrl), low.transformed(turn), to_mouth.transformed(turn), beyond)

@@ -10,7 +10,6 @@ from pinwright.draft.blocks.bodice import bodice
 from pinwright.draft.blocks.bodice_pieces import back_piece, front_piece
 from pinwright.draft.blocks.jacket import CAP_EASE, EASE, USED, jacket_plan, number
 from pinwright.draft.blocks.sleeve import ELBOW, sleeve
-from pinwright.draft.features.bust_dart import turned_to_armhole
 from pinwright.draft.features.collar import collar, collar_junctions, neck_seam
 from pinwright.draft.features.patch_pocket import with_buttons, with_patch_pocket
 from pinwright.draft.features.yoke import fractions
@@ -58,10 +57,9 @@ def block(body: Body, choices: Choices) -> Garment:
     """
     p = jacket_plan(body, choices)
     d = bodice(p)
-    front = front_piece(d.front, d.levels, p.button_stand)
+    in_armhole = ARMHOLE_DART_ABOVE_NOTCH if p.bust_dart == "armhole" else None
+    front = front_piece(d.front, d.levels, p.button_stand, in_armhole)
     back = back_piece(d.back, d.levels, d.front.side[2].length)
-    if p.bust_dart == "armhole":
-        front = turned_to_armhole(front, ARMHOLE_DART_ABOVE_NOTCH)
     # what the shoulder is longer than the body's is missing from the sleeve
     beyond = front.edge("shoulder").length - p.shoulder
     s = sleeve(

@@ -102,12 +102,16 @@ def round_next(garment: Garment, place: str, component: str, options: Options) -
 
 
 def _blade(garment: Garment) -> float:
-    """Height of the blade line."""
+    """Height of the blade line, or of the yoke seam at the centre where that takes its place."""
     for name in pieces_at_home(garment, "back"):
-        for line in garment.piece(name).lines:
+        piece = garment.piece(name)
+        for line in piece.lines:
             if line.name == "blade":
                 return float(line.path.start[1])
-    raise CorrectionError(f"The {garment.title} has no blade line on its back.")
+        for e in piece.edges:
+            if e.name == "yoke":
+                return float(max((e.first, e.last), key=lambda p: -abs(float(p[0])))[1])
+    raise CorrectionError(f"The {garment.title} has neither blade line nor yoke on its back.")
 
 
 def _take_up(sketch: Sketch, options: Options) -> None:

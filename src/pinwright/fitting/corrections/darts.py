@@ -13,6 +13,9 @@ from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Array
 
+LEAST_SLANT = 30.0
+"""Below this angle (degrees) a leg equalised along itself would carry the seam too far."""
+
 
 def darts_at(garment: Garment, place: str) -> list[tuple[str, str]]:
     """(piece, dart) of the darts at a place.
@@ -48,6 +51,12 @@ def deepen(garment: Garment, place: str, component: str, options: Options) -> Re
         share = 1.0 / len(found)
         sketch.deepen(piece, dart, share)
         m = mouth(garment, piece, dart)
+        if m.slant < LEAST_SLANT:
+            raise CorrectionError(
+                f"The {dart} meets the {m.edge.replace('_', ' ')} at {m.slant:.0f} degrees; cut "
+                f"cloth lets a dart be deepened only where it meets its edge at {LEAST_SLANT:g} "
+                "degrees or more."
+            )
         x, shift = m.change(share, 0.0)
         mouths[m.before, 3] = -x * m.ta - shift * m.ua
         mouths[m.after, 0] = x * m.tb + shift * m.ub

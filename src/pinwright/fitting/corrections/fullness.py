@@ -1,4 +1,4 @@
-"""More room in a region: on cut cloth at the seams round it, on the next draft inside the pieces."""
+"""More room in a region: on cut cloth at the seams round it, on the next draft inside pieces."""
 
 from __future__ import annotations
 

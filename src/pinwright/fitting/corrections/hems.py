@@ -64,7 +64,7 @@ ENTRIES = (
             "trouser hem 1-1.5 above the floor (facts 3.5, M); hem reserve 4-6 (facts 3.5, M)",
             "a tapered leg shortened gets wider by its taper (facts 2.1, C)",
         ),
-        effects="side, inseam and sleeve lengths change by the amount; the round at the hem by the taper",
+        effects="side, inseam and sleeve lengths by the amount; the round at the hem by the taper",
         order=80,
         companions=("turn-up and hem facing follow the fold",),
         belongs_to="style",

@@ -122,7 +122,7 @@ ENTRIES = (
             "lowering the crotch curve at most 1-1.5, then re-cut (facts 3.3, M)",
             "body rise plus 1-2 (facts 2.5, M)",
         ),
-        effects="both crotch lengths grow, the inseam is shorter by the amount; waist and side stay",
+        effects="both crotch lengths grow, the inseam shortens by the amount; waist and side stay",
         order=22,
         companions=("forks are walked again",),
         cut=lower_crotch,

@@ -101,7 +101,7 @@ def _to_the_fork(garment: Garment, key: EdgeKey, ks: Knots) -> Knots:
     total, hip = Sketch(garment).edge_length(key), level(garment, key, "hip")
     if value_at(ks, total) == 0.0:
         return ks
-    if value_at(ks, hip) == 0.0:
+    if value_at(ks, total) > value_at(ks, hip):
         raise CorrectionError(
             "A seat or crotch seam runs out at the fork; to move the fork itself change the fork "
             "extension."

@@ -10,7 +10,7 @@ from pinwright.fitting.correction import Entry, Option, Options
 from pinwright.fitting.openings import follow_seams
 from pinwright.fitting.places import closed
 from pinwright.fitting.response import Response, Sketch
-from pinwright.fitting.waist_top import parts, change_top
+from pinwright.fitting.waist_top import change_top, parts
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.seam import Target
 

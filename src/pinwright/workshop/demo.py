@@ -1,0 +1,224 @@
+"""The demo: an invented client's order taken through the whole job, and a page to look at.
+
+Run it as ``python -m pinwright.workshop.demo --out demo-out``.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+from time import perf_counter
+
+from rich.console import Console, Group
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from pinwright.check.result import Check
+from pinwright.errors import PinwrightError
+from pinwright.web.checksheet import tally
+from pinwright.web.moves import Move, moves, states
+from pinwright.web.notebook import STATUS, answer_words, who
+from pinwright.web.page import page
+from pinwright.workshop.job import Job, run
+from pinwright.workshop.notes import NoteResult
+from pinwright.workshop.order import parse, write_atomically
+from pinwright.workshop.writing import export_data, write_recut, write_sheets
+
+SHOWN = 3
+"""So many movements of a note are told on the page a cutter reads in the terminal."""
+
+COLOURS = {"made": "green", "short": "red", "asked": "yellow", "refused": "red"}
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What the demo wrote: the job, the files, and how long each step took in s."""
+
+    job: Job
+    index: Path
+    sheets: tuple[Path, ...]
+    recut: tuple[Path, ...]
+    steps: tuple[tuple[str, float], ...]
+
+
+def demo_order() -> str:
+    """The text of the demo's order, found in a checkout and in an installed package alike."""
+    return (files("pinwright.workshop") / "demo_order.toml").read_text(encoding="utf-8")
+
+
+def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
+    """Take the demo's order through the whole job into a folder; ``say`` is told each step.
+
+    Raises:
+        PinwrightError: the folder cannot be written.
+    """
+    steps: list[tuple[str, float]] = []
+    began = perf_counter()
+
+    def done(what: str) -> None:
+        nonlocal began
+        now = perf_counter()
+        steps.append((what, now - began))
+        began = now
+
+    text = demo_order()
+    order = out / "order.toml"
+    write_atomically(order, text)
+    say("Drafting, correcting, truing and checking ...")
+    job = run(parse(text, order))
+    done("draft, fitting, checks")
+    say("Drawing the sheets 1:1 ...")
+    sheets = [*write_sheets(job, out / "sheets", "large"), *write_sheets(job, out / "sheets", "a4")]
+    done("sheets")
+    say("Drawing the recut sheets ...")
+    recut = write_recut(job, out / "recut")
+    done("recut sheets")
+    say("Writing the pieces as JSON and the page ...")
+    exported = json.dumps(export_data(job), indent=1, ensure_ascii=False) + "\n"
+    write_atomically(out / "pieces.json", exported)
+    index = out / "index.html"
+    papers = [(_paper_title(p), p.relative_to(out).as_posix()) for p in (*recut, *sheets)]
+    papers += [("the pieces as JSON", "pieces.json"), ("the order", "order.toml")]
+    write_atomically(index, page(job, papers))
+    done("export and page")
+    return Written(job, index, tuple(sheets), tuple(recut), tuple(steps))
+
+
+def _paper_title(path: Path) -> str:
+    return path.stem.replace("-", ", ") + f" ({path.suffix[1:].upper()})"
+
+
+def told(written: Written) -> Group:
+    """What was done, as one page to read in the terminal."""
+    job = written.job
+    o = job.order
+    head = Text()
+    head.append(o.client.name, style="bold")
+    head.append(f"  order {o.number}" if o.number else "")
+    if o.fittings:
+        head.append(f"  fitted {o.fittings[-1].date:%-d %B %Y}")
+    garments = "; ".join(_garment_words(job, i) for i in range(len(job.garments)))
+    taped = len(job.body.given)
+    lines: list[object] = [
+        head,
+        Text(
+            f"{garments}. {taped} measures taped, {len(job.body.estimated)} estimated "
+            f"(of them in the drafts: {_used(job)})."
+        ),
+    ]
+    lines += [Text(f"Look again: {w.message}", style="yellow") for w in job.warnings]
+    lines += [Text(), Text("What was pinned, and what it changed", style="bold"), _notes(job)]
+    waiting = [n for n in job.notes if n.status == "short"]
+    for n in waiting:
+        lines += [Text(), _short(n, job.notes.index(n) + 1)]
+    lines += [Text(), Text("Will it sew together", style="bold")]
+    lines += [
+        Text(
+            f"{g.style.name}: before {tally(g.checks_before)}; after {tally(g.checks_after)}"
+            f"{_worst(g.checks_after)}"
+        )
+        for g in job.garments
+    ]
+    lines += [Text(), _places(written)]
+    return Group(*(Padding(x, (0, 0, 0, 1)) for x in lines))  # type: ignore[arg-type]
+
+
+def _garment_words(job: Job, i: int) -> str:
+    g = job.garments[i]
+    chosen = ", ".join(
+        str(v).replace("_", " ") for k, v in g.spec.choices.items() if isinstance(v, str)
+    )
+    pieces = len(g.draft.pieces) + len(next(iter(g.made_up.values()), ()))
+    name = g.style.name.capitalize() if i == 0 else g.style.name
+    return f"{name} ({pieces} pieces; {chosen})"
+
+
+def _used(job: Job) -> str:
+    names = dict.fromkeys(m for g in job.garments for m in g.draft.estimated)
+    return ", ".join(n.replace("_", " ") for n in names) or "none"
+
+
+def _notes(job: Job) -> Table:
+    made = states(job)
+    table = Table(box=None, show_header=False, padding=(0, 1, 0, 0))
+    table.add_column(justify="right", style="dim")
+    table.add_column(min_width=24)
+    table.add_column(no_wrap=True)
+    table.add_column()
+    for i, n in enumerate(job.notes):
+        moved = moves(n, made.get(i), job) if n.status == "made" else ()
+        status = Text(STATUS[n.status].lower(), style=COLOURS.get(n.status, "dim"))
+        table.add_row(str(i + 1), f"“{n.text}”", status, _did(n, moved))
+    return table
+
+
+def _did(n: NoteResult, moved: Sequence[Move]) -> str:
+    if n.status != "made":
+        return "" if n.status == "seen" else answer_words(n)
+    pieces = dict.fromkeys(m.title.lower() for m in moved)
+    first = [f"{who(m)} {m.what}: {m.did}" for m in moved[:SHOWN]]
+    seen = {m.title.lower() for m in moved[:SHOWN]}
+    rest = [p for p in pieces if p not in seen]
+    also = f"; also {', '.join(rest)}" if rest else ""
+    return "; ".join(first) + also or n.says
+
+
+def _short(n: NoteResult, number: int) -> Group:
+    lines = [Text(f"{number}: the cloth cannot give “{n.text}”. What it can:", style="bold")]
+    for r in n.remedies:
+        mark = Text(
+            "can  " if r.feasible else "not enough  ", style="green" if r.feasible else "dim"
+        )
+        lines.append(Text("  ").append_text(mark).append(r.text))
+    return Group(*lines)
+
+
+def _worst(checks: Sequence[Check]) -> str:
+    found = [c for c in checks if c.verdict != "good"]
+    if not found:
+        return ""
+    named = dict.fromkeys(f"{c.name} ({c.value:g}, should be {c.target:g})" for c in found)
+    return ": " + "; ".join(named)
+
+
+def _places(written: Written) -> Table:
+    root = written.index.parent
+    table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
+    table.add_row("recut sheets", ", ".join(str(p) for p in written.recut))
+    table.add_row("sheets 1:1", ", ".join(str(p) for p in written.sheets))
+    table.add_row("order, pieces", f"{root / 'order.toml'}, {root / 'pieces.json'}")
+    table.add_row(
+        Text("look at it", style="bold"),
+        Text(
+            f"open {written.index} in a browser ({written.index.resolve().as_uri()})", style="bold"
+        ),
+    )
+    took = ", ".join(f"{what} {s:.1f} s" for what, s in written.steps)
+    table.add_row(Text("took", style="dim"), Text(took, style="dim"))
+    return table
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the demo; the exit code is 0, or 2 with one sentence when it cannot."""
+    parser = argparse.ArgumentParser(prog="python -m pinwright.workshop.demo", description=__doc__)
+    parser.add_argument("--out", type=Path, default=Path("demo-out"), help="folder to write into")
+    chosen = parser.parse_args(argv)
+    out, err = Console(highlight=False), Console(stderr=True, highlight=False)
+    try:
+        with err.status("Reading the order ...", spinner="line") as status:
+            written = make(chosen.out, status.update)
+    except PinwrightError as error:
+        err.print(f"pinwright: {error}", markup=False)
+        return 2
+    out.print(told(written))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

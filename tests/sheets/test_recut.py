@@ -1,0 +1,215 @@
+"""The recut sheet: distances, areas to trim and reserve used, worked by hand on a plain block."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from pypdf import PdfReader
+
+from pinwright.cutting.cloth import cloth_as_cut, trim
+from pinwright.cutting.cutline import cut_line
+from pinwright.pattern.piece import Piece
+from pinwright.sheets.changes import Shift, amount, changed, regions, shifts
+from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.ink import Words, hatched
+from pinwright.sheets.recut import recut_drawing, recut_pieces, recut_sheet, recut_tiles
+from pinwright.sheets.words import FittingWords
+from tests.cutting.test_reserve import block
+from tests.sheets.orders import HEADING, pieces
+from tests.sheets.page_points import read
+
+WORDS = FittingWords(
+    ("side seam R: a fold of 1 pinned", "hem L up 1.5"),
+    (("Trouser front, right", "side seam 1.0 in"), ("Trouser back, left", "hem 1.5 up")),
+    ("waistband against the new waist", "crease in the middle of the leg"),
+    ("seat out 3.4: 0.8 of cloth is missing",),
+)
+
+
+def put(now: Piece, before: Piece, cloth: shapely.Polygon | None = None) -> Drawn:
+    return Drawn(now, "both", "cut 1", cut_line(now), (), ("Front", "cloth"), before, cloth)
+
+
+def told(found: tuple[Shift, ...]) -> dict[tuple[str, str], float]:
+    return {(s.edge, s.name): s.out for s in found}
+
+
+def test_distances_are_square_to_the_old_line() -> None:
+    """Side 1.2 out, hem 2 down, waist 0.5 down: each corner tells both of its edges."""
+    got = told(shifts(block(), block(right=21.2, bottom=-2.0, top=39.5)))
+    assert got["side", "hem_s"] == pytest.approx(1.2)
+    assert got["side", "waist_s"] == pytest.approx(1.2)
+    assert got["hem", "hem_s"] == pytest.approx(2.0)
+    assert got["hem", "hem_c"] == pytest.approx(2.0)
+    assert got["waist", "waist_s"] == pytest.approx(-0.5)
+    assert got["centre", "waist_c"] == pytest.approx(0.0)
+
+
+def test_distances_in_words() -> None:
+    at = np.zeros(2)
+    assert Shift("side", "hip", at, at, 1.2).text() == "+1.2 out"
+    assert Shift("side", "hip", at, at, -0.52).text() == "-0.5 in"
+    assert Shift("side", "hip", at, at, 0.01).text() == ""
+    assert Shift("side", "hip", at, at, 0.0, 0.4).text() == "notch 0.4 along"
+    assert Shift("side", "hip", at, at, 1.27).text("in") == '+1/2" out'
+    assert amount(2.54 * 1.25, "in") == '1 1/4"'
+
+
+def test_what_is_taken_in_may_be_trimmed() -> None:
+    """Taken in 1 at a side with 1 + 2: the cloth beyond the new cut line is 1 wide, 45 long."""
+    (r,) = regions(put(block(right=19.0), block()))
+    assert r.kind == "trim"
+    assert r.most == pytest.approx(1.0, abs=0.01)
+    assert r.area.area == pytest.approx(45.0, abs=0.1)
+    assert r.area.bounds == pytest.approx((22.0, -4.0, 23.0, 41.0), abs=0.01)
+    assert "side" in r.where
+    assert r.text() == "trim the side: 1.0 cm at most; or keep it as reserve"
+
+
+def test_what_is_let_out_uses_reserve() -> None:
+    """Let out 1.5 of 3: the band between the old and the new net line is hatched."""
+    (r,) = regions(put(block(right=21.5), block()))
+    assert r.kind == "use"
+    assert r.area.symmetric_difference(shapely.box(20, 0, 21.5, 40)).area < 0.01
+    assert r.text() == "reserve used at the side: 1.5 cm at most"
+
+
+def test_missing_cloth_is_said_loudly() -> None:
+    cloth = trim(cloth_as_cut(block()), block(right=19.0), "side", 1.0)
+    found = regions(put(block(right=20.5), block(right=19.0), cloth))
+    lack = next(r for r in found if r.kind == "lack")
+    assert lack.most == pytest.approx(1.1, abs=0.01)
+    assert lack.text().startswith("CLOTH IS MISSING at the side")
+    assert {r.kind for r in found} == {"use", "lack"}
+    assert [r.number for r in found] == [1, 2]
+
+
+def test_neighbouring_edges_are_numbered_apart() -> None:
+    found = regions(put(block(right=21.0, bottom=-2.0), block()))
+    assert sorted(r.where for r in found) == ["the hem", "the side"]
+    widths = {r.where: r.most for r in found}
+    assert widths["the hem"] == pytest.approx(2.0, abs=0.02)
+    assert widths["the side"] == pytest.approx(1.0, abs=0.02)
+
+
+def test_a_piece_as_drafted_has_nothing_to_recut() -> None:
+    for name in ("trousers", "jacket"):
+        assert recut_pieces(pieces(name, False)) == ()
+        for d in pieces(name, False):
+            assert regions(d) == ()
+    assert not changed(put(block(), block()))
+    assert changed(put(block(right=20.1), block()))
+
+
+def test_only_what_is_cut_is_recut() -> None:
+    titles = {d.title for d in recut_pieces(pieces("trousers"))}
+    assert {"Trouser front, right", "Trouser back, left"} <= titles
+    # the waistband is cut after the fitting: it is simply cut as it now is
+    assert not any("band" in t for t in titles)
+    later = replace(block(right=21.0), stage="after")
+    assert recut_pieces([put(later, block())]) == ()
+    assert recut_pieces([put(later, block(), cloth_as_cut(block()))]) != ()
+
+
+def test_hatches_are_told_apart_without_colour() -> None:
+    area = shapely.box(0, 0, 10, 4)
+    for angle in (45.0, -45.0, 0.0):
+        stroke = hatched(area, angle, 0.5)
+        assert stroke is not None
+        for chain in stroke.chains:
+            assert area.buffer(1e-6).covers(shapely.LineString(chain))
+            leg = chain[-1] - chain[0]
+            turn = np.degrees(np.arctan2(leg[1], leg[0])) % 180
+            assert turn == pytest.approx(angle % 180, abs=1e-6)
+        # lines half a centimetre apart: their length times the gap is the area
+        total = sum(float(np.hypot(*(c[-1] - c[0]))) for c in stroke.chains)
+        assert total * 0.5 == pytest.approx(area.area, rel=0.15)
+    assert hatched(shapely.Polygon(), 45.0, 0.5) is None
+
+
+def test_the_drawing_tells_every_distance_and_number() -> None:
+    now, before = block(right=21.2, bottom=-2.0), block()
+    drawing, following = recut_drawing(put(now, before), HEADING, 5)
+    texts = [m.text for m in drawing if isinstance(m, Words)]
+    assert texts.count("+1.2 out") == 2
+    assert texts.count("+2.0 out") == 2
+    assert following == 7
+    # each number stands on the piece and in the key
+    assert texts.count("5") == 2
+    assert texts.count("6") == 2
+    roles = {m.role for m in drawing}
+    assert {"cloth", "net line", "use"} <= roles
+
+
+def test_hatches_slant_the_same_way_on_mirrored_pieces() -> None:
+    now, before = block(right=19.0), block()
+    for mirror in (False, True):
+        drawing, _ = recut_drawing(replace(put(now, before), mirror=mirror), HEADING)
+        slants = {
+            round(float(np.degrees(np.arctan2(*(c[-1] - c[0])[::-1]))) % 180)
+            for m in drawing
+            if m.role == "trim" and not isinstance(m, Words)
+            for c in m.chains
+        }
+        assert slants == {45}
+
+
+def test_distances_stand_clear_of_the_cloth() -> None:
+    cloth = cloth_as_cut(block())
+    drawing, _ = recut_drawing(put(block(right=21.2, bottom=-2.0), block()), HEADING)
+    for m in drawing:
+        if isinstance(m, Words) and m.text.endswith(" out"):
+            assert not shapely.Polygon(m.corners).intersects(cloth)
+
+
+@pytest.mark.parametrize("name", ["trousers", "jacket"])
+def test_the_recut_sheet(tmp_path: Path, name: str) -> None:
+    path = recut_sheet(tmp_path / "recut.pdf", pieces(name), HEADING, WORDS)
+    reader = PdfReader(path)
+    drawn = recut_pieces(pieces(name))
+    assert len(reader.pages) == 1 + len(drawn)
+    first = reader.pages[0].extract_text()
+    for text in (*WORDS.pinned, *WORDS.check_next, *WORDS.not_done, "side seam 1.0 in"):
+        assert text in first
+    assert "Caution" in first
+    assert "Follow local rules" in first.replace("\n", " ")
+    for d, page in zip(drawn, reader.pages[1:], strict=True):
+        text = page.extract_text()
+        assert d.title in text
+        assert "new net line" in text
+        got = read(page)
+        assert not got.colours
+        assert len(got.dashes) >= 2
+        flip = [-1.0, 1.0] if d.mirror else [1.0, 1.0]
+        assert d.before is not None
+        ring = np.asarray(cloth_as_cut(d.before).exterior.coords) * flip
+        assert any(
+            len(p) == len(ring) and np.abs((p - p[0]) - (ring - ring[0])).max() < 1e-3
+            for p in got.paths
+        )
+
+
+def test_a_long_fitting_runs_over_pages(tmp_path: Path) -> None:
+    words = FittingWords(
+        tuple(f"note {k}: hem up {k / 10:.1f}, read with the pins in" for k in range(1, 60)),
+        tuple((f"Piece {k}", "its hem moved " * 12) for k in range(30)),
+        ("everything",),
+    )
+    path = recut_sheet(tmp_path / "r.pdf", pieces("jacket", False), HEADING, words)
+    reader = PdfReader(path)
+    assert len(reader.pages) >= 3
+    text = "\n".join(p.extract_text() for p in reader.pages)
+    assert all(f"note {k}:" in text for k in range(1, 60))
+    assert all(f"Piece {k}" in text for k in range(30))
+    assert "everything" in text
+
+
+def test_changed_pieces_on_joined_pages(tmp_path: Path) -> None:
+    path = recut_tiles(tmp_path / "t.pdf", pieces("jacket"), HEADING, "letter")
+    assert path is not None
+    assert len(PdfReader(path).pages) > 6
+    assert recut_tiles(tmp_path / "n.pdf", pieces("jacket", False), HEADING) is None

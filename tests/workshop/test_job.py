@@ -1,0 +1,142 @@
+"""The whole job: notes, cloth, frozen cut lines, what the next garment inherits."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pinwright.errors import OrderError
+from pinwright.fitting.carry import remaining
+from pinwright.fitting.correction import Correction
+from pinwright.measures import complete, read_record
+from pinwright.workshop.job import Job, run
+from pinwright.workshop.order import load, validate
+from pinwright.workshop.trials import drafted
+from pinwright.workshop.writing import write_next
+
+BODY = {"height": 168.0, "bust_girth": 92.0, "waist_girth": 74.5, "hip_girth": 99.0}
+
+
+def job(*notes: str | dict[str, Any], style: str = "trousers", **more: Any) -> Job:
+    lines = [{"text": n} if isinstance(n, str) else n for n in notes]
+    data: dict[str, Any] = {
+        "format": 1,
+        "client": {"name": "Test"},
+        "measures": BODY,
+        "garments": [{"style": style, **more.pop("garment", {})}],
+        "fittings": [{"date": "2027-03-04", "notes": lines}] if lines else [],
+        **more,
+    }
+    return run(validate(data, Path("order.toml")))
+
+
+def test_what_is_made_is_said_piece_by_piece() -> None:
+    done = job("hem R up 1.5 L up 1")
+    note = done.notes[0]
+    assert note.status == "made"
+    ups = {(s, m.piece): m.out for s, m in note.changes if m.edge == "hem"}
+    assert ups["right", "front"] == pytest.approx(-1.5, abs=0.01)
+    assert ups["left", "front"] == pytest.approx(-1.0, abs=0.01)
+    assert not [c for c in done.checks if c.verdict == "wrong"]
+
+
+def test_fold_removed_and_girth_differ_as_the_trade_means_them() -> None:
+    """Worked example (a): a fold of 1 at each side seam takes 4, one out per seam takes 2."""
+    for meant, taken in (("fold", 4.0), ("removed", 2.0), ("girth", 1.0)):
+        done = job({"text": "take in side seams 1", "meant": meant})
+        note = done.notes[0]
+        if note.status == "asked":
+            pytest.fail(f"{meant}: still asked: {note.says}")
+        before, after = done.garments[0].checks_before, done.garments[0].checks_after
+        hip = [next(c.value for c in cs if c.name == "hip") for cs in (before, after)]
+        assert hip[0] - hip[1] == pytest.approx(taken, abs=0.1), meant
+
+
+def test_an_amount_that_is_not_said_is_asked() -> None:
+    done = job("take in side seams 1")
+    assert done.notes[0].status == "asked"
+    assert done.garments[0].after.ledger == ()
+
+
+def test_cloth_that_does_not_reach_waits_with_computed_options() -> None:
+    """The trouser hem has its allowance and reserve, no more."""
+    done = job("hem 9 longer")
+    note = done.notes[0]
+    assert note.status in ("short", "refused")
+    if note.status == "short":
+        assert note.remedies
+        assert all(r.text for r in note.remedies)
+        worst = max(s.missing for _, _, s in note.shortfalls)
+        assert 0 < worst < 9
+        taken = job({"text": "hem 9 longer", "remedy": "face_hem"})
+        assert taken.notes[0].status == "made"
+        assert "missing" in taken.notes[0].says
+    assert done.garments[0].after.ledger == ()
+
+
+def test_what_was_trimmed_is_no_longer_there() -> None:
+    """Worked example (d) through an order: allowance 1 + reserve 2 trimmed back to 1."""
+    whole = job({"text": "let out side seam 1.5", "meant": "edge"})
+    assert whole.notes[0].status in ("made", "short")
+    edges = {"back.side": 1.0, "front.side": 1.0}
+    trimmed = job({"text": "let out side seam 1.5", "meant": "edge"}, garment={"trimmed": edges})
+    note = trimmed.notes[0]
+    assert note.status == "short"
+    worst = {(p, s.edge): s.missing for _, p, s in note.shortfalls}
+    draft = trimmed.garments[0].draft
+    for piece in ("back", "front"):
+        least = draft.piece(piece).edge("side").least
+        assert worst[piece, "side"] == pytest.approx(1.5 + least - 1.0, abs=0.05)
+
+
+def test_an_uncut_garment_takes_the_fuller_form() -> None:
+    done = job("bust dart 1 deeper both", style="jacket", garment={"cut": False})
+    assert done.notes[0].corrections[0].form == "next"
+    assert done.garments[0].cloth == {}
+
+
+def test_a_trimmed_edge_must_exist() -> None:
+    with pytest.raises(OrderError, match="trimmed"):
+        job(garment={"trimmed": {"back.brim": 1.0}})
+
+
+def test_the_next_garment_starts_from_what_was_learned(tmp_path: Path) -> None:
+    """Body 74.5, finished with ease; taken in: the next finished waist keeps it."""
+    done = job({"text": "take in side seams 0.5 at waist", "meant": "edge"}, "hem R up 1.5 L up 1")
+    path = write_next(done, tmp_path / "next.toml")
+    following = load(path)
+    kinds = {c.kind for c in following.carried}
+    assert kinds <= {c.kind for c in done.garments[0].after.ledger}
+    again = run(following)
+    assert not [c for c in again.checks if c.verdict == "wrong"]
+    if "let_out" in kinds:
+        old = next(c for c in done.garments[0].checks_after if c.name == "waist")
+        new = next(c for c in again.garments[0].checks_after if c.name == "waist")
+        assert new.value == pytest.approx(old.value, abs=0.1)
+    with pytest.raises(OrderError, match="exists already"):
+        write_next(done, path)
+
+
+@pytest.mark.parametrize(
+    ("retaped", "left"), [(74.5, 1.0), (72.5, 0.0), (73.5, 0.5), (76.0, 1.0), (70.0, 0.0)]
+)
+def test_a_retaken_measure_supersedes_what_is_carried(retaped: float, left: float) -> None:
+    """Body 74.5, finished 76, taken in 2 (0.5 on each of 4 edges): next finished waist 74.
+
+    Re-taped at 72.5 the measure already contains the correction: nothing of it is carried, the
+    finished waist is 74 again. Half re-taped, half is carried.
+    """
+    then = {"waist_girth": 74.5, "worn_waist_girth": 74.5}
+    c = Correction(
+        "let_out",
+        "side_seam",
+        "both",
+        {"amount": -0.5},
+        {"from": "waist", "to": "hip", "shape": "taper"},
+        form="next",
+    )
+    body = complete(read_record(BODY | {"waist_girth": retaped}))
+    garment = drafted("trousers", body)
+    assert remaining(c, garment, then, body).amount == pytest.approx(-0.5 * left, abs=0.02)
