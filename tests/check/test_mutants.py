@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 import pytest
@@ -12,7 +12,7 @@ from pinwright.check.result import Check
 from pinwright.check.sewing import seam_checks
 from pinwright.fitting import truing
 from pinwright.fitting.correction import Correction
-from pinwright.fitting.ledger import Fitted, Half, Sums, fit
+from pinwright.fitting.ledger import Fitted, Half, Sums, fit, solved
 from pinwright.fitting.plan import plan
 from pinwright.geometry.cubic import lengths
 from pinwright.pattern.garment import Garment
@@ -21,6 +21,14 @@ from tests.fitting.drafts import ordinary
 
 def wrong(garment: Garment, *ledger: Correction) -> tuple[Check, ...]:
     return failures(all_checks(fit(garment, ledger)))
+
+
+@pytest.fixture(autouse=True)
+def _forget() -> Iterator[None]:
+    """Solved halves are kept by draft and amounts; a mutant must not find the sound ones."""
+    solved.cache_clear()
+    yield
+    solved.cache_clear()
 
 
 def no(*args: object, **kwargs: object) -> None:
@@ -35,6 +43,7 @@ NECK = Correction("neckline", "front_neck", "both", {"amount": 1.0})
 
 def switch_off(monkeypatch: pytest.MonkeyPatch, step: str) -> None:
     """Switch a truing step off, wherever it is called from."""
+    solved.cache_clear()
     followers = {f.__name__: kind for kind, f in truing._FOLLOWERS.items()}
     if step in followers:
         monkeypatch.setitem(truing._FOLLOWERS, followers[step], no)
@@ -76,7 +85,7 @@ def test_a_seat_seam_that_differs_right_and_left_is_found(
     garment = ordinary("trousers")
     fork = Correction("fork_extension", "back_fork", "right", {"amount": 1.0})
     assert not wrong(garment, fork)
-    monkeypatch.setattr(truing, "_settle_centre", no)
+    switch_off(monkeypatch, "_settle_centre")
     assert "seat" in {c.where for c in wrong(garment, fork)}
 
 

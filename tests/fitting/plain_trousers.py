@@ -216,7 +216,7 @@ def plain_trousers(band: bool = True, taper: float = 0.0, dart: bool = False) ->
     fork = Junction(
         "crotch at the fork", Corner("front", "centre", "inseam"), Corner("back", "seat", "inseam")
     )
-    junctions = (
+    junctions: tuple[Junction, ...] = (
         fork,
         Junction("hem at the side", Corner("front", "hem", "side"), Corner("back", "hem", "side")),
         Junction(

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from pinwright.check.result import Check, judged
-from pinwright.fitting.ledger import Half, response
+from pinwright.fitting.ledger import Half, gathered, response
 from pinwright.fitting.plan import SeamPlan, plan
 from pinwright.fitting.truing import kinks
 
@@ -47,6 +47,7 @@ def seam_checks(half: Half) -> list[Check]:
 def seam_parts(half: Half, sp: SeamPlan) -> list[tuple[str, float, float, float, float]]:
     """(name, length a - length b, planned, least, most) of each part that must agree, cm."""
     names = [s.name for s in sp.seam.stations]
+    eased = gathered(half.garment, half.facts)
     if sp.seam.kind == "cap":
         cuts = [0, names.index("shoulder"), len(names) - 1]
     elif sp.seam.kind == "band":
@@ -64,6 +65,9 @@ def seam_parts(half: Half, sp: SeamPlan) -> list[tuple[str, float, float, float,
         low = sum(min(s.low, s.planned) for s in stretches)
         high = sum(max(s.high, s.planned) for s in stretches)
         label = f"{names[lo]} to {names[hi]}".replace("_", " ")
+        if sp.seam.kind == "band":
+            more = eased["front" if lo == 0 else "back"]
+            low, high = low + more, high + more
         out.append((label, float(a - b), sum(s.planned for s in stretches), low, high))
     return out
 

@@ -209,7 +209,8 @@ def solved(garment: Garment, total: Sums, centres: tuple[tuple[str, float], ...]
             facts[name] = facts.get(name, 0.0) + rate * amount
         for name, rate in r.effects.items():
             effects[name] = effects.get(name, 0.0) + rate * amount
-    trued = true(p, ctrl, aux, mouths, {**centre_lengths(garment, effects), **centre})
+    lengths = {**centre_lengths(garment, effects), **centre}
+    trued = true(p, ctrl, aux, mouths, lengths, eased=gathered(garment, facts))
     for seam, target in CENTRE_TARGETS.items():
         if seam in centre:
             # sewn to the other half: the length is that one's, whatever was declared here
@@ -219,6 +220,14 @@ def solved(garment: Garment, total: Sums, centres: tuple[tuple[str, float], ...]
         if step.piece == "sleeve" and step.where.endswith("width at the underarm"):
             effects["upper_arm"] = effects.get("upper_arm", 0.0) + step.amount
     return Half(garment, total, trued.ctrl, trued.aux, trued.lengths, facts, effects, trued)
+
+
+def gathered(garment: Garment, facts: Mapping[str, float]) -> dict[str, float]:
+    """Cloth newly gathered into the band, half front and half back (cm), by the ledger's facts."""
+    return {
+        part: (facts.get(f"gather_{part}", 0.0) - garment.facts.get(f"gather_{part}", 0.0)) / 2.0
+        for part in ("front", "back")
+    }
 
 
 CENTRE_TARGETS = {"front_centre": "front_crotch", "seat": "back_crotch"}

@@ -94,6 +94,7 @@ class _State:
     lens: Array
     live: NDArray[np.bool_]
     fresh: NDArray[np.bool_]
+    eased: Mapping[str, float]
     given: dict[tuple[str, str], float] = field(default_factory=dict)
     conflicts: dict[str, Conflict] = field(default_factory=dict)
     moved: float = 0.0
@@ -124,6 +125,7 @@ def true(
     mouths: Mapping[EdgeKey, float],
     centre_lengths: Mapping[str, float],
     whole: bool = False,
+    eased: Mapping[str, float] | None = None,
 ) -> Trued:
     """Make a half garment agree with itself.
 
@@ -136,6 +138,7 @@ def true(
         aux: the same for what is drawn inside, (m, 2).
         mouths: summed changes of dart intakes, cm, by (piece, dart).
         centre_lengths: wanted lengths (cm) of the seams between right and left halves.
+        eased: what more the half front and half back are to ease or gather into the band, cm.
     """
     changed = np.flatnonzero((ctrl != plan.layout.ctrl).any(axis=(1, 2)))
     lens = plan.base_lengths.copy()
@@ -145,7 +148,7 @@ def true(
     for dart in plan.darts:
         if (aux[dart.apex] != plan.layout.aux[dart.apex]).any():
             live[[dart.before, dart.after]] = True
-    state = _State(plan, ctrl.copy(), aux.copy(), lens, live, np.zeros_like(live))
+    state = _State(plan, ctrl.copy(), aux.copy(), lens, live, np.zeros_like(live), eased or {})
     for dart in plan.darts:
         amount = mouths.get((dart.piece, dart.dart), 0.0)
         if amount:
@@ -466,6 +469,8 @@ def _settle_band(state: _State, sp: SeamPlan) -> None:
         low = sum(min(s.low, s.planned) for s in stretches)
         high = sum(max(s.high, s.planned) for s in stretches)
         state.conflicts.pop(f"band {part}", None)
+        low += state.eased.get(part, 0.0)
+        high += state.eased.get(part, 0.0)
         ease = float(state.lens[a].sum() - state.lens[b].sum())
         left = ease - min(max(ease, low), high)
         if abs(left) <= SMALL:

@@ -32,11 +32,11 @@ def test_sewn_closed_the_yoked_back_is_the_back_with_its_dart_closed(back: Piece
         back, "shoulder dart"
     )  # lays the inner part on the outer, as the yoke's seam does
     block = back.edge("armhole").runs[0]
-    upper = yoke.edge("armhole").runs[0].transformed(turn)
-    whole = below.edge("armhole").runs[0] + Path(
-        np.concatenate([[[below.edge("armhole").last, *upper.ctrl[0, 1:]]], upper.ctrl[1:]])
-    )
-    assert whole.ctrl == pytest.approx(block.ctrl, abs=1e-9)
+    lower, upper = below.edge("armhole").runs[0], yoke.edge("armhole").runs[0].transformed(turn)
+    assert lower.length + upper.length == pytest.approx(block.length, abs=1e-9)
+    for s in np.linspace(0.0, block.length, 40):
+        on = lower.at(s) if s < lower.length else upper.at(s - lower.length)
+        assert on == pytest.approx(block.at(s), abs=1e-9)
     assert yoke.edge("neck").runs[0] is back.edge("neck").runs[0]
     assert length(yoke.edge("shoulder").runs[0]) == pytest.approx(back.edge("shoulder").length)
 
@@ -81,10 +81,12 @@ def test_correcting_then_yoking_equals_yoking_then_correcting(
     # the shoulder follows with its outer end, the side with its upper end: not watched here
     first_below, first_yoke = parted_loose(back, _moved(corrected, v))
     then_below, then_yoke = parted(back)
-    below = _moved(then_below.edge("armhole"), v).runs[0].ctrl
-    upper = _moved(then_yoke.edge("armhole"), turn.direction(v)).runs[0].ctrl
-    assert first_below.runs[0].ctrl == pytest.approx(below, abs=1e-9)
-    assert first_yoke.runs[0].ctrl == pytest.approx(upper, abs=1e-9)
+    below = _moved(then_below.edge("armhole"), v).runs[0]
+    upper = _moved(then_yoke.edge("armhole"), turn.direction(v)).runs[0]
+    for one, other in ((first_below.runs[0], below), (first_yoke.runs[0], upper)):
+        assert one.length == pytest.approx(other.length, abs=1e-9)
+        for s in np.linspace(0.0, one.length, 20):
+            assert one.at(s) == pytest.approx(other.at(s), abs=1e-9)
 
 
 def parted_loose(back: Piece, armhole: Edge) -> tuple[Edge, Edge]:

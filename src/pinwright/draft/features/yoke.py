@@ -9,13 +9,15 @@ import numpy as np
 
 from pinwright.draft.features.bust_dart import closing
 from pinwright.geometry.path import Path
-from pinwright.pattern.piece import Array, Line, Piece, edge
+from pinwright.pattern.piece import Array, Edge, Line, Piece, edge
 from pinwright.pattern.seam import Give, Ref, Seam, Station, Stretch
 
 TOWARDS_DART = 0.75
 """How far the handles of the yoke seam reach to the dart's point, so that it bends softly there."""
 
 YOKE_ALLOWANCE = 1.0
+BLADE_MARK = 3.0
+"""How long the blade's level is drawn on the yoke from the centre back, cm."""
 
 
 def parted(back: Piece) -> tuple[Piece, Piece]:
@@ -42,47 +44,55 @@ def parted(back: Piece) -> tuple[Piece, Piece]:
     below = replace(
         back,
         edges=(
-            replace(
-                centre,
-                start="yoke_centre",
-                runs=(lower_centre,),
-                stations=_after(centre.stations, "blade"),
-            ),
+            _redrawn(centre, "yoke_centre", lower_centre, _after(centre.stations, "blade"), None),
             back.edge("hem"),
             back.edge("side"),
-            replace(
-                hole, end="yoke_arm", runs=(lower_hole,), stations=_before(hole.stations, "yoke")
-            ),
+            _redrawn(hole, None, lower_hole, _before(hole.stations, "yoke"), "yoke_arm"),
             edge("yoke", "yoke_arm", back_seam.reversed(), "yoke_centre", allowance=YOKE_ALLOWANCE),
         ),
         darts=(),
         lines=tuple(line for line in back.lines if line.name != "blade"),
     )
     shoulder = back.edge("shoulder")
+    straight = _continued(outer, inner)
     yoke = Piece(
         "yoke",
         "Yoke",
         (
-            replace(
-                centre,
-                end="yoke_centre",
-                runs=(upper_centre,),
-                stations=_before(centre.stations, "blade"),
-            ),
+            _redrawn(centre, None, upper_centre, _before(centre.stations, "blade"), "yoke_centre"),
             edge("yoke", "yoke_centre", yoke_seam, "yoke_arm", allowance=YOKE_ALLOWANCE),
-            replace(
-                hole, start="yoke_arm", runs=(upper_hole,), stations=_after(hole.stations, "yoke")
-            ),
-            replace(shoulder, runs=(_continued(outer, inner),), darts=(), stations={}),
+            _redrawn(hole, "yoke_arm", upper_hole, _after(hole.stations, "yoke"), None),
+            _redrawn(shoulder, None, straight, {}, None),
             back.edge("neck"),
         ),
         grain=np.array([[4.0, at_centre[1] + 1.0], [4.0, at_centre[1] + 6.5]]),
         cut="fold",
-        lines=(Line("plumb", "plumb", Path.line(at_centre, upper_centre.start)),),
+        lines=(
+            Line("plumb", "plumb", Path.line(at_centre, upper_centre.start)),
+            # the blade's level is the seam itself where both pieces lie on it
+            Line("blade", "balance", Path.line(at_centre, at_centre + np.array([BLADE_MARK, 0.0]))),
+        ),
         fold="centre",
         home="back",
     )
     return below, yoke
+
+
+def _redrawn(
+    e: Edge,
+    start: str | None,
+    run: Path,
+    stations: Mapping[str, tuple[int, int]],
+    end: str | None,
+) -> Edge:
+    """A part of an edge as an edge of its own, with the same allowances."""
+    parts: list[str | Path] = [start or e.start]
+    done = 0
+    for name, (_, count) in sorted(stations.items(), key=lambda item: item[1]):
+        parts += [Path(run.ctrl[done:count]), name]
+        done = count
+    parts += [Path(run.ctrl[done:]), end or e.end]
+    return edge(e.name, *parts, allowance=e.allowance, reserve=e.reserve, least=e.least)
 
 
 def yoke_seam() -> Seam:
