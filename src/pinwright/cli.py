@@ -108,9 +108,14 @@ def note(
     on: Annotated[str, typer.Option("--date", help="date of the fitting, YYYY-MM-DD")] = "",
     garment: Annotated[str, typer.Option(help="which garment, when the line does not say")] = "",
     meant: Annotated[str, typer.Option(help="how the amount is meant (fold, removed, ...)")] = "",
+    remedy: Annotated[str, typer.Option(help="the option taken where cloth is missing")] = "",
+    withdraw: Annotated[bool, typer.Option(help="leave this line out from now on")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Write a line of the fitting into the order and say how it is understood."""
+    """Write a line of the fitting into the order and say how it is understood.
+
+    The same line again amends it: with its meaning, the option taken, or withdrawn.
+    """
     from pinwright.errors import OrderError
     from pinwright.workshop import order as doc
     from pinwright.workshop.job import run
@@ -126,7 +131,14 @@ def note(
             f"--garment is {garment!r}; this order has "
             f"{', '.join(g.style for g in parsed.garments)}."
         )
-    row = {"date": day, "text": text, "garment": garment, "meant": meant}
+    row = {
+        "date": day,
+        "text": text,
+        "garment": garment,
+        "meant": meant,
+        "remedy": remedy,
+        "withdrawn": withdraw,
+    }
     changed = doc.edited(original, order, {"note": row})
     result = run(doc.parse(changed, order))
     mine = [n for n in result.notes if n.text == text and n.on == day]
@@ -141,7 +153,7 @@ def note(
         for side, m in n.changes:
             out.print(f"  {_moved_line(side, m)}")
         for r in n.remedies:
-            out.print(f"  option: {r.text}")
+            out.print(f"  option {r.kind}{'' if r.feasible else ' (not enough)'}: {r.text}")
 
 
 def _moved_line(side: str, m: Any) -> str:

@@ -14,9 +14,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import all_entries
 from pinwright.fitting.correction import Correction
-from pinwright.fitting.ledger import Half, centre_lengths, fit, same
+from pinwright.fitting.ledger import Half, amended, centre_lengths, fit, same, undone
 from pinwright.fitting.plan import plan
 from pinwright.fitting.truing import true
 from pinwright.pattern.garment import Garment
@@ -210,3 +211,18 @@ def test_the_order_of_the_seams_changes_no_result(variant: str) -> None:
         a, b = fit(garment, ledger), fit(other, ledger)
         if not a.refused:
             assert apart(a.right, b.right) < 1e-5
+
+
+@settings(max_examples=EXAMPLES, deadline=None)
+@given(variants, seeds)
+def test_undo_and_amend_are_replays(variant: str, seed: int) -> None:
+    garment = ordinary(variant)
+    ledger = ledger_for(garment, seed)
+    i = seed % len(ledger)
+    without = fit(garment, undone(ledger, i))
+    zero = fit(garment, amended(ledger, i, dict.fromkeys(ledger[i].amounts, 0.0)))
+    if not (without.refused or zero.refused):
+        assert same(without.right, zero.right)
+        assert same(without.left, zero.left)
+    with pytest.raises(CorrectionError, match="no entry"):
+        undone(ledger, len(ledger))

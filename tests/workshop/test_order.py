@@ -207,3 +207,18 @@ def test_inches_are_read_and_shown(tmp_path: Path, capsys: pytest.CaptureFixture
     assert command("note", path, "trousers hem up 1 1/2 in", "--date", "2027-03-04", "--json") == 0
     note = json.loads(capsys.readouterr().out)["notes"][0]
     assert note["corrections"][0]["amounts"]["amount"] == pytest.approx(-3.81)
+
+
+def test_answering_and_withdrawing_amend_the_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write(tmp_path, GOOD)
+    line = ["note", path, "trousers: take in side seams 1", "--date", "2027-03-04", "--json"]
+    assert command(*line) == 0
+    assert json.loads(capsys.readouterr().out)["notes"][0]["status"] == "asked"
+    assert command(*line, "--meant", "fold") == 0
+    assert json.loads(capsys.readouterr().out)["notes"][0]["status"] == "made"
+    assert len(load(path).fittings[0].notes) == 1
+    assert command(*line, "--withdraw") == 0
+    assert json.loads(capsys.readouterr().out)["notes"][0]["status"] == "withdrawn"
+    assert len(load(path).fittings[0].notes) == 1

@@ -24,10 +24,10 @@ def keep_cap_length(sketch: Sketch, cap: EdgeKey) -> float:
     top = float(base[..., 1].max())
     sunk = np.zeros_like(base)
     sunk[..., 1] = -np.clip((base[..., 1] - foot) / (top - foot), 0.0, None)
-    wider = _rate(base, sketch.ctrl[ids])
+    wider = growth(base, sketch.ctrl[ids])
     if abs(wider) < 1e-12:
         return 0.0
-    drop = -wider / _rate(base, sunk)
+    drop = -wider / growth(base, sunk)
     sketch.ctrl[ids] += drop * sunk
     rows = layout.piece_aux[cap[0]]
     inside = layout.aux[rows]
@@ -35,7 +35,7 @@ def keep_cap_length(sketch: Sketch, cap: EdgeKey) -> float:
     return float(drop * -sunk[..., 1].min())
 
 
-def _rate(base: Array, move: Array) -> float:
+def growth(base: Array, move: Array) -> float:
     """Change of length per unit of a displacement, to first order."""
     step = 1e-4
     longer = lengths(base + step * move).sum() - lengths(base - step * move).sum()

@@ -39,7 +39,16 @@ def lower(sketch: Sketch, key: EdgeKey, knots: Knots) -> None:
 
 
 def _run_on(sketch: Sketch, key: EdgeKey, last: bool, down: float) -> float:
-    """Slide an edge's end down by ``down`` along its own line; returns how far it goes aside (x).
+    """Slide an edge's end down by ``down`` along its own line; returns how far it goes aside (x)."""
+    end = sketch.layout.run_end(key, last)
+    c = sketch.layout.ctrl[end.span]
+    along = c[3] - c[2] if last else c[0] - c[1]
+    steep = -float(along[1]) / float(np.hypot(*along))
+    return float(slide_edge_end(sketch, key, last, down / steep)[0])
+
+
+def slide_edge_end(sketch: Sketch, key: EdgeKey, last: bool, amount: float) -> Array:
+    """Continue an edge's end along its own line by ``amount`` cm per unit; returns its step (2,).
 
     The slide fades evenly to nothing at the next station, so the line's shape stays.
     """
@@ -59,8 +68,7 @@ def _run_on(sketch: Sketch, key: EdgeKey, last: bool, down: float) -> float:
     t0, t1 = arm0 / h0[:, None], arm1 / h1[:, None]
     k0 = 2 / 3 * (arm0[:, 0] * mid[:, 1] - arm0[:, 1] * mid[:, 0]) / h0**3
     k1 = 2 / 3 * (mid[:, 0] * arm1[:, 1] - mid[:, 1] * arm1[:, 0]) / h1**3
-    gain = down / -float(t1[-1, 1])
-    slope = gain / (total - from_)
+    slope = amount / (total - from_)
     w0, w1 = (np.clip(x - from_, 0.0, None) * slope for x in (reach[:-1], reach[1:]))
     g0 = np.where(reach[:-1] >= from_ - 1e-9, slope, 0.0)
     g1 = np.where(reach[1:] > from_ + 1e-9, slope, 0.0)
@@ -70,7 +78,7 @@ def _run_on(sketch: Sketch, key: EdgeKey, last: bool, down: float) -> float:
     move[:, 3] = w1[:, None] * t1
     move[:, 2] = move[:, 3] - h1[:, None] * (g1[:, None] * t1 + (w1 * k1)[:, None] * _left(t1))
     sketch.ctrl[ids] += move if last else move[::-1, ::-1]
-    return float(move[-1, 3, 0])
+    return np.asarray(move[-1, 3])
 
 
 def _left(t: Array) -> Array:

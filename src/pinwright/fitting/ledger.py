@@ -320,6 +320,34 @@ def same(a: Half, b: Half) -> bool:
     return bool(np.array_equal(a.ctrl, b.ctrl) and np.array_equal(a.aux, b.aux))
 
 
+def undone(ledger: Sequence[Correction], index: int) -> tuple[Correction, ...]:
+    """A ledger without one of its entries: replayed, that entry has never been.
+
+    Raises:
+        CorrectionError: there is no such entry.
+    """
+    _entry(ledger, index)
+    return (*ledger[:index], *ledger[index + 1 :])
+
+
+def amended(
+    ledger: Sequence[Correction], index: int, amounts: Mapping[str, float]
+) -> tuple[Correction, ...]:
+    """A ledger with other amounts (cm) for one of its entries.
+
+    Raises:
+        CorrectionError: there is no such entry.
+    """
+    changed = replace(_entry(ledger, index), amounts=amounts)
+    return (*ledger[:index], changed, *ledger[index + 1 :])
+
+
+def _entry(ledger: Sequence[Correction], index: int) -> Correction:
+    if not 0 <= index < len(ledger):
+        raise CorrectionError(f"There is no entry {index + 1} in the ledger; it has {len(ledger)}.")
+    return ledger[index]
+
+
 def settle(garment: Garment) -> Garment:
     """A draft whose seams, darts and run-throughs agree to 1e-9 cm, ready to be frozen.
 

@@ -153,11 +153,9 @@ def girth_effects(
 
 def _normal(garment: Garment, key: EdgeKey, name: str) -> Array:
     """Drafted unit normal of an edge at one of its points, outward, (2,)."""
-    layout = garment.layout
-    ids = layout.span_ids(key)
-    count = layout.boundary(key, name)
-    c = layout.ctrl[ids[count]] if count < len(ids) else layout.ctrl[ids[-1]]
-    t = c[1] - c[0] if count < len(ids) else c[3] - c[2]
+    row, col = garment.layout.station_row(key[0], f"{key[1]}:{name}")
+    c = garment.layout.ctrl[row]
+    t = c[1] - c[0] if col == 0 else c[3] - c[2]
     return np.array([t[1], -t[0]]) / float(np.hypot(*t))
 
 

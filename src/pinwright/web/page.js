@@ -64,6 +64,7 @@
       return { x: s.x + (e.clientX - r.left) * s.k, y: s.y + (e.clientY - r.top) * s.k };
     }
     draw() {
+      if (!this.svg.getClientRects().length) return;
       const v = this.view;
       this.svg.setAttribute("viewBox", `${v.x} ${v.y} ${v.w} ${v.h}`);
       const k = this.k();
@@ -153,6 +154,7 @@
     }
     /* the tapes along the edges, and the tape laid on the cloth */
     tapes(say) {
+      if (!this.svg.getClientRects().length) return;
       const { w, h } = this.size(), s = this.seen(), o = this.over;
       o.replaceChildren();
       o.setAttribute("viewBox", `0 0 ${w} ${h}`);

@@ -228,8 +228,8 @@ def write_atomically(path: Path, text: str) -> None:
 def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
     """The order's text with a change made and everything else (comments too) kept.
 
-    ``change`` may hold "note" (a mapping of a note to add, with "date") and "frozen" (a mapping
-    of garment index to packed draft).
+    ``change`` may hold "note" (a mapping of a note to add, with "date"; a line already written on
+    that day is amended) and "frozen" (a mapping of garment index to packed draft).
 
     Raises:
         OrderError: the text is not TOML or JSON.
@@ -264,4 +264,8 @@ def _add_note(doc: Any, note: Mapping[str, Any], is_json: bool) -> None:
         fitting = fittings[-1]
     if "notes" not in fitting:
         fitting["notes"] = [] if is_json else tomlkit.aot()
+    for old in fitting["notes"]:
+        if old["text"] == body["text"] and not old.get("withdrawn", False):
+            old.update(body)
+            return
     fitting["notes"].append(body if is_json else tomlkit.item(body))

@@ -24,7 +24,7 @@ UNDER_BACK = (25.0, 40.0)
 NOTCH, TIP, NECK, CENTRE = (20.0, 46.0), (20.0, 55.0), (10.0, 55.0), (0.0, 50.0)
 
 
-def _top(under: tuple[float, float]) -> tuple[Edge, ...]
+def _top(under: tuple[float, float]) -> tuple[Edge, ...]:
     return (
         edge(
             "armhole",

@@ -119,21 +119,21 @@ def back_piece(d: BackDraft, levels: Levels, mouth: float) -> Piece:
 
 
 def front_piece(
-    d: FrontDraft, levels: Levels, stand: float, dart_above_notch: float | None = None
+    d: FrontDraft, levels: Levels, stand: float, dart_below_notch: float | None = None
 ) -> Piece:
     """The front with its bust dart and the button stand beyond the centre.
 
-    The dart opens in the side seam, or ``dart_above_notch`` cm above the front notch in the
+    The dart opens in the side seam, or ``dart_below_notch`` cm below the front notch in the
     armhole. The side's station "bust" is the mouth of the dart on its lower leg, or where that
     mouth was.
     """
     side: tuple[str | Path | Mouth, ...] = (Mouth("bust dart"), d.side_above, "underarm")
     hole: tuple[str | Path | Mouth, ...] = (d.armhole[0], "front_notch", d.armhole[1])
-    if dart_above_notch is not None:
-        turned = turned_to_armhole(d, dart_above_notch)
+    if dart_below_notch is not None:
+        turned = turned_to_armhole(d, dart_below_notch)
         side = (turned.side_above, "underarm")
-        hole = (turned.low, "front_notch", turned.to_mouth, Mouth("bust dart"), turned.beyond)
-    mouth_edge = "side" if dart_above_notch is None else "armhole"
+        hole = (turned.below, Mouth("bust dart"), turned.to_notch, "front_notch", turned.beyond)
+    mouth_edge = "side" if dart_below_notch is None else "armhole"
     neck = d.neck.end
     bust_y = float(d.side[2].end[1])
     hem_y = float(d.hem.start[1])

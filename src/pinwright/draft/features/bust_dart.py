@@ -26,34 +26,35 @@ def closing(piece: Piece, dart: str) -> Motion:
 @dataclass(frozen=True, slots=True)
 class ArmholeDart:
     """Edges of a front whose dart opens in the armhole: the side above the level of the former
-    mouth, the armhole below its notch and from there to the dart's mouth, all turned, and the
-    armhole beyond the mouth."""
+    mouth and the armhole below the dart, both turned, and the armhole from the dart to its notch
+    and beyond it, which stay."""
 
     side_above: Path
-    low: Path
-    to_mouth: Path
+    below: Path
+    to_notch: Path
     beyond: Path
 
 
-def turned_to_armhole(d: FrontDraft, above_notch: float) -> ArmholeDart:
+def turned_to_armhole(d: FrontDraft, below_notch: float) -> ArmholeDart:
     """The bust dart closed in the side seam and opened in the armhole.
 
     The cloth between both mouths turns about the dart's point, so the angle stays and the side
-    seam closes exactly (facts 2.3: dart rotation). The new mouth lies ``above_notch`` cm above
-    the front notch, measured along the armhole.
+    seam closes exactly (facts 2.3: dart rotation). The new mouth lies ``below_notch`` cm below
+    the front notch, measured along the armhole: there the dart meets the armhole steeply enough
+    to be deepened later.
 
     Raises:
         DraftError: the armhole ends before that.
     """
     turn = Motion.rotation(-d.dart_angle, d.dart)
-    low, high = d.armhole
-    if not 0.0 < above_notch < high.length - 4.0:
+    low, beyond = d.armhole
+    if not 0.0 < below_notch < low.length - 3.0:
         raise DraftError(
-            f"jacket: the bust dart cannot open {above_notch:g} cm above the front notch; the "
-            f"armhole has only {high.length:.1f} cm there."
+            f"jacket: the bust dart cannot open {below_notch:g} cm below the front notch; the "
+            f"armhole has only {low.length:.1f} cm there."
         )
-    to_mouth, beyond = high.split(above_notch)
+    below, to_notch = low.split(low.length - below_notch)
     side_above = d.side_above.transformed(turn)
     ctrl = side_above.ctrl.copy()
     ctrl[0, 0] = d.side[2].end  # to the last bit
-    return ArmholeDart(Path(ctrl), low.transformed(turn), to_mouth.transformed(turn), beyond)
+    return ArmholeDart(Path(ctrl), below.transformed(turn), to_notch, beyond)

@@ -21,8 +21,8 @@ from pinwright.measures.estimate import Body
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 
-ARMHOLE_DART_ABOVE_NOTCH = 2.5
-"""Where a bust dart opens in the armhole, cm above the front notch."""
+ARMHOLE_DART_BELOW_NOTCH = 3.5
+"""Where a bust dart opens in the armhole, cm below the front notch."""
 
 FIRST_BUTTON = 1.5
 """First button below the neckline, cm."""
@@ -57,7 +57,7 @@ def block(body: Body, choices: Choices) -> Garment:
     """
     p = jacket_plan(body, choices)
     d = bodice(p)
-    in_armhole = ARMHOLE_DART_ABOVE_NOTCH if p.bust_dart == "armhole" else None
+    in_armhole = ARMHOLE_DART_BELOW_NOTCH if p.bust_dart == "armhole" else None
     front = front_piece(d.front, d.levels, p.button_stand, in_armhole)
     back = back_piece(d.back, d.levels, d.front.side[2].length)
     # what the shoulder is longer than the body's is missing from the sleeve

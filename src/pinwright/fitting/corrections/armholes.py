@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from pinwright.fitting.correction import Entry, Options
 from pinwright.fitting.edges import (
     along_end,
@@ -12,17 +14,17 @@ from pinwright.fitting.edges import (
     widths_moved,
 )
 from pinwright.fitting.places import closed
-from pinwright.fitting.response import Response, Sketch
+from pinwright.fitting.response import Field, Response, Sketch
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.piece import Array
 
 
-def _deepen(sketch: Sketch, hole: EdgeKey, name: str, seam: EdgeKey, stop: float) -> None:
-    """Let the end ``name`` of a curve down its seam by one cm, fading to nothing at ``stop``."""
-    g = sketch.garment
-    low = corner(g, hole, name)
-    down = -along_end(g, seam, g.layout.edges[seam].end == name)
-    move_edges(sketch, {hole: between(down, 0.0 * down, float(low[1]), stop)})
+def _lowered(garment: Garment, hole: EdgeKey, name: str, seam: EdgeKey, stop: float) -> Field:
+    """The end ``name`` of a curve goes down its seam by one cm, fading to nothing at ``stop``."""
+    low = corner(garment, hole, name)
+    down = -along_end(garment, seam, garment.layout.edges[seam].end == name)
+    return between(down, 0.0 * down, float(low[1]), stop)
 
 
 def deepen_armhole(garment: Garment, place: str, component: str, options: Options) -> Response:
@@ -33,21 +35,43 @@ def deepen_armhole(garment: Garment, place: str, component: str, options: Option
     cap ease and sleeve width in truing.
     """
     sketch = Sketch(garment)
+    moves: dict[EdgeKey, Field] = {}
     for home in ("front", "back"):
         hole = piece_with(garment, home, "armhole", "underarm")
         side = piece_with(garment, home, "side", "underarm")
-        _deepen(sketch, hole, "underarm", side, _notch_height(garment, hole))
-        if garment.has("sleeve"):
-            name = f"underarm_{home}"
-            _deepen(
-                sketch,
-                ("sleeve", "cap"),
-                name,
-                ("sleeve", f"under_{home}"),
-                float(corner(garment, ("sleeve", "cap"), f"{home}_notch")[1]),
-            )
+        moves[hole] = _lowered(garment, hole, "underarm", side, _notch_height(garment, hole))
+    if garment.has("sleeve"):
+        moves["sleeve", "cap"] = _lowered_cap(garment)
+    move_edges(sketch, moves)
     widths_moved(sketch, ("bust", "upper_arm"))
     return closed(sketch)
+
+
+def _lowered_cap(garment: Garment) -> Field:
+    """Both ends of the cap go down their seams, each fading to its own notch."""
+    cap = ("sleeve", "cap")
+    front, back = (
+        _lowered(
+            garment,
+            cap,
+            f"underarm_{home}",
+            ("sleeve", f"under_{home}"),
+            float(corner(garment, cap, f"{home}_notch")[1]),
+        )
+        for home in ("front", "back")
+    )
+    top = float(corner(garment, cap, "shoulder")[0])
+    rightward = float(corner(garment, cap, "underarm_front")[0]) > top
+
+    def move(p: Array) -> tuple[Array, Array]:
+        in_front = (p[:, 0] > top) == rightward
+        (v, jac), (w, other) = front(p), back(p)
+        return (
+            np.where(in_front[:, None], v, w),
+            np.where(in_front[:, None, None], jac, other),
+        )
+
+    return move
 
 
 def _notch_height(garment: Garment, hole: EdgeKey) -> float:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from pinwright.errors import CorrectionError
-from pinwright.fitting.cap import keep_cap_length
+from pinwright.fitting.cap import growth, keep_cap_length
 from pinwright.fitting.correction import Entry, Option, Options
 from pinwright.fitting.crotch import SEAMS, carry_curve, crotch
+from pinwright.fitting.hem import slide_edge_end
 from pinwright.fitting.openings import follow_seams
 from pinwright.fitting.places import (
     closed,
@@ -49,6 +50,9 @@ def let_out(garment: Garment, place: str, component: str, options: Options) -> R
         else:
             sketch.profile(key, ks)
         moved.append((key, ks))
+    if part != "both":
+        for key, _ in moved:
+            walk_alone(sketch, key)
     girth_effects(sketch, moved)
     own_length_effects(sketch, [key for key, _ in moved])
     if place == "sleeve_seam":
@@ -57,6 +61,30 @@ def let_out(garment: Garment, place: str, component: str, options: Options) -> R
         _centre_crease(sketch, moved)
     follow_seams(sketch)
     return closed(sketch)
+
+
+def walk_alone(sketch: Sketch, key: EdgeKey) -> None:
+    """Keep the length of an edge that moves alone, on each side of its seam's anchor.
+
+    A curve moved square to itself changes its length; its ends are walked along its own line, so
+    that the edge it is sewn to, which does not move, still meets it.
+    """
+    g, layout = sketch.garment, sketch.layout
+    for seam in g.seams:
+        for refs, on in ((seam.a, "a"), (seam.b, "b")):
+            if seam.kind != "plain" or [(r.piece, r.edge) for r in refs] != [key]:
+                continue
+            station = next(s for s in seam.stations if s.name == seam.anchor)
+            name = (station.a if on == "a" else station.b).rpartition(":")[2]
+            cut = layout.boundary(key, name)
+            ids = layout.span_ids(key)
+            for last, rows in ((False, ids[:cut]), (True, ids[cut:])):
+                if not len(rows):
+                    continue
+                longer = growth(layout.ctrl[rows], sketch.ctrl[rows])
+                if abs(longer) > 1e-9:
+                    v = slide_edge_end(sketch, key, last, -longer)
+                    sketch.follow(*layout.neighbours[key, last], v)
 
 
 def _word(value: object) -> str | None:

@@ -1,0 +1,94 @@
+"""Shoulder slope: by hand, and on real drafts."""
+
+from __future__ import annotations
+
+import pytest
+
+from pinwright.fitting.ledger import as_drafted
+from tests.fitting.corrections.claims_jacket import (
+    at,
+    correction,
+    good_on_jackets,
+    holds_together,
+    length,
+    made,
+    moves_exactly,
+    ordinary,
+    stays,
+)
+from tests.fitting.corrections.toy_jacket import toy
+
+SLIDE = correction("shoulder_slope", "shoulder", 1.0)
+KEEP = correction("shoulder_slope", "shoulder", 1.0, armhole="keep")
+
+
+def test_sliding_lowers_the_armhole_as_it_is() -> None:
+    # Back: underarm (25, 40) to (25, 39), shoulder end (20, 55) to (20, 54), the notch between
+    # them too; side 40 - 1. Front: the underarm slides down its own seam, (-0.28, 0.96) long:
+    # (21.6 + 0.28, 43.8 - 0.96); sewn side 40 - 1. Neck points stay; shoulders sqrt(101).
+    half = made(toy(), SLIDE)
+    assert at(half, "back", "underarm") == pytest.approx([25.0, 39.0], abs=1e-9)
+    assert at(half, "back", "back_notch") == pytest.approx([20.0, 45.0], abs=1e-9)
+    assert at(half, "front", "underarm") == pytest.approx([21.88, 42.84], abs=1e-9)
+    for piece in ("front", "back"):
+        assert at(half, piece, "shoulder_tip") == pytest.approx([20.0, 54.0], abs=1e-9)
+        assert length(half, piece, "side") == pytest.approx(39.0, abs=1e-9)
+        assert length(half, piece, "shoulder") == pytest.approx(101**0.5, abs=1e-9)
+    base = as_drafted(toy())
+    assert length(half, "back", "armhole") == pytest.approx(length(base, "back", "armhole"))
+    stays(toy(), SLIDE, {"front": {"neck", "hem", "centre"}, "back": {"neck", "hem", "centre"}})
+
+
+def test_keeping_the_armhole_shortens_it() -> None:
+    # The notch, 6 of the 15 up, drops 0.4; the upright 9 above it becomes 9 - 0.6.
+    half = made(toy(), KEEP)
+    assert at(half, "back", "underarm") == pytest.approx([25.0, 40.0], abs=1e-12)
+    assert at(half, "back", "back_notch") == pytest.approx([20.0, 45.6], abs=1e-9)
+    assert length(half, "back", "armhole") == pytest.approx(
+        (5.0**2 + 5.6**2) ** 0.5 + 8.4, abs=1e-9
+    )
+    stays(toy(), KEEP, {"front": {"side"}, "back": {"side"}})
+
+
+def test_the_sleeve_still_fits_a_slid_armhole() -> None:
+    for variant in ("dart", "yoke"):
+        garment = ordinary(variant)
+        half, base = made(garment, SLIDE), as_drafted(garment)
+        round_now = sum(p.edge("armhole").length for p in half.pieces if _has(p, "armhole"))
+        before = sum(p.edge("armhole").length for p in base.pieces if _has(p, "armhole"))
+        assert round_now == pytest.approx(before, abs=0.1)
+        assert half.piece("sleeve") is base.piece("sleeve")
+
+
+def _has(piece, name: str) -> bool:  # type: ignore[no-untyped-def]
+    return any(e.name == name for e in piece.edges)
+
+
+@pytest.mark.parametrize("c", [SLIDE, KEEP], ids=["slide", "keep"])
+@pytest.mark.parametrize("variant", ["dart", "yoke"])
+def test_algebra(c, variant: str) -> None:  # type: ignore[no-untyped-def]
+    holds_together(ordinary(variant), c)
+
+
+@pytest.mark.parametrize("c", [SLIDE, KEEP], ids=["slide", "keep"])
+def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-def]
+    good_on_jackets(c)
+
+
+@pytest.mark.parametrize(
+    ("c", "moves"),
+    [
+        (SLIDE, {p: {"side", "armhole", "shoulder"} for p in ("front", "back")}),
+        (
+            KEEP,
+            {
+                "front": {"armhole", "shoulder"},
+                "back": {"armhole", "shoulder"},
+                "sleeve": {"cap", "under_front", "under_back"},
+            },
+        ),
+    ],
+    ids=["slide", "keep"],
+)
+def test_moves_what_it_says(c, moves) -> None:  # type: ignore[no-untyped-def]
+    moves_exactly(ordinary("dart"), c, moves)

@@ -1,0 +1,35 @@
+// What a person would do, done to the page; the answers go into #probe.
+addEventListener("load", () => {
+  const one = q => document.querySelector(q), all = q => [...document.querySelectorAll(q)];
+  const out = {}, key = (k, o) => open().dispatchEvent(new KeyboardEvent("keydown", {key: k, ...o}));
+  const open = () => all(".stage").find(s => !s.hasAttribute("data-off")).querySelector("svg.table");
+  const box = () => open().getAttribute("viewBox").split(" ").map(Number);
+  const shown = q => all(q).filter(e => e.getClientRects().length > 0).length;
+  out.title = document.title;
+  out.garment = one(".tab[aria-pressed=true]").dataset.garment;
+  out.overflow = document.documentElement.scrollWidth - innerWidth;
+  const full = box(); key("+"); out.zoomed = box()[2] / full[2];
+  const at = box(); key("ArrowRight"); out.panned = box()[0] - at[0];
+  key("0"); out.whole = box()[2] === full[2];
+  one('[data-note="SHOULDER"] .pick').click();
+  out.turned = one(".tab[aria-pressed=true]").dataset.garment;
+  out.pressed = one('[data-note="SHOULDER"] .pick').getAttribute("aria-pressed");
+  out.basted = all(".baste").length;
+  out.touched = all(".piece.touched").map(p => p.dataset.side + " " + p.dataset.piece);
+  out.said = one("#picked").textContent;
+  key("Escape"); out.let_go = all(".baste").length;
+  const hide = one('[data-show=before]'); hide.click();
+  out.before_hidden = [shown(".stage:not([data-off]) .was"), hide.getAttribute("aria-pressed")];
+  hide.click(); out.before_shown = shown(".stage:not([data-off]) .was") > 0;
+  one('[data-show=left]').click(); out.left_hidden = shown(".piece[data-side=left]");
+  one('[data-show=left]').click();
+  key("t"); for (let i = 0; i < 12; i++) key("ArrowRight"); key("ArrowRight", {shiftKey: true});
+  out.tape = one("#picked").textContent; key("t");
+  const find = one("#find"); find.value = "armhole"; find.dispatchEvent(new Event("input", {bubbles: true}));
+  out.sifted = [all(".checks tbody tr").filter(r => !r.hidden).length, all(".checks tbody tr").length];
+  out.sifted_right = all(".checks tbody tr").every(r => r.hidden !== r.dataset.t.includes("armhole"));
+  const was = getComputedStyle(document.body).backgroundColor;
+  one("#theme").click(); out.theme = was !== getComputedStyle(document.body).backgroundColor;
+  out.focusable = all("button,a[href],input,summary,svg.table").every(e => e.tabIndex >= 0);
+  one("#probe").textContent = JSON.stringify(out);
+});

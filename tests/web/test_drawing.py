@@ -1,0 +1,115 @@
+"""The drawing tells the truth: its paths measure what the pieces measure."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.integrate import quad
+
+from pinwright.geometry.path import Path
+from pinwright.pattern.piece import Piece
+from pinwright.web.drawing import Placing, number, path_data, piece_group
+from pinwright.web.table import lay_out, views
+from tests.web.pages import demo_job
+
+Points = NDArray[np.float64]
+
+
+def measured(d: str) -> float:
+    """Length of SVG path data with M, L and C, by scipy's quadrature of each curve."""
+    total, at = 0.0, np.zeros(2)
+    for kind, rest in re.findall(r"([MLC])([^MLCZ]*)", d):
+        v = np.array([float(x) for x in rest.split()]).reshape(-1, 2)
+        if kind == "L":
+            total += float(np.hypot(*(v[0] - at)))
+        elif kind == "C":
+            p = np.vstack([at, v])
+
+            def speed(t: float, p: Points = p) -> float:
+                q = np.diff(p, axis=0) * 3
+                w = np.array([(1 - t) ** 2, 2 * t * (1 - t), t * t])
+                return float(np.hypot(*(w @ q)))
+
+            total += quad(speed, 0, 1, epsabs=1e-9)[0]
+        at = v[-1]
+    return total
+
+
+def groups() -> list[tuple[Piece, ET.Element]]:
+    out = []
+    for g in demo_job().garments:
+        for item in lay_out(views(g)).laid:
+            out.append((item.view.piece, ET.fromstring(piece_group(item.view, item.placing))))
+    return out
+
+
+@pytest.mark.parametrize("garment", [0, 1])
+def test_every_net_edge_on_the_page_measures_what_the_piece_measures(garment: int) -> None:
+    for item in lay_out(views(demo_job().garments[garment])).laid:
+        root = ET.fromstring(piece_group(item.view, item.placing))
+        drawn = {
+            e.attrib["data-k"].partition("|")[2]: e.attrib["d"]
+            for e in root.iter("path")
+            if "edge" in e.attrib["class"].split() and "after" in e.attrib["class"].split()
+        }
+        assert set(drawn) == {e.name for e in item.view.piece.edges}
+        for e in item.view.piece.edges:
+            assert measured(drawn[e.name]) == pytest.approx(e.length, abs=2e-3), e.name
+
+
+def test_curved_edges_are_drawn_as_the_cubics_they_are() -> None:
+    front = next(p for p in demo_job().garments[1].draft.pieces if p.name == "front")
+    hole = front.edge("armhole")
+    d = path_data(hole.runs, Placing())
+    assert d.count("C") == sum(r.spans for r in hole.runs)
+    assert d.count("M") == 1
+
+
+def test_a_dart_mouth_parts_an_edge_into_strokes_that_do_not_cross_it() -> None:
+    side = demo_job().garments[1].draft.piece("front").edge("side")
+    assert path_data(side.runs, Placing()).count("M") == len(side.darts) + 1 == 2
+
+
+def test_a_mirrored_piece_is_the_other_hand_with_the_same_lengths() -> None:
+    hook = Path.cubic((0, 0), (1, 3), (4, 4), (6, 1)) + Path.line((6, 1), (8, 1))
+    plain, other = Placing(10, 20), Placing(10, 20, mirror=True)
+    assert measured(path_data(hook, plain)) == pytest.approx(hook.length, abs=1e-3)
+    assert measured(path_data(hook, other)) == pytest.approx(hook.length, abs=1e-3)
+    np.testing.assert_allclose(plain.apply(np.array([8.0, 1.0])), [18.0, 19.0])
+    np.testing.assert_allclose(other.apply(np.array([8.0, 1.0])), [2.0, 19.0])
+
+
+def test_numbers_are_short_and_never_minus_nothing() -> None:
+    assert [number(x) for x in (0.0, -0.00001, 12.0, 1.25, -3.10004)] == [
+        "0",
+        "0",
+        "12",
+        "1.25",
+        "-3.1",
+    ]
+
+
+def test_every_piece_says_what_it_is_and_shows_grain_and_notches() -> None:
+    for piece, root in groups():
+        assert root.attrib["role"] == "img"
+        assert "cut" in root.attrib["aria-label"] or "half" in root.attrib["aria-label"]
+        kinds = [set(e.attrib.get("class", "").split()) for e in root.iter()]
+        assert any("grain" in k for k in kinds)
+        assert any("label" in k for k in kinds)
+        assert sum("dart" in k and "after" in k for k in kinds) == len(piece.darts)
+        assert sum("line" in k and "after" in k for k in kinds) == len(piece.lines)
+
+
+def test_a_moved_piece_shows_its_old_line_and_an_unmoved_one_does_not() -> None:
+    seen = set()
+    for g in demo_job().garments:
+        for item in lay_out(views(g)).laid:
+            root = ET.fromstring(piece_group(item.view, item.placing))
+            old = [e for e in root.iter("path") if "before" in e.attrib["class"].split()]
+            assert bool(old) == (item.view.before is not None)
+            seen.add(bool(old))
+    assert seen == {True, False}
