@@ -12,7 +12,8 @@ from pypdf import PdfReader
 
 from pinwright.cutting.cloth import cloth_as_cut, trim
 from pinwright.cutting.cutline import cut_line
-from pinwright.pattern.piece import Piece
+from pinwright.geometry import path as paths
+from pinwright.pattern.piece import Piece, edge
 from pinwright.sheets.changes import Shift, amount, changed, regions, shifts
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.ink import Words, hatched
@@ -47,6 +48,31 @@ def test_distances_are_square_to_the_old_line() -> None:
     assert got["hem", "hem_c"] == pytest.approx(2.0)
     assert got["waist", "waist_s"] == pytest.approx(-0.5)
     assert got["centre", "waist_c"] == pytest.approx(0.0)
+
+
+def test_a_notch_that_slid_is_still_measured_at_its_old_place() -> None:
+    """The side leans out 1 in 20 and its notch slid from 20 to 25 up: at the old notch, 20 up,
+    the new line runs 1.0 out (and not the 1.25 of where the notch went), 5 along."""
+
+    def leaning(lean: float, at: float) -> Piece:
+        p = block()
+        foot, notch, top = [(20.0 + lean * y, y) for y in (0.0, at, 40.0)]
+        side = edge(
+            "side",
+            "hem_s",
+            paths.Path.line(foot, notch),
+            "hip",
+            paths.Path.line(notch, top),
+            "waist_s",
+        )
+        waist = edge("waist", "waist_s", paths.Path.line(top, (0.0, 40.0)), "waist_c")
+        return p.with_edges((p.edges[0], side, waist, p.edges[3]))
+
+    moves = shifts(leaning(0.0, 20.0), leaning(0.05, 25.0))
+    hip = next(s for s in moves if s.name == "hip")
+    assert hip.out == pytest.approx(1.0)
+    assert hip.along == pytest.approx(5.0)
+    assert hip.text() == "+1.0 out, notch 5.0 along"
 
 
 def test_distances_in_words() -> None:

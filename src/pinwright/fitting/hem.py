@@ -39,7 +39,7 @@ def lower(sketch: Sketch, key: EdgeKey, knots: Knots) -> None:
 
 
 def _run_on(sketch: Sketch, key: EdgeKey, last: bool, down: float) -> float:
-    """Slide an edge's end down by ``down`` along its own line; returns how far it goes aside (x)."""
+    """Slide an edge's end down along its own line; returns how far it goes aside (x, cm)."""
     end = sketch.layout.run_end(key, last)
     c = sketch.layout.ctrl[end.span]
     along = c[3] - c[2] if last else c[0] - c[1]

@@ -79,7 +79,9 @@ def knots(
 
     ``shape`` "constant" holds the amount between the two levels and fades it over the next 8 cm
     (or to the end of the edge where that is nearer); "taper" goes from the full amount at
-    ``start`` to nothing at ``stop``, easing in and out.
+    ``start`` to nothing at ``stop``, easing in and out. One level alone is the full amount there,
+    run out to nothing at the next levels on both sides (a waist nipped in: nothing at the hip and
+    under the arm; common practice).
     """
     total = Sketch(garment).edge_length(key)
     if start is None and stop is None:
@@ -97,7 +99,9 @@ def knots(
         if first < other:
             return ((first, 1.0), (other, 0.0))
         return ((other, 0.0), (first, 1.0))
-    lo, hi = sorted((0.0 if first is None else first, total if other is None else other))
+    if first is None or other is None:
+        return _peak(garment, key, first if first is not None else other or 0.0, total)
+    lo, hi = sorted((first, other))
     out: list[tuple[float, float]] = []
     if lo > 0.5:
         out.append((max(lo - 8.0, 0.0), 0.0) if lo > 1.0 else (0.0, 1.0))
@@ -105,6 +109,24 @@ def knots(
     if hi < total - 0.5:
         out.append((min(hi + 8.0, total), 0.0))
     return tuple(out)
+
+
+RUN_OUT = 8.0
+"""A change at one level runs out at the next level at least so far away (cm)."""
+
+
+def _peak(
+    garment: Garment, key: EdgeKey, at: float, total: float
+) -> tuple[tuple[float, float], ...]:
+    """Full at one place of an edge, nothing at the next levels on both sides."""
+    sketch = Sketch(garment)
+    marks = [0.0, total]
+    marks += [sketch.station_length(key, s) for s in garment.layout.edges[key].stations]
+    below = max((m for m in marks if m <= at - RUN_OUT), default=None)
+    above = min((m for m in marks if m >= at + RUN_OUT), default=None)
+    out = [] if below is None else [(below, 0.0)]
+    out.append((at, 1.0))
+    return (*out, *(() if above is None else ((above, 0.0),)))
 
 
 def value_at(ks: Sequence[tuple[float, float]], s: float) -> float:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from pinwright.errors import CorrectionError
+from pinwright.fitting.hem import slide_edge_end
 from pinwright.fitting.places import level
 from pinwright.fitting.response import Sketch
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.layout import EdgeKey
 
 RESERVE = 0.3
 """Intake (cm) a dart keeps at the utmost change, so that it still is a dart."""
@@ -44,8 +46,17 @@ def change_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
     hip, waist = level(garment, key, "hip"), level(garment, key, "waist")
     # the waist turns near the side, so its length grows a little less than the side moves
     trial = Sketch(garment)
-    trial.profile(key, _ramp(hip, waist, 1.0))
-    sketch.profile(key, _ramp(hip, waist, amount / trial.stretch_rate((piece, "waist"))))
+    _side_out(trial, key, hip, waist, 1.0)
+    _side_out(sketch, key, hip, waist, amount / trial.stretch_rate((piece, "waist")))
+
+
+def _side_out(sketch: Sketch, key: EdgeKey, hip: float, waist: float, amount: float) -> None:
+    """Move a side seam out at the waist, nothing at the hip, and walk it to its own length."""
+    alone = Sketch(sketch.garment)
+    alone.profile(key, _ramp(hip, waist, amount))
+    v = slide_edge_end(alone, key, hip < waist, -alone.stretch_rate(key))
+    alone.follow(*alone.layout.neighbours[key, hip < waist], v)
+    sketch.ctrl += alone.ctrl
 
 
 def _ramp(hip: float, waist: float, amount: float) -> tuple[tuple[float, float], ...]:

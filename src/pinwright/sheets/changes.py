@@ -163,7 +163,7 @@ def _points(old: Edge, new: Edge) -> list[tuple[str, Array, Array, Array, bool]]
             if r != i or not 0 < k < run.spans:
                 continue
             s = run.cumulative[k]
-            found.append((name, run.at(s), right_of(run.tangent(s)), fresh.at(fresh.cumulative[k]),
+            found.append((name, run.at(s), right_of(run.tangent(s)), _station(new, name),
                           True))  # fmt: skip
         if i < len(old.darts):
             name = old.darts[i]
@@ -172,6 +172,13 @@ def _points(old: Edge, new: Edge) -> list[tuple[str, Array, Array, Array, bool]]
             found.append((name, nxt.start, right_of(nxt.start_tangent), fresh_nxt.start, True))
     found.append((old.end, old.last, right_of(old.runs[-1].end_tangent), new.last, False))
     return found
+
+
+def _station(edge: Edge, name: str) -> Array:
+    run, count = edge.stations[name]
+    ctrl = edge.runs[run].ctrl
+    at: Array = ctrl[count, 0] if count < len(ctrl) else ctrl[-1, 3]
+    return at
 
 
 def _run_on(line: Array, by: float = 8.0) -> Array:

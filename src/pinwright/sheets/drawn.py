@@ -79,6 +79,17 @@ def alike(a: Piece, b: Piece) -> bool:
     )
 
 
+def _marked_alike(
+    right: Mapping[str, tuple[NotchMark, ...]], left: Mapping[str, tuple[NotchMark, ...]], name: str
+) -> bool:
+    """Whether a piece has its notches at the same places on both sides, to 1e-9 cm."""
+    a, b = right.get(name, ()), left.get(name, ())
+    return a is b or (
+        len(a) == len(b)
+        and all(float(np.abs(x.at - y.at).max()) <= 1e-9 for x, y in zip(a, b, strict=True))
+    )
+
+
 def _numbers(p: Piece) -> tuple[Array, ...]:
     net = np.concatenate([run.ctrl for e in p.edges for run in e.runs]).reshape(-1, 2)
     inner = [line.path.ctrl.reshape(-1, 2) for line in p.lines]
@@ -117,7 +128,7 @@ def drawn(
         same_cloth = cut[0] is cut[1] or (
             cut[0] is not None and cut[1] is not None and bool(cut[0].equals(cut[1]))
         )
-        if alike(piece, other) and same_cloth:
+        if alike(piece, other) and same_cloth and _marked_alike(marks_r, marks_l, name):
             cloth = cut[0] or cloths.get((name, "both"))
             found.append(_one(piece, "both", marks_r, heading, old.get(name), cloth))
         else:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -78,7 +79,7 @@ def write_export(path: Path | str, fitted: Fitted, derive: Derive | None = None)
 def _with_derived(half: Half, derive: Derive | None) -> dict[str, Piece]:
     own = dict(half.by_name)
     if derive is not None:
-        own |= {p.name: p for p in derive(half.by_name, half.garment)}
+        own |= {p.name: p for p in derive(half.by_name, replace(half.garment, facts=half.facts))}
     return own
 
 

@@ -42,6 +42,10 @@ class NotchMark:
     thread: bool = False
 
 
+PITCH = "sleeve_pitch"
+"""The garment's fact that says how far a sleeve is turned forward, cm."""
+
+
 @dataclass(frozen=True, slots=True)
 class Stations:
     """Distances of a seam's stations along its sides a and b, from its start, cm."""
@@ -63,6 +67,8 @@ def stations(half: Half, sp: SeamPlan) -> Stations:
         if len(walked) > 3:
             walked[1] = walked[0] + (at_b[1] - at_b[0]) + planned[0]
             walked[-2] = walked[-1] - (at_b[-1] - at_b[-2]) - planned[-1]
+        # a sleeve turned forward meets each mark of the armhole that much further along its cap
+        walked[1:-1] += half.facts.get(PITCH, 0.0)
         return Stations(tuple(walked.tolist()), tuple(at_b.tolist()))
     i = [s.name for s in sp.seam.stations].index(sp.seam.anchor)
     steps = np.diff(at_a) - planned
@@ -116,6 +122,14 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
                         e.reserve > 0.0,
                     ),
                 )
+        if sp.seam.kind == "cap" and half.facts.get(PITCH):
+            # its own seam no longer meets the side seam: mark where that is met
+            total = float(half.lengths[sp.a].sum())
+            owners = _owners(half.garment, sp.seam.a)
+            ref, at, out = _place(half, sp.a, owners, half.facts[PITCH] % total)
+            e = half.garment.piece(ref.piece).edge(ref.edge)
+            reach = e.allowance + e.reserve
+            add(ref.piece, NotchMark("side seam", ref.edge, at, out, 1, reach, e.reserve > 0.0))
     for piece in half.pieces:
         for dart in piece.darts:
             e = piece.edge(dart.edge)

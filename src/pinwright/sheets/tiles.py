@@ -82,10 +82,15 @@ def tiling(drawings: Sequence[Drawing], paper: Paper) -> Tiling:
     for columns in range(least, max(least, 6) + 1):
         pages = arranged(drawings, columns * (w - OVERLAP) + OVERLAP, 1e6, gap=1.0)
         found = _cut(pages[0], w, h)
-        if best is None or len(found.tiles) < len(best.tiles):
+        if best is None or _trouble(found) < _trouble(best):
             best = found
     assert best is not None
     return best
+
+
+def _trouble(t: Tiling) -> float:
+    """What a tiling costs the table: its pages, and a little for every row of a tall sheet."""
+    return len(t.tiles) + 0.25 * t.rows
 
 
 def _cut(page: Page, w: float, h: float) -> Tiling:

@@ -27,6 +27,10 @@ ROOMY = 7.0
 """A piece with room for a circle of this radius, cm, carries its name inside."""
 
 
+LETTER = 0.8
+"""A name is set clear of lines where there is this much room to each side for a letter, cm."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class View:
     """A piece as it is shown: as it is now, as it was, and its cloth.
@@ -199,14 +203,24 @@ def notch_ticks(marks: Iterable[NotchMark], placing: Placing) -> str:
     return _path(d, "notch") if d else ""
 
 
-def words(at: Array, text: str, kind: str, shift: tuple[float, float] = (0.0, 0.0)) -> str:
-    """A line of text at a place of the drawing (cm), its size and ``shift`` in screen units."""
+def words(
+    at: Array,
+    text: str,
+    kind: str,
+    shift: tuple[float, float] = (0.0, 0.0),
+    room: float | None = None,
+) -> str:
+    """A line of text at a place of the drawing (cm), its size and ``shift`` in screen units.
+
+    ``room`` is the length in cm of what it names, so that a page can leave it out when small.
+    """
     x, y = number(float(at[0]), 2), number(float(at[1]), 2)
     move = ""
     if shift != (0.0, 0.0):
         move = f' x="{number(shift[0], 1)}" y="{number(shift[1], 1)}"'
+    space = "" if room is None else f' data-room="{number(room, 1)}"'
     return (
-        f'<g class="fixed" transform="translate({x} {y})"><text class="{kind}"{move}>'
+        f'<g class="fixed"{space} transform="translate({x} {y})"><text class="{kind}"{move}>'
         f"{escape(text)}</text></g>"
     )
 
@@ -230,11 +244,12 @@ def names(piece: Piece, placing: Placing) -> str:
         kind = "name"
         if abs(outward[0]) > 0.7:
             kind += " from" if flip * outward[0] < 0 else " to"
-        out.append(words(placing.apply(at), e.name.replace("_", " "), kind, shift))
+        out.append(words(placing.apply(at), e.name.replace("_", " "), kind, shift, e.length))
     for line in piece.lines:
         if line.kind in ("balance", "crease", "opening") and line.path.length > 4.0:
             at = line.path.at(line.path.length * 0.3)
-            out.append(words(placing.apply(at), line.name.replace("_", " "), "name", (0.0, -4.0)))
+            name, room = line.name.replace("_", " "), line.path.length
+            out.append(words(placing.apply(at), name, "name", (0.0, -4.0), room))
     return "".join(out)
 
 
@@ -245,7 +260,7 @@ def label_spot(view: View, placing: Placing) -> tuple[Array, bool]:
     if float(area.exterior.distance(inside)) >= ROOMY:
         clear = _largest(area.difference(_drawn_inside(view.piece)))
         free = polylabel(clear, 0.5)
-        if float(clear.exterior.distance(free)) >= ROOMY / 2:
+        if float(clear.exterior.distance(free)) >= LETTER * len(view.title):
             inside = free
         return placing.apply(np.array([inside.x, inside.y])), True
     x0, y0, x1, _ = bounds(view.piece, view.cut)
@@ -271,7 +286,8 @@ def label(view: View, placing: Placing) -> str:
     x, y = number(float(at[0]), 2), number(float(at[1]), 2)
     first, second = ("-2", "13") if inside else ("14", "27")
     name, comma, hand = view.title.partition(", ")
-    title = escape(name) + (f'<tspan class="hand">, {hand}</tspan>' if comma else "")
+    said = f", {hand}" if inside else f" {hand[:1].upper()}"
+    title = escape(name) + (f'<tspan class="hand">{said}</tspan>' if comma else "")
     return (
         f'<g class="fixed label{kind}" transform="translate({x} {y})">'
         f'<text class="title" y="{first}">{title}</text>'

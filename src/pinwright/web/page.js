@@ -72,6 +72,8 @@
       this.svg.classList.toggle("far", k > 0.26);
       this.svg.classList.toggle("farther", k > 0.4);
       this.figure.classList.toggle("near", v.w < this.full.w * 0.9);
+      if (cloth.classList.contains("names-on")) for (const n of this.named || (this.named = all("[data-room]", this.svg)))
+        n.classList.toggle("small", n.dataset.room / k < 6 * n.textContent.length + 6);
       this.tapes();
     }
     go(to, quick) {
@@ -208,7 +210,7 @@
   all("[data-show]").forEach(b => b.addEventListener("click", () => {
     const on = b.getAttribute("aria-pressed") !== "true", what = b.dataset.show;
     b.setAttribute("aria-pressed", String(on));
-    if (what === "names") cloth.classList.toggle("names-on", on);
+    if (what === "names") { cloth.classList.toggle("names-on", on); open.draw(); }
     else cloth.classList.toggle("no-" + what, !on);
   }));
   all("[data-zoom]").forEach(b => b.addEventListener("click", () => {

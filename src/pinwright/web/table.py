@@ -21,8 +21,8 @@ GAP = 5.0
 UNDER = 8.0
 """Room kept under a piece for its name, cm."""
 
-NARROWEST = 24.0
-"""Least width of a place on the table, cm, so that names do not run into each other."""
+LETTER = 1.5
+"""Room kept for each letter of a piece's name, cm, so that names do not run into each other."""
 
 ASPECT = 1.45
 """Width to height the table is laid out for."""
@@ -164,13 +164,13 @@ def lay_out(shown: tuple[View, ...]) -> Table:
     y = 2 * GAP
     across = 0.0
     for row in best[1]:
-        x = GAP
+        x = 2 * GAP
         height = max(b.height for b in row)
         for block in row:
             for view, dx, dy in block.places:
                 laid.append(Laid(view, _placing(view, x + dx, y + dy)))
             x += block.width + GAP
-        across = max(across, x)
+        across = max(across, x + GAP)
         y += height + GAP
     return Table(tuple(laid), across, y)
 
@@ -186,7 +186,7 @@ def _blocks(shown: tuple[View, ...]) -> list[_Block]:
         x, places, height = 0.0, [], 0.0
         for v in pair:
             w, h = _size(v)
-            wide = max(w, NARROWEST)
+            wide = max(w, LETTER * len(v.title.partition(", ")[0]) + 2 * LETTER)
             places.append((v, x + (wide - w) / 2, 0.0))
             x += wide + GAP
             height = max(height, h + UNDER)

@@ -14,6 +14,7 @@ from pinwright.fitting.carry import remaining
 from pinwright.fitting.changes import changed_pieces
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit, settle
+from pinwright.fitting.sided import sided_corrections
 from pinwright.measures import Body, MeasureWarning, complete, read_record, warnings
 from pinwright.pattern.codec import pack, unpack
 from pinwright.pattern.garment import Garment
@@ -138,7 +139,8 @@ def _garment(
     order: Order, spec: GarmentOrder, body: Body, read: list[NoteResult]
 ) -> tuple[GarmentJob, list[NoteResult]]:
     found, choices, draft = draft_garment(spec, body)
-    carried = carried_corrections(order, spec, draft, body)
+    taped = () if spec.frozen else sided_corrections(draft, body)
+    carried = (*taped, *carried_corrections(order, spec, draft, body))
     before = fit(draft, carried)
     if before.refused:
         raise OrderError(f"A carried correction cannot be made: {before.refused[0].reason}")

@@ -54,7 +54,26 @@ def take(
         ]
     except CorrectionError as err:
         return present, replace(note, status="refused", says=str(err), garment=present.style)
-    return make(note, made, present)
+    present_after, result = make(note, made, present)
+    return present_after, replace(result, says=result.says + _kept(proposals, result))
+
+
+def _kept(proposals: Sequence[Proposal], result: NoteResult) -> str:
+    """What the note said should stay, and whether it does."""
+    out = []
+    for word in dict.fromkeys(str(p.option("keep")) for p in proposals if p.option("keep")):
+        name = word.replace("_", " ")
+        most = max(
+            (m.out for _, m in result.changes if m.kind == "edge" and m.edge == word),
+            key=abs,
+            default=0.0,
+        )
+        out.append(
+            f" The {name} stays."
+            if abs(most) < SEEN
+            else f" The {name} was to stay; it moves {abs(most):.1f}."
+        )
+    return "".join(out) if result.status == "made" else ""
 
 
 def take_written(on: date, correction: Correction, present: Present) -> tuple[Present, NoteResult]:

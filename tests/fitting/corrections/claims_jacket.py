@@ -31,8 +31,8 @@ __all__ = [
     "moves_exactly",
     "ordinary",
     "right_or_refused",
-    "step",
     "stays",
+    "step",
 ]
 
 JACKETS: tuple[tuple[int, tuple[tuple[str, object], ...]], ...] = (

@@ -46,7 +46,9 @@ def test_front_and_back_still_match_level_by_level() -> None:
     half, base = made(garment, UP), as_drafted(garment)
     for name in ("hip", "waist"):
         assert step(garment, half, "back", f"side:{name}") == pytest.approx([0, -1], abs=1e-9)
-    assert half.piece("front") is base.piece("front")
+    # of the front only the direction of the armhole's end turns, to run through at the underarm
+    rows = garment.layout.piece_spans["front"]
+    assert (half.ctrl[rows][:, [0, 3]] == base.ctrl[rows][:, [0, 3]]).all()
     assert length(half, "back", "side") == pytest.approx(length(half, "front", "side"), abs=1e-6)
 
 

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from pinwright.check import all_checks, failures
-from pinwright.fitting.ledger import as_drafted, fit
-from pinwright.workshop.trials import drafted
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import Half, as_drafted, fit
 from tests.fitting.corrections.claims_jacket import (
     at,
     correction,
@@ -28,11 +28,11 @@ from tests.fitting.corrections.toy_jacket import POINT, toy
 TENTH_MM = 0.01
 
 
-def mouth(half: object, dart: str = "bust dart", piece: str = "front") -> tuple[float, float, float]:
-    """(width of the mouth, first leg, second leg), cm."""
-    p = half.piece(piece)  # type: ignore[attr-defined]
-    a, b = p.mouth(dart)
-    apex = p.dart(dart).apex
+def mouth(half: Half) -> tuple[float, float, float]:
+    """(width of the bust dart's mouth, first leg, second leg), cm."""
+    p = half.piece("front")
+    a, b = p.mouth("bust dart")
+    apex = p.dart("bust dart").apex
     return float(hypot(*(b - a))), float(hypot(*(a - apex))), float(hypot(*(b - apex)))
 
 
@@ -116,7 +116,7 @@ def test_length_moves_the_point_along_the_axis() -> None:
 def test_direction_keeps_the_angle() -> None:
     # Both ends go up their own seam by 1: (25, 31) and (24.4 - 0.28, 34.2 + 0.96) = (24.12, 35.16).
     # Legs sqrt(15^2 + 1) both; angle as before, so the mouth is 2 sqrt(226) sqrt(0.02) = 4.2521
-    # (4.2426 before). Sewn 21 + ... : 20 + 11 + 9 = 40, nothing else moves.
+    # (4.2426 before). Sewn 20 + 11 + 9 = 40; nothing else moves.
     c = correction("bust_dart_direction", "bust_dart", 1.0)
     half = made(toy(), c)
     a, b = half.piece("front").mouth("bust dart")
@@ -125,9 +125,7 @@ def test_direction_keeps_the_angle() -> None:
     wide, one, two = mouth(half)
     assert (one, two) == pytest.approx((sqrt(226), sqrt(226)), abs=1e-9)
     assert wide == pytest.approx(2 * sqrt(226) * sqrt(0.02), abs=1e-9)
-    stays(
-        toy(), c, {"front": {"hem", "armhole"}, "back": {"side", "armhole", "hem", "shoulder"}}
-    )
+    stays(toy(), c, {"front": {"hem", "armhole"}, "back": {"side", "armhole", "hem", "shoulder"}})
 
 
 def test_direction_is_refused_where_the_dart_opens_in_the_armhole() -> None:
@@ -141,7 +139,7 @@ def test_shoulder_dart_gives_the_shoulder_back_at_the_armhole_end() -> None:
     # deeper leaves it 0.3 shorter than the front: 0.6 is missing to the least ease of 0.3, and
     # the armhole end gives that.
     garment = ordinary("dart")
-    half, base = made(garment, correction("shoulder_dart_intake", "shoulder_dart", 0.8)), None
+    half = made(garment, correction("shoulder_dart_intake", "shoulder_dart", 0.8))
     base = as_drafted(garment)
     assert length(base, "back", "shoulder") - length(base, "front", "shoulder") == pytest.approx(
         0.5, abs=1e-6
@@ -166,7 +164,10 @@ def test_waist_dart_takes_twice_its_intake_from_the_waist() -> None:
     assert not fitted.refused
     assert fitted.right.effects["waist"] == pytest.approx(-1.0)
     assert not failures(all_checks(fitted))
-    now, before = length(fitted.right, "back", "waist"), length(as_drafted(garment), "back", "waist")
+    now, before = (
+        length(fitted.right, "back", "waist"),
+        length(as_drafted(garment), "back", "waist"),
+    )
     assert now == pytest.approx(before - 0.5, abs=0.02)
 
 
@@ -180,12 +181,12 @@ CASES = [
 
 
 @pytest.mark.parametrize("c", CASES, ids=lambda c: f"{c.kind} {c.form}")
-def test_algebra(c) -> None:  # type: ignore[no-untyped-def]
+def test_algebra(c: Correction) -> None:
     holds_together(ordinary("dart"), c)
 
 
 @pytest.mark.parametrize("c", CASES, ids=lambda c: f"{c.kind} {c.form}")
-def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-def]
+def test_every_check_passes_on_jackets(c: Correction) -> None:
     good_on_jackets(c, 2 if c.kind == "shoulder_dart_intake" else 4)
 
 
@@ -207,14 +208,14 @@ def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-de
     ],
     ids=lambda x: getattr(x, "kind", ""),
 )
-def test_moves_what_it_says(c, moves) -> None:  # type: ignore[no-untyped-def]
+def test_moves_what_it_says(c: Correction, moves: dict[str, set[str]]) -> None:
     moves_exactly(ordinary("dart"), c, moves)
 
 
 def test_dart_lying_along_its_edge_is_refused() -> None:
     garment = draft("jacket", 0, (("bust_dart", "armhole"),))
     half = as_drafted(garment).piece("front")
-    a, b = half.mouth("bust dart")
+    a, _ = half.mouth("bust dart")
     leg = a - half.dart("bust dart").apex
     run = half.edge("armhole").runs[0].end_tangent
     angle = np.degrees(np.arccos(abs(float(leg @ run)) / hypot(*leg)))

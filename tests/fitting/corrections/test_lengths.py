@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from pinwright.fitting.correction import Correction, Form
 from pinwright.fitting.corrections.lengths import zone
 from pinwright.fitting.ledger import fit
 from tests.fitting.corrections.claims_jacket import (
@@ -21,8 +22,8 @@ from tests.fitting.corrections.claims_jacket import (
 from tests.fitting.corrections.toy_jacket import toy
 
 
-def longer(where: str, form: str = "next"):  # type: ignore[no-untyped-def]
-    return correction("body_length", "body", 1.0, form, at=where)  # type: ignore[arg-type]
+def longer(where: str, form: Form = "next") -> Correction:
+    return correction("body_length", "body", 1.0, form, at=where)
 
 
 ALL = [longer("bust"), longer("waist"), longer("hip"), longer("hem", "cut")]
@@ -43,8 +44,8 @@ def test_waist_on_paper() -> None:
 
 
 def test_below_the_bust_dart_on_paper() -> None:
-    # Between the mouth's end at 30 and halfway to the waist, 25.
-    assert zone(toy(), "bust") == (30.0, 25.0)
+    # From the mouth's end at 30 over 8 cm.
+    assert zone(toy(), "bust") == (30.0, 22.0)
 
 
 def test_hem_on_paper() -> None:
@@ -74,17 +75,17 @@ def test_cut_cloth_is_lengthened_at_the_hem_only() -> None:
 
 @pytest.mark.parametrize("c", ALL, ids=lambda c: str(c.options["at"]))
 @pytest.mark.parametrize("variant", ["dart", "yoke"])
-def test_algebra(c, variant: str) -> None:  # type: ignore[no-untyped-def]
+def test_algebra(c: Correction, variant: str) -> None:
     holds_together(ordinary(variant), c)
 
 
 @pytest.mark.parametrize("c", ALL, ids=lambda c: str(c.options["at"]))
-def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-def]
+def test_every_check_passes_on_jackets(c: Correction) -> None:
     good_on_jackets(c)
 
 
 @pytest.mark.parametrize("c", ALL, ids=lambda c: str(c.options["at"]))
-def test_moves_what_it_says(c) -> None:  # type: ignore[no-untyped-def]
+def test_moves_what_it_says(c: Correction) -> None:
     moves_exactly(
         ordinary("dart"),
         c,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import as_drafted
 from tests.fitting.corrections.claims_jacket import (
     at,
@@ -37,7 +38,7 @@ def test_neck_point_slides_along_the_shoulder() -> None:
 
 
 @pytest.mark.parametrize(("c", "piece"), [(FRONT, "front"), (BACK, "back")])
-def test_neckline_goes_down_at_the_centre(c, piece: str) -> None:  # type: ignore[no-untyped-def]
+def test_neckline_goes_down_at_the_centre(c: Correction, piece: str) -> None:
     # (0, 50) to (0, 49); the neck is straight to (10, 55), so sqrt(100 + 36) long.
     half = made(toy(), c)
     assert at(half, piece, "centre:neck_centre") == pytest.approx([0.0, 49.0], abs=1e-9)
@@ -60,12 +61,12 @@ def test_collar_follows() -> None:
 
 @pytest.mark.parametrize("c", [WIDER, FRONT, BACK], ids=lambda c: c.place)
 @pytest.mark.parametrize("variant", ["dart", "yoke"])
-def test_algebra(c, variant: str) -> None:  # type: ignore[no-untyped-def]
+def test_algebra(c: Correction, variant: str) -> None:
     holds_together(ordinary(variant), c)
 
 
 @pytest.mark.parametrize("c", [WIDER, FRONT, BACK], ids=lambda c: c.place)
-def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-def]
+def test_every_check_passes_on_jackets(c: Correction) -> None:
     good_on_jackets(c)
 
 
@@ -84,5 +85,5 @@ COLLAR = {"neck", "centre", "outer"}
     ],
     ids=["wider", "front", "back"],
 )
-def test_moves_what_it_says(c, moves) -> None:  # type: ignore[no-untyped-def]
+def test_moves_what_it_says(c: Correction, moves: dict[str, set[str]]) -> None:
     moves_exactly(ordinary("dart"), c, moves)

@@ -166,6 +166,20 @@ def test_what_moves() -> None:
     )
 
 
+@pytest.mark.parametrize("row", BODIES)
+def test_one_edge_alone_leaves_the_other_piece(row: int) -> None:
+    """The back's side edge 1 in: it is walked to its own length, so the front does not move."""
+    g = draft("trousers", row)
+    half = made(g, correction("let_out", "side_seam", -1.0, part="back"))
+    assert length(half, "back", "side") == pytest.approx(
+        g.piece("back").edge("side").length, abs=1e-3
+    )
+    rows = g.layout.piece_spans["front"]
+    assert np.array_equal(half.ctrl[rows][:, ::3], g.layout.ctrl[rows][:, ::3])
+    assert right_or_refused(g, correction("let_out", "side_seam", 1.0, part="back"))
+    assert right_or_refused(g, correction("let_out", "side_seam", 1.0, part="front"))
+
+
 TROUSER_SEAMS = ("side_seam", "inseam", "seat_seam", "front_crotch_seam")
 
 

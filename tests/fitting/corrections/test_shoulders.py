@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import as_drafted
+from pinwright.pattern.piece import Piece
 from tests.fitting.corrections.claims_jacket import (
     at,
     correction,
@@ -60,18 +62,18 @@ def test_the_sleeve_still_fits_a_slid_armhole() -> None:
         assert half.piece("sleeve") is base.piece("sleeve")
 
 
-def _has(piece, name: str) -> bool:  # type: ignore[no-untyped-def]
+def _has(piece: Piece, name: str) -> bool:
     return any(e.name == name for e in piece.edges)
 
 
 @pytest.mark.parametrize("c", [SLIDE, KEEP], ids=["slide", "keep"])
 @pytest.mark.parametrize("variant", ["dart", "yoke"])
-def test_algebra(c, variant: str) -> None:  # type: ignore[no-untyped-def]
+def test_algebra(c: Correction, variant: str) -> None:
     holds_together(ordinary(variant), c)
 
 
 @pytest.mark.parametrize("c", [SLIDE, KEEP], ids=["slide", "keep"])
-def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-def]
+def test_every_check_passes_on_jackets(c: Correction) -> None:
     good_on_jackets(c)
 
 
@@ -90,5 +92,5 @@ def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-de
     ],
     ids=["slide", "keep"],
 )
-def test_moves_what_it_says(c, moves) -> None:  # type: ignore[no-untyped-def]
+def test_moves_what_it_says(c: Correction, moves: dict[str, set[str]]) -> None:
     moves_exactly(ordinary("dart"), c, moves)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from pinwright.errors import CorrectionError
+from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import as_drafted, response
 from pinwright.fitting.pitch import pitch_marks
 from pinwright.geometry.path import Path
@@ -95,12 +96,12 @@ def test_no_sleeve_is_said_in_words() -> None:
 
 
 @pytest.mark.parametrize("c", [PITCH, HEM, ELBOW], ids=lambda c: c.place)
-def test_algebra(c) -> None:  # type: ignore[no-untyped-def]
+def test_algebra(c: Correction) -> None:
     holds_together(ordinary("dart"), c)
 
 
 @pytest.mark.parametrize("c", [PITCH, HEM, ELBOW], ids=lambda c: c.place)
-def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-def]
+def test_every_check_passes_on_jackets(c: Correction) -> None:
     good_on_jackets(c)
 
 
@@ -113,5 +114,5 @@ def test_every_check_passes_on_jackets(c) -> None:  # type: ignore[no-untyped-de
     ],
     ids=["pitch", "hem", "elbow"],
 )
-def test_moves_what_it_says(c, moves) -> None:  # type: ignore[no-untyped-def]
+def test_moves_what_it_says(c: Correction, moves: dict[str, set[str]]) -> None:
     moves_exactly(ordinary("dart"), c, moves)

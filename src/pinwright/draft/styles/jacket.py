@@ -9,6 +9,7 @@ from pinwright.draft.blocks import jacket_seams as sewn
 from pinwright.draft.blocks.bodice import bodice
 from pinwright.draft.blocks.bodice_pieces import back_piece, front_piece
 from pinwright.draft.blocks.jacket import CAP_EASE, EASE, USED, jacket_plan, number
+from pinwright.draft.blocks.jacket_yoke import yoked
 from pinwright.draft.blocks.sleeve import ELBOW, sleeve
 from pinwright.draft.features.collar import collar, collar_junctions, neck_seam
 from pinwright.draft.features.patch_pocket import with_buttons, with_patch_pocket
@@ -103,7 +104,7 @@ def finish(garment: Garment, body: Body, choices: Choices) -> Garment:
     Raises:
         DraftError: a collar or pocket that does not fit the pieces.
     """
-    g = sewn.yoked(garment) if choices["back"] == "yoke" else garment
+    g = yoked(garment) if choices["back"] == "yoke" else garment
     front = g.piece("front")
     hip = float(front.point("side:hip")[1])
     if choices["pockets"]:

@@ -69,7 +69,7 @@ def zone(garment: Garment, at: str) -> tuple[float, float]:
     waist = float(corner(garment, side, "waist")[1])
     clear = _clear(garment)
     if at == "bust":
-        top, low = clear, max(clear - SPREAD, waist + (clear - waist) / 2)
+        top, low = clear, max(clear - SPREAD, waist)
     elif at == "waist":
         top, low = min(waist + SPREAD, clear), waist
     else:
