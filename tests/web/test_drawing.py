@@ -12,7 +12,8 @@ from scipy.integrate import quad
 
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Piece
-from pinwright.web.drawing import Placing, number, path_data, piece_group
+from pinwright.web.drawing import piece_group
+from pinwright.web.svg import Placing, number, path_data
 from pinwright.web.table import lay_out, views
 from tests.web.pages import demo_job
 

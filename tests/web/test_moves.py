@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pinwright.web.moves import Move, moves, states
+from pinwright.web.moves import Move, moves, states, station_words
 from tests.web.pages import demo_job
 
 
@@ -16,8 +16,8 @@ def of(text: str) -> tuple[Move, ...]:
 def test_a_hem_marked_up_on_each_side_is_told_for_each_side() -> None:
     hems = {(m.side, m.piece): m.did for m in of("hem R up 1.5") if m.what == "hem"}
     assert set(hems) == {(s, p) for s in ("right", "left") for p in ("front", "back")}
-    assert all(did.startswith("1.5 in") for (side, _), did in hems.items() if side == "right")
-    assert all(did.startswith("1.0 in") for (side, _), did in hems.items() if side == "left")
+    assert all(did.startswith("1.5 up") for (side, _), did in hems.items() if side == "right")
+    assert all(did.startswith("1.0 up") for (side, _), did in hems.items() if side == "left")
 
 
 def test_a_one_sided_note_moves_nothing_on_the_other_side() -> None:
@@ -25,7 +25,7 @@ def test_a_one_sided_note_moves_nothing_on_the_other_side() -> None:
     assert found
     assert {m.side for m in found} == {"right"}
     assert found[0].what == "shoulder"
-    assert "0.4 in at the shoulder" in found[0].did
+    assert "0.4 down at the tip" in found[0].did
 
 
 def test_a_fold_of_half_a_cm_takes_half_a_cm_from_each_edge() -> None:
@@ -50,3 +50,12 @@ def test_what_was_only_seen_or_asked_moves_nothing() -> None:
     assert of("yoke lies well") == ()
     assert of("more room over seat") == ()
     assert of("collar to stand") == ()
+
+
+def test_a_point_shared_by_two_edges_is_said_by_the_other_one() -> None:
+    assert station_words("hem", "hem_side") == "side"
+    assert station_words("side", "hem_side") == "hem"
+    assert station_words("hem", "hem_in") == "inseam"
+    assert station_words("inseam", "hem_in") == "hem"
+    assert station_words("armhole", "underarm") == "underarm"
+    assert station_words("waist", "waist") == "waist"

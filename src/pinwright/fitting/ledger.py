@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
+from math import fsum
 from types import MappingProxyType
 
 import numpy as np
@@ -153,17 +154,17 @@ def check(correction: Correction, garment: Garment) -> None:
 
 def sums(ledger: Sequence[Correction], side: Sides) -> Sums:
     """The amounts of a ledger summed by what they move, in canonical order, for one side."""
-    total: dict[Key, float] = {}
+    total: dict[Key, list[float]] = {}
     for c in ledger:
         if c.side not in ("both", side):
             continue
         options = tuple(sorted(c.options.items(), key=lambda item: item[0]))
         for component, amount in c.amounts.items():
             key: Key = (c.kind, c.place, component, options, c.form)
-            total[key] = total.get(key, 0.0) + amount
-    return tuple(
-        (k, v) for k, v in sorted(total.items(), key=lambda item: repr(item[0])) if v != 0.0
-    )
+            total.setdefault(key, []).append(amount)
+    # exactly rounded, so that what was added and taken back leaves nothing, in any order
+    exact = ((k, fsum(v)) for k, v in sorted(total.items(), key=lambda item: repr(item[0])))
+    return tuple((k, v) for k, v in exact if v != 0.0)
 
 
 def as_drafted(garment: Garment) -> Half:

@@ -9,6 +9,9 @@ import numpy as np
 from pinwright.geometry.arclength import length, param_past_end
 from pinwright.pattern.piece import Array
 
+TRIM = 0.9
+"""At most so much of a span may be trimmed away."""
+
 
 def slide_end(span: Array, amount: float, last: bool) -> Array:
     """A span (4, 2) with one end moved along its curve by ``amount`` cm (+ lengthens).
@@ -41,7 +44,7 @@ def open_mouth(
     amount: float,
     sizes: tuple[float, float] | None = None,
     unequal: float | None = None,
-) -> tuple[Array, Array, float, float]:
+) -> tuple[Array, Array, float, float] | None:
     """The spans on both sides of a dart's mouth with its intake changed by ``amount`` cm.
 
     Both mouth points move the same way along their own edges, and are then shifted along their
@@ -59,7 +62,7 @@ def open_mouth(
         unequal: wanted difference of the legs, first less second, cm; None keeps it.
 
     Returns:
-        The two spans and their lengths.
+        The two spans and their lengths, or None when a run beside the mouth is too short for it.
     """
     one, two = sizes if sizes is not None else (length(before), length(after))
     px, py = float(apex[0]), float(apex[1])
@@ -75,6 +78,8 @@ def open_mouth(
     det = 4.0 - slant * slant
     x, shift = amount / 2, 0.0
     for _ in range(20):
+        if x > TRIM * min(one, two):
+            return None
         a = slide_end(before, -x, True)
         b = slide_end(after, -x, False)
         a[2:] += shift * leg1
@@ -83,8 +88,8 @@ def open_mouth(
         off = legs(a, b) - want
         miss = size_a + size_b - (one + two - amount)
         if abs(off) < 1e-11 and abs(miss) < 1e-11:
-            break
+            return a, b, size_a, size_b
         # off = slant x + 2 shift, miss = -2 x - slant shift, to first order
         x += (slant * off + 2.0 * miss) / det
         shift -= (2.0 * off + slant * miss) / det
-    return a, b, size_a, size_b
+    return None

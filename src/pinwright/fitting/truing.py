@@ -31,7 +31,7 @@ from pinwright.fitting.plan import (
     widen_sleeve,
 )
 from pinwright.fitting.response import Response, follow_shares
-from pinwright.fitting.slide import open_mouth, slide_end
+from pinwright.fitting.slide import TRIM, open_mouth, slide_end
 from pinwright.geometry.arclength import length
 from pinwright.geometry.cubic import lengths
 from pinwright.pattern.layout import EdgeKey
@@ -193,9 +193,14 @@ def _deepen(
     state: _State, before: int, after: int, apex: int, amount: float, unequal: float | None = None
 ) -> None:
     sizes = (float(state.lens[before]), float(state.lens[after]))
-    a, b, size_a, size_b = open_mouth(
+    opened = open_mouth(
         state.ctrl[before], state.ctrl[after], state.aux[apex], amount, sizes, unequal
     )
+    if opened is None:
+        room = 2 * TRIM * min(sizes)
+        state.conflicts[f"dart {before}"] = Conflict("dart's", amount, room, "the dart's mouth")
+        return
+    a, b, size_a, size_b = opened
     state.ctrl[before], state.ctrl[after] = a, b
     state.lens[before], state.lens[after] = size_a, size_b
     for flags in (state.live, state.fresh):

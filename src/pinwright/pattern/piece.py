@@ -291,7 +291,7 @@ class Piece:
             if want in e.stations:
                 run, count = e.stations[want]
                 ctrl = e.runs[run].ctrl
-                return ctrl[count, 0] if count < len(ctrl) else ctrl[-1, 3]
+                return np.asarray(ctrl[count, 0] if count < len(ctrl) else ctrl[-1, 3])
         raise KeyError(f"piece {self.name} has no point {name}")
 
     def mouth(self, dart: str) -> tuple[Array, Array]:

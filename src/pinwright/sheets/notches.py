@@ -71,6 +71,12 @@ def stations(half: Half, sp: SeamPlan) -> Stations:
         walked[1:-1] += half.facts.get(PITCH, 0.0)
         return Stations(tuple(walked.tolist()), tuple(at_b.tolist()))
     i = [s.name for s in sp.seam.stations].index(sp.seam.anchor)
+    if sp.seam.kind == "neck":
+        # the neck's own stations are where its pieces join; the collar is marked to meet them
+        steps = np.diff(at_b) + planned
+        walked = at_a[i] + np.cumsum(np.concatenate([[0.0], steps]))
+        walked[0], walked[-1] = at_a[0], at_a[-1]
+        return Stations(tuple(walked.tolist()), tuple(at_b.tolist()))
     steps = np.diff(at_a) - planned
     walked = np.empty(len(at_a))
     walked[i] = at_b[i]

@@ -7,127 +7,18 @@ piece that can be pointed at carries ``data-k`` "piece|edge" (or "piece|line:nam
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
 from html import escape
 
 import numpy as np
-import shapely
-from shapely.ops import polylabel
 
-from pinwright.cutting.cutline import net_polygon
-from pinwright.geometry.path import Path
-from pinwright.pattern.piece import Array, Edge, Piece, dart_cap
+from pinwright.pattern.piece import Piece, dart_cap
 from pinwright.sheets.notches import NotchMark
+from pinwright.web.lettering import label, names
+from pinwright.web.svg import Placing, View, number, path_data, points_data
 
 NOTCH = 0.7
 """How far a notch is drawn out from the net line, cm."""
-
-ROOMY = 7.0
-"""A piece with room for a circle of this radius, cm, carries its name inside."""
-
-
-LETTER = 0.8
-"""A name is set clear of lines where there is this much room to each side for a letter, cm."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class View:
-    """A piece as it is shown: as it is now, as it was, and its cloth.
-
-    ``side`` is "both" while right and left are alike. ``before`` is None when nothing moved.
-    ``cut`` is the edge of the cloth, closed (m, 2) cm: as cut, or as it will be cut. ``mirror``
-    draws it as the other hand.
-    """
-
-    piece: Piece
-    side: str
-    count: str
-    cut: Array
-    is_cut: bool
-    notches: tuple[NotchMark, ...] = ()
-    before: Piece | None = None
-    mirror: bool = False
-
-    @property
-    def key(self) -> str:
-        """Side and piece, unique in a garment."""
-        return f"{self.side}-{self.piece.name}"
-
-    @property
-    def title(self) -> str:
-        """The piece's name, with its side when the sides differ."""
-        name = short_title(self.piece)
-        name = name[:1].upper() + name[1:]
-        return name if self.side == "both" else f"{name}, {self.side}"
-
-
-def short_title(piece: Piece) -> str:
-    """A piece's title without what stands in brackets and without the garment's name."""
-    return piece.title.partition(" (")[0].removeprefix("trouser ")
-
-
-@dataclass(frozen=True, slots=True)
-class Placing:
-    """Where a piece lies on the drawing: drawn x = x + (−) piece x, drawn y = y − piece y."""
-
-    x: float = 0.0
-    y: float = 0.0
-    mirror: bool = False
-
-    def apply(self, points: Array) -> Array:
-        """Points (..., 2) of the piece on the drawing."""
-        flip = -1.0 if self.mirror else 1.0
-        return np.stack([self.x + flip * points[..., 0], self.y - points[..., 1]], axis=-1)
-
-
-def number(value: float, places: int = 4) -> str:
-    """A number as short as it can be at ``places`` decimals."""
-    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
-
-
-def _pair(p: Array, places: int) -> str:
-    return f"{number(float(p[0]), places)} {number(float(p[1]), places)}"
-
-
-def _is_line(c: Array) -> bool:
-    chord = c[3] - c[0]
-    return bool(np.abs(c[1:3] - (c[0] + np.outer([1 / 3, 2 / 3], chord))).max() < 1e-9)
-
-
-def path_data(paths: Path | Sequence[Path], placing: Placing, places: int = 4) -> str:
-    """SVG path data of one path or a chain of them: M, then C for curves and L for straights.
-
-    Paths that follow on from each other are drawn in one stroke.
-    """
-    out: list[str] = []
-    last: Array | None = None
-    for path in [paths] if isinstance(paths, Path) else paths:
-        drawn = placing.apply(path.ctrl)
-        if last is None or float(np.abs(last - path.start).max()) > 1e-6:
-            out.append("M" + _pair(drawn[0, 0], places))
-        for raw, c in zip(path.ctrl, drawn, strict=True):
-            if _is_line(raw):
-                out.append("L" + _pair(c[3], places))
-            else:
-                out.append("C" + " ".join(_pair(p, places) for p in c[1:]))
-        last = path.end
-    return "".join(out)
-
-
-def points_data(points: Array, placing: Placing, closed: bool = False, places: int = 2) -> str:
-    """SVG path data of a polyline (m, 2)."""
-    drawn = placing.apply(points)
-    return "M" + "L".join(_pair(p, places) for p in drawn) + ("Z" if closed else "")
-
-
-def bounds(piece: Piece, cut: Array) -> tuple[float, float, float, float]:
-    """(x min, y min, x max, y max) of a piece with its cloth, cm."""
-    runs = [run.bounds for e in piece.edges for run in e.runs]
-    low = np.minimum(cut.min(axis=0), np.min([b[:2] for b in runs], axis=0))
-    high = np.maximum(cut.max(axis=0), np.max([b[2:] for b in runs], axis=0))
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
 def _path(d: str, kind: str, key: str = "") -> str:
@@ -201,98 +92,6 @@ def notch_ticks(marks: Iterable[NotchMark], placing: Placing) -> str:
             p = m.at + 0.4 * (i - (m.count - 1) / 2) * along
             d += points_data(np.array([p, p + NOTCH * m.out]), placing)
     return _path(d, "notch") if d else ""
-
-
-def words(
-    at: Array,
-    text: str,
-    kind: str,
-    shift: tuple[float, float] = (0.0, 0.0),
-    room: float | None = None,
-) -> str:
-    """A line of text at a place of the drawing (cm), its size and ``shift`` in screen units.
-
-    ``room`` is the length in cm of what it names, so that a page can leave it out when small.
-    """
-    x, y = number(float(at[0]), 2), number(float(at[1]), 2)
-    move = ""
-    if shift != (0.0, 0.0):
-        move = f' x="{number(shift[0], 1)}" y="{number(shift[1], 1)}"'
-    space = "" if room is None else f' data-room="{number(room, 1)}"'
-    return (
-        f'<g class="fixed"{space} transform="translate({x} {y})"><text class="{kind}"{move}>'
-        f"{escape(text)}</text></g>"
-    )
-
-
-def _edge_middle(e: Edge) -> tuple[Array, Array]:
-    run = max(e.runs, key=lambda r: r.length)
-    s = run.length / 2
-    t = run.tangent(s)
-    return run.at(s), np.array([t[1], -t[0]])
-
-
-def names(piece: Piece, placing: Placing) -> str:
-    """The names of the edges, just inside them, and of the balance lines."""
-    out = []
-    for e in piece.edges:
-        if e.length < 3.0:
-            continue
-        at, outward = _edge_middle(e)
-        flip = -1.0 if placing.mirror else 1.0
-        shift = (-14.0 * flip * float(outward[0]), 14.0 * float(outward[1]) + 3.0)
-        kind = "name"
-        if abs(outward[0]) > 0.7:
-            kind += " from" if flip * outward[0] < 0 else " to"
-        out.append(words(placing.apply(at), e.name.replace("_", " "), kind, shift, e.length))
-    for line in piece.lines:
-        if line.kind in ("balance", "crease", "opening") and line.path.length > 4.0:
-            at = line.path.at(line.path.length * 0.3)
-            name, room = line.name.replace("_", " "), line.path.length
-            out.append(words(placing.apply(at), name, "name", (0.0, -4.0), room))
-    return "".join(out)
-
-
-def label_spot(view: View, placing: Placing) -> tuple[Array, bool]:
-    """Where the piece's name stands (drawn cm), and whether that is inside the piece."""
-    area = net_polygon(view.piece, 0.2)
-    inside = polylabel(area, 0.5)
-    if float(area.exterior.distance(inside)) >= ROOMY:
-        clear = _largest(area.difference(_drawn_inside(view.piece)))
-        free = polylabel(clear, 0.5)
-        if float(clear.exterior.distance(free)) >= LETTER * len(view.title):
-            inside = free
-        return placing.apply(np.array([inside.x, inside.y])), True
-    x0, y0, x1, _ = bounds(view.piece, view.cut)
-    return placing.apply(np.array([(x0 + x1) / 2, y0])), False
-
-
-def _drawn_inside(piece: Piece) -> shapely.Geometry:
-    lines = [shapely.LineString(line.path.flatten(0.2)) for line in piece.lines]
-    lines += [shapely.LineString([*piece.mouth(d.name), d.apex]) for d in piece.darts]
-    lines.append(shapely.LineString(piece.grain))
-    return shapely.union_all(lines).buffer(0.4)
-
-
-def _largest(area: shapely.Geometry) -> shapely.Polygon:
-    parts = [g for g in getattr(area, "geoms", [area]) if isinstance(g, shapely.Polygon)]
-    return max(parts, key=lambda g: float(g.length**-1 * g.area))
-
-
-def label(view: View, placing: Placing) -> str:
-    """Name of the piece and how it is cut."""
-    at, inside = label_spot(view, placing)
-    kind = "" if inside else " under"
-    x, y = number(float(at[0]), 2), number(float(at[1]), 2)
-    first, second = ("-2", "13") if inside else ("14", "27")
-    name, comma, hand = view.title.partition(", ")
-    said = f", {hand}" if inside else f" {hand[:1].upper()}"
-    title = escape(name) + (f'<tspan class="hand">{said}</tspan>' if comma else "")
-    return (
-        f'<g class="fixed label{kind}" transform="translate({x} {y})">'
-        f'<text class="title" y="{first}">{title}</text>'
-        f'<text class="count" y="{second}">{escape(view.count)}</text></g>'
-    )
 
 
 def piece_group(view: View, placing: Placing) -> str:

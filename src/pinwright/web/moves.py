@@ -12,7 +12,7 @@ from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, Half, fit
 from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Dart, Piece
-from pinwright.web.drawing import short_title
+from pinwright.web.svg import short_title
 from pinwright.workshop.job import Job
 from pinwright.workshop.notes import NoteResult
 
@@ -89,11 +89,16 @@ def states(job: Job) -> dict[int, tuple[Fitted, Fitted]]:
     return found
 
 
+WAYS = {"hem": ("down", "up"), "waist": ("up", "down"), "shoulder": ("up", "down")}
+"""How a cutter says outward and inward of an edge that lies level."""
+
+
 def _edge(side: str, m: Moved, unit: LengthUnit) -> Move:
-    at = m.at.split(":")[-1].replace("_", " ")
+    at = station_words(m.edge, m.at)
+    out, into = WAYS.get(m.edge, ("out", "in"))
     parts = []
     if abs(m.out) >= WORTH:
-        parts.append(f"{amount(m.out, unit)} {'out' if m.out > 0 else 'in'} at the {at}")
+        parts.append(f"{amount(m.out, unit)} {out if m.out > 0 else into} at the {at}")
     elif abs(m.along) >= WORTH:
         parts.append(f"slides {amount(m.along, unit)} at the {at}")
     if abs(m.longer) >= WORTH:
@@ -101,6 +106,17 @@ def _edge(side: str, m: Moved, unit: LengthUnit) -> Move:
     title = m.title.partition(" (")[0].removeprefix("trouser ")
     what = m.edge.replace("_", " ")
     return Move(side, m.piece, title, what, f"{m.piece}|{m.edge}", ", ".join(parts), m.most)
+
+
+def station_words(edge: str, at: str) -> str:
+    """A station as it is said on its own edge: "hem_side" is "side" on the hem, "hem" on the side.
+
+    The names of points that two edges share are made of both edges' names.
+    """
+    own = {*edge.split("_"), *({"in"} if edge == "inseam" else ())}
+    words = [w for w in at.split(":")[-1].split("_") if w not in own]
+    said = " ".join(words) or at.split(":")[-1].replace("_", " ")
+    return "inseam" if said == "in" else said
 
 
 TOLD_BY_LINES = ("pocket_length", "pocket_top", "pocket_top_above_hip")

@@ -10,10 +10,11 @@ from string import Template
 from pinwright.fitting.ledger import Fitted
 from pinwright.web.checksheet import capital, check_section, tally
 from pinwright.web.client import choices_section, measures_section
-from pinwright.web.drawing import number, piece_group
+from pinwright.web.drawing import piece_group
 from pinwright.web.moves import Move, moves, states
 from pinwright.web.notebook import STATUS, WAITING, note_card
 from pinwright.web.pins import pin_mark, pins
+from pinwright.web.svg import number
 from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
 from pinwright.workshop.job import GarmentJob, Job

@@ -10,8 +10,8 @@ import numpy as np
 from pinwright.fitting.correction import Correction
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Array, Edge, Piece
-from pinwright.web.drawing import Placing, number
 from pinwright.web.moves import Move
+from pinwright.web.svg import Placing, number
 from pinwright.web.table import Laid
 
 APART = 3.0

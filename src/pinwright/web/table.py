@@ -12,7 +12,7 @@ from pinwright.cutting.cutline import cut_line
 from pinwright.pattern.piece import Array, Piece
 from pinwright.sheets.drawn import alike, as_drawn, cut_count
 from pinwright.sheets.notches import NotchMark, notches
-from pinwright.web.drawing import Placing, View, bounds
+from pinwright.web.svg import Placing, View, bounds
 from pinwright.workshop.job import GarmentJob
 
 GAP = 5.0

@@ -8,8 +8,9 @@ import numpy as np
 
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit
-from pinwright.web.drawing import path_data, words
+from pinwright.web.lettering import words
 from pinwright.web.moves import amount
+from pinwright.web.svg import path_data
 from pinwright.web.table import Laid
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.notes import NoteResult

@@ -5,12 +5,13 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 
 from pinwright.check import all_checks, failures
 from pinwright.draft import all_styles
 from pinwright.errors import CorrectionError, PinwrightError
 from pinwright.fitting.catalogue import all_entries
-from pinwright.fitting.correction import Correction, Entry
+from pinwright.fitting.correction import Correction, Entry, Form
 from pinwright.fitting.ledger import fit, response, settle
 from pinwright.measures import Body
 from pinwright.pattern.garment import Garment
@@ -60,22 +61,33 @@ def applicable(garment: Garment, e: Entry, options: Mapping[str, object]) -> Ite
 def singles(garment: Garment) -> Iterator[tuple[str, Correction]]:
     """Every correction the garment has a place for, by half and full usual amounts both ways."""
     for e in all_entries().values():
-        for place in applicable(garment, e, {}):
-            for form in ("cut", "next") if e.next_draft is not None else ("cut",):
-                for share in SHARES:
-                    amount = usual(e, share)
-                    if not amount:
-                        continue
-                    for component in e.components:
-                        yield (
-                            f"{e.kind} {place}",
-                            Correction(
-                                e.kind,
-                                place,
-                                amounts={component: amount},
-                                form="next" if form == "next" else "cut",
-                            ),
-                        )
+        forms: tuple[Form, ...] = ("cut", "next") if e.next_draft is not None else ("cut",)
+        for options in option_sets(e):
+            said = "".join(f", {k} {v}" for k, v in options.items())
+            for place, form, share, component in product(
+                applicable(garment, e, options), forms, SHARES, e.components
+            ):
+                amount = usual(e, share)
+                if amount:
+                    yield (
+                        f"{e.kind} {place}{said}",
+                        Correction(e.kind, place, "both", {component: amount}, options, form=form),
+                    )
+
+
+def option_sets(e: Entry) -> Iterator[dict[str, object]]:
+    """No option, then each word of each option alone, then a run from each level to the next."""
+    yield {}
+    for o in e.options:
+        for word in o.allowed:
+            if word != o.default:
+                yield {o.name: word}
+    names = {o.name: o for o in e.options}
+    if {"from", "to", "shape"} <= set(names):
+        for a, b in (("waist", "hip"), ("hip", "knee"), ("underarm", "waist"), ("fork", "knee")):
+            for shape in ("constant", "taper"):
+                yield {"from": a, "to": b, "shape": shape}
+                yield {"from": b, "to": a, "shape": shape}
 
 
 def random_ledger(garment: Garment, rng: random.Random) -> tuple[Correction, ...]:

@@ -191,7 +191,7 @@ def targets(body: Body, p: TrouserPlan, front: Piece, back: Piece) -> tuple[Targ
     """The finished measures. Ease that no rule fixes (thigh, knee, hem) is what the draft gives."""
     thigh = (Width("front", "fork", "side:crotch"), Width("back", "fork", "side:crotch"))
     knee = (Width("front", "inseam:knee", "side:knee"), Width("back", "inseam:knee", "side:knee"))
-    hem = (Sewn("front", "hem"), Sewn("back", "hem"))
+    hem = (Width("front", "hem_in", "hem_side"), Width("back", "hem_in", "hem_side"))
     length = p.front_crotch - body["front_crotch_length"]
     seat_length = p.back_crotch - body["back_crotch_length"]
     return (

@@ -171,7 +171,7 @@ ENTRIES = (
         meanings=("intake", "fold"),
         options=(Option("keep", "what stays level", ("waist",), "waist"),),
         sources=("dart intake by cup and bust (facts 2.3, R)", "common practice"),
-        effects="sewn front side seam shorter by the amount on cut cloth, nothing sewn on the next; "
+        effects="sewn front side seam shorter by the amount on cut cloth, as it was on the next; "
         "the bust, measured at the mouth, by what the mouth moves across",
         order=30,
         companions=("underarm of the back, armhole and sleeve follow",),
