@@ -42,6 +42,7 @@ def _armhole() -> Edge:
 
 
 def _body(name: str, dart: bool) -> Piece:
+    darts: tuple[Dart, ...]
     hem_c, hem_s = np.array([0.0, 0.0]), np.array([SIDE, 0.0])
     waist, under = np.array([SIDE, 20.0]), np.array([SIDE, UNDERARM])
     if dart:

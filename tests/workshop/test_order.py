@@ -82,7 +82,8 @@ def test_bad_input_is_one_sentence(
     assert old in GOOD
     path = write(tmp_path, GOOD.replace(old, new))
     before = path.read_bytes()
-    args = [verb, path] + (["hem up 1"] if verb == "note" else [])
+    args: list[str | Path] = [verb, path]
+    args += ["hem up 1"] if verb == "note" else []
     assert command(*args) == 2
     text = capsys.readouterr().err.strip()
     assert text.startswith("pinwright: ")
@@ -213,7 +214,14 @@ def test_answering_and_withdrawing_amend_the_line(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write(tmp_path, GOOD)
-    line = ["note", path, "trousers: take in side seams 1", "--date", "2027-03-04", "--json"]
+    line: list[str | Path] = [
+        "note",
+        path,
+        "trousers: take in side seams 1",
+        "--date",
+        "2027-03-04",
+        "--json",
+    ]
     assert command(*line) == 0
     assert json.loads(capsys.readouterr().out)["notes"][0]["status"] == "asked"
     assert command(*line, "--meant", "fold") == 0

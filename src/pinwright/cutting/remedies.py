@@ -177,13 +177,16 @@ def _share(
             s = q.s[same]
             amount = spare(piece, other.name, cloths[name], float(s.min()), float(s.max()))
             if amount > 0.05:
-                shares.append((amount, f"{piece.title.lower()} {_word(other.name)}"))
+                far = "other " if name.endswith(":other") else ""
+                shares.append((amount, f"{far}{piece.title.lower()}'s {_word(other.name)}"))
     if len(shares) < 2:
         return None
     total = sum(a for a, _ in shares)
     enough = total >= short.missing - 1e-9
     part = min(1.0, short.missing / total)
-    listed = ", ".join(f"{_cm(a * part, unit)} at the {who}" for a, who in shares)
+    listed = ", ".join(
+        f"{_cm(a * part, unit)} at the {who}" for a, who in shares if a * part >= 0.05
+    )
     lead = "Share it" if enough else f"Shared, only {_cm(total, unit)} can be won"
     return Remedy("share", f"{lead}: {listed}.", min(total, short.missing), enough)
 

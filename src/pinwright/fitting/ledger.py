@@ -21,9 +21,11 @@ from pinwright.fitting.correction import Correction, Form, Sides
 from pinwright.fitting.plan import plan
 from pinwright.fitting.response import Response
 from pinwright.fitting.truing import Conflict, Trued, true
+from pinwright.geometry.cubic import lengths as arc
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array, Piece
+from pinwright.pattern.seam import Sewn
 
 Key = tuple[str, str, str, tuple[tuple[str, object], ...], Form]
 Sums = tuple[tuple[Key, float], ...]
@@ -210,6 +212,8 @@ def solved(garment: Garment, total: Sums, centres: tuple[tuple[str, float], ...]
             facts[name] = facts.get(name, 0.0) + rate * amount
         for name, rate in r.effects.items():
             effects[name] = effects.get(name, 0.0) + rate * amount
+    for name, more in beyond_first_order(garment, ctrl).items():
+        effects[name] = effects.get(name, 0.0) + more
     lengths = {**centre_lengths(garment, effects), **centre}
     trued = true(p, ctrl, aux, mouths, lengths, eased=gathered(garment, facts))
     for seam, target in CENTRE_TARGETS.items():
@@ -221,6 +225,30 @@ def solved(garment: Garment, total: Sums, centres: tuple[tuple[str, float], ...]
         if step.piece == "sleeve" and step.where.endswith("width at the underarm"):
             effects["upper_arm"] = effects.get("upper_arm", 0.0) + step.amount
     return Half(garment, total, trued.ctrl, trued.aux, trued.lengths, facts, effects, trued)
+
+
+def beyond_first_order(garment: Garment, ctrl: Array) -> dict[str, float]:
+    """What a sum of corrections does to lengths along seams beyond its first-order effect, cm.
+
+    A seam that is moved out at one level and not at the next gets longer by its own slant: a
+    square of the amount, which no effect declared per centimetre can hold. Measured before truing,
+    so that the check still finds whatever truing changes.
+    """
+    layout = garment.layout
+    found = {}
+    for target in garment.targets:
+        if target.factor != 1.0 or target.name in CENTRE_TARGETS.values():
+            continue
+        keys = [(p.piece, p.edge) for p in target.parts if isinstance(p, Sewn)]
+        if len(keys) != len(target.parts):
+            continue
+        rows = np.concatenate([layout.span_ids(k) for k in keys])
+        base, step = layout.ctrl[rows], ctrl[rows] - layout.ctrl[rows]
+        if step.any():
+            e = 1e-4
+            rate = float((arc(base + e * step).sum() - arc(base - e * step).sum()) / (2 * e))
+            found[target.name] = float(arc(ctrl[rows]).sum() - arc(base).sum()) - rate
+    return found
 
 
 def gathered(garment: Garment, facts: Mapping[str, float]) -> dict[str, float]:

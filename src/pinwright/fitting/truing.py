@@ -151,7 +151,7 @@ def true(
     state = _State(plan, ctrl.copy(), aux.copy(), lens, live, np.zeros_like(live), eased or {})
     for dart in plan.darts:
         amount = mouths.get((dart.piece, dart.dart), 0.0)
-        if amount:
+        if amount and not _closed_past_nothing(state, dart, amount):
             _deepen(state, dart.before, dart.after, dart.apex, amount)
     sweeps = 0
     while sweeps < SWEEPS:
@@ -187,6 +187,18 @@ def true(
         if abs(amount) > 1e-7
     )
     return Trued(state.ctrl, state.aux, state.lens, steps, tuple(state.conflicts.values()), sweeps)
+
+
+def _closed_past_nothing(state: _State, dart: DartPlan, amount: float) -> bool:
+    """Whether a dart would be let out by more than it takes; then the correction is in conflict."""
+    gap = state.ctrl[dart.after, 0] - state.ctrl[dart.before, 3]
+    width = hypot(gap[0], gap[1])
+    if amount >= -width:
+        return False
+    state.conflicts[f"dart {dart.before}"] = Conflict(
+        f"{dart.piece}'s {dart.dart} in its", amount, width, "the dart's mouth"
+    )
+    return True
 
 
 def _deepen(

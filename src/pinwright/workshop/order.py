@@ -217,6 +217,9 @@ def write_atomically(path: Path, text: str) -> None:
                 out.write(text)
                 out.flush()
                 os.fsync(out.fileno())
+            mask = os.umask(0)
+            os.umask(mask)
+            os.chmod(name, path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~mask)
             os.replace(name, path)
         except BaseException:
             Path(name).unlink(missing_ok=True)

@@ -115,13 +115,13 @@ def test_the_longer_shoulder_goes_into_the_dart_or_into_ease() -> None:
     assert longer > 0.1
 
 
-@pytest.mark.parametrize("c", [HOLLOW, HOLLOW_NEXT, ROUND, ROUND_NEXT], ids=str)
+@pytest.mark.parametrize("c", [HOLLOW, HOLLOW_NEXT, ROUND, ROUND_NEXT])
 @pytest.mark.parametrize("variant", ["dart", "yoke"])
 def test_algebra(c: Correction, variant: str) -> None:
     holds_together(ordinary(variant), c)
 
 
-@pytest.mark.parametrize("c", [HOLLOW, HOLLOW_NEXT, ROUND, ROUND_NEXT], ids=str)
+@pytest.mark.parametrize("c", [HOLLOW, HOLLOW_NEXT, ROUND, ROUND_NEXT])
 def test_every_check_passes_on_jackets(c: Correction) -> None:
     good_on_jackets(c)
 
@@ -159,7 +159,6 @@ TOP = {"centre", "neck", "shoulder"}
         ),
         ("yoke", ROUND, {"yoke": TOP}),
     ],
-    ids=str,
 )
 def test_moves_what_it_says(variant: str, c: Correction, moves: dict[str, set[str]]) -> None:
     moves_exactly(ordinary(variant), c, moves)

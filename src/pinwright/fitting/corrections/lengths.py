@@ -22,6 +22,10 @@ ABOVE = {"bust": "below the bust dart", "waist": "above the waist", "hip": "abov
 
 def at_hem(garment: Garment) -> Response:
     """Lower the hem one cm all round."""
+    if "armhole" not in garment.places:
+        raise CorrectionError(
+            f"The {garment.title} has no body length; change its hem, its rise or its crotch depth."
+        )
     sketch = Sketch(garment)
     keys = [*edges_at(garment, "front", "hem"), *edges_at(garment, "back", "hem")]
     move_edges(sketch, dict.fromkeys(keys, ramp_field(DOWN)))
