@@ -258,7 +258,7 @@ def test_sharing_adds_up_what_each_edge_can_give() -> None:
     assert ways["share"].feasible  # 2.6 of 3.3
     # in proportion: 2.4 and 0.9 of 3.3
     assert "1.9 cm at the back's side" in ways["share"].text
-    assert "0.7 cm at the front centre" in ways["share"].text
+    assert "0.7 cm at the front's centre" in ways["share"].text
 
 
 def test_feasible_ways_come_first() -> None:
