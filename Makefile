@@ -33,7 +33,7 @@ format: $(VENV)/.test
 	$(BIN)/ruff format .
 
 prove: $(VENV)/.test
-	$(BIN)/python -m pinwright.workshop.prove --out prove-out
+	$(BIN)/python -m pinwright.workshop.prove --out prove-out --page docs/validation/matrix.md
 
 clean:
 	rm -rf $(VENV) $(OUT) prove-out

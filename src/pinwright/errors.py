@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from difflib import get_close_matches
+
 
 class PinwrightError(Exception):
     """A refusal in one sentence: what, where, the value, what is allowed."""
@@ -25,3 +28,9 @@ class CorrectionError(PinwrightError):
 
 class OrderError(PinwrightError):
     """An order document that cannot be read or does not hold together."""
+
+
+def meant(name: str, known: Iterable[str]) -> str:
+    """A hint for a misspelt name: " Did you mean ...?" with the nearest known one, or nothing."""
+    near = get_close_matches(name, list(known), n=1)
+    return f" Did you mean {near[0]}?" if near else ""

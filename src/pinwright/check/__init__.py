@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pinwright.check.drawing import curve_checks, outline_checks
+from pinwright.check.levels import clearance_checks, hem_checks
 from pinwright.check.measuring import girth_checks
 from pinwright.check.result import Check
 from pinwright.check.sewing import (
@@ -30,6 +31,8 @@ def all_checks(fitted: Fitted, curves: bool = True) -> tuple[Check, ...]:
             *run_through_checks(half),
             *balance_checks(half),
             *outline_checks(half),
+            *hem_checks(half),
+            *clearance_checks(half),
         ]
         if curves:
             checks += curve_checks(half, drafted)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from difflib import get_close_matches
 from functools import lru_cache
 
 from pinwright.draft import styles
 from pinwright.draft.style import Style
-from pinwright.errors import OrderError
+from pinwright.errors import OrderError, meant
 
 
 @lru_cache(maxsize=1)
@@ -30,8 +29,7 @@ def style(name: str) -> Style:
     """
     known = all_styles()
     if name not in known:
-        near = get_close_matches(name, known, n=1)
-        hint = f" Did you mean {near[0]}?" if near else ""
+        hint = meant(name, known)
         raise OrderError(
             f"There is no style {name!r}.{hint} The styles are {', '.join(sorted(known))}."
         )

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 
-from pinwright.errors import OrderError
+from pinwright.errors import OrderError, meant
 from pinwright.measures.estimate import Body
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
@@ -84,8 +83,7 @@ class Style:
         known = {c.name: c for c in self.choices}
         for name in given:
             if name not in known:
-                near = get_close_matches(name, known, n=1)
-                hint = f" Did you mean {near[0]}?" if near else ""
+                hint = meant(name, known)
                 raise OrderError(
                     f"{self.name}: there is no choice {name!r};{hint} "
                     f"The choices are {', '.join(sorted(known))}."

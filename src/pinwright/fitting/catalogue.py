@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from difflib import get_close_matches
 from functools import lru_cache
 
-from pinwright.errors import CorrectionError
+from pinwright.errors import CorrectionError, meant
 from pinwright.fitting import corrections
 from pinwright.fitting.correction import Entry
 
@@ -29,8 +28,7 @@ def entry(kind: str) -> Entry:
     """
     known = all_entries()
     if kind not in known:
-        near = get_close_matches(kind, known, n=1)
-        hint = f" Did you mean {near[0]}?" if near else ""
+        hint = meant(kind, known)
         raise CorrectionError(
             f"There is no correction {kind!r}.{hint} `pinwright corrections` lists them."
         )

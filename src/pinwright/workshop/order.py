@@ -8,7 +8,6 @@ import os
 import tempfile
 import tomllib
 from collections.abc import Mapping
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Literal
 
@@ -16,7 +15,7 @@ import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from tomlkit.exceptions import TOMLKitError
 
-from pinwright.errors import OrderError
+from pinwright.errors import OrderError, meant
 
 FORMAT = 1
 """The order format this pinwright writes; older ones are migrated on load, newer ones refused."""
@@ -192,8 +191,7 @@ def _first_fault(err: ValidationError, data: object) -> str:
         owners = [s for s in steps[:-1] if isinstance(s, str)]
         model = _KNOWN.get(owners[-1], Order) if owners else Order
         known = sorted(model.model_fields)
-        near = get_close_matches(key, known, n=1)
-        hint = f" Did you mean {near[0]}?" if near else ""
+        hint = meant(key, known)
         return f"{where} is not known.{hint} It may be {', '.join(known)}."
     if fault["type"] == "missing":
         return f"{where} is missing."

@@ -92,6 +92,7 @@ def block(body: Body, choices: Choices) -> Garment:
             "over_back": d.back.over_back,
             "over_front": d.front.over_front,
             "button_stand": p.button_stand,
+            "scye_depth": body["scye_depth"],
         },
         choices=dict(choices),
         estimated=tuple(m for m in USED if body.is_estimated(m)),

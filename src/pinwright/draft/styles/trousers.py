@@ -80,7 +80,11 @@ def block(body: Body, choices: Choices) -> Garment:
         junctions=JUNCTIONS,
         targets=targets(body, p, pieces[0], pieces[1]),
         places=PLACES,
-        facts=_facts(p, chosen, pieces[0]),
+        facts={
+            **_facts(p, chosen, pieces[0]),
+            "body_rise": body["body_rise"],
+            "waist_level": p.hip_y + body["waist_to_hip"],
+        },
         choices=chosen,
         estimated=tuple(m for m in MEASURES if m in body.estimated),
     )
