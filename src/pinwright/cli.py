@@ -285,7 +285,10 @@ def corrections(
         _say_json(data)
         return
     if not kind:
-        table = Table("correction", "plus", "usual", "limit", "places", box=None, padding=(0, 1))
+        table = Table(box=None, padding=(0, 1))
+        table.add_column("correction", no_wrap=True)
+        for name in ("plus", "usual", "limit", "places"):
+            table.add_column(name, overflow="fold")
         for e in data:
             table.add_row(
                 e["kind"],

@@ -113,7 +113,7 @@ def make(
         chosen = next((r for r in offers if r.kind == note.remedy), None)
         lack = (
             f"{worst.missing:.1f} cm of cloth is missing at the {piece}'s "
-            f"{worst.edge.replace('_', ' ')} seam"
+            f"{worst.edge.replace('_', ' ')} edge"
         )
         if chosen is None or chosen.kind not in REMEDIED or not chosen.feasible:
             wait = "; nothing is changed until one of the options is taken."

@@ -30,7 +30,7 @@ _SUBJECTS: dict[str, str] = {
     "back_waist_dart": "back waist dart | back dart at waist | back dart | waist dart back",
     "waist_dart": "waist dart",
     "dart": "dart",
-    "side_seam": "side seam | ss | sideseam | outside leg seam | outseam",
+    "side_seam": "side seam | sides | the sides | ss | sideseam | outside leg seam | outseam",
     "centre_back": "cb | cb seam | centre back | center back | centre back seam | "
     "center back seam | back seam",
     "inseam": "inseam | inside leg seam | inside leg | inner leg seam | inleg | inleg seam",
