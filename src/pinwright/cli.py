@@ -15,6 +15,7 @@ from rich.table import Table
 
 from pinwright import __version__
 from pinwright.errors import PinwrightError
+from pinwright.measures.units import format_length
 
 app = typer.Typer(
     add_completion=False,
@@ -34,13 +35,23 @@ def _say_json(data: Any) -> None:
     sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, default=str) + "\n")
 
 
-def _load(path: Path) -> Any:
+def _load(path: Path, freeze: bool = False) -> Any:
+    """Run an order; ``freeze`` keeps its drafts in it, as before any cutting."""
+    from pinwright.workshop.freezing import frozen_text
     from pinwright.workshop.job import run
-    from pinwright.workshop.order import load
+    from pinwright.workshop.order import parse, read_text, write_atomically
 
-    order = load(path)
+    text = read_text(path)
+    order = parse(text, path)
     with err.status("Drafting, correcting, truing and checking ...", spinner="line"):
-        return run(order)
+        job = run(order)
+    for sentence in job.stale:
+        err.print(sentence)
+    if freeze:
+        kept = frozen_text(text, path, order, job.body)
+        if kept != text:
+            write_atomically(path, kept)
+    return job
 
 
 @app.command()
@@ -51,21 +62,24 @@ def draft(
 ) -> None:
     """Draft the garments and freeze the draft in the order."""
     from pinwright.workshop import order as doc
-    from pinwright.workshop.job import body_of, draft_garment, frozen_text
+    from pinwright.workshop.freezing import drafted, frozen_text, stale
+    from pinwright.workshop.job import body_of
 
     text = doc.read_text(order)
     parsed = doc.parse(text, order)
     body, odd = body_of(parsed)
-    frozen, rows = {}, []
-    for i, spec in enumerate(parsed.garments):
-        if redo:
-            spec = spec.model_copy(update={"frozen": ""})
-        style, choices, garment = draft_garment(spec, body)
-        if not spec.frozen:
-            frozen[i] = frozen_text(garment)
-        rows.append((style, choices, garment, bool(spec.frozen)))
-    if frozen:
-        doc.write_atomically(order, doc.edited(text, order, {"frozen": frozen}))
+    changed = frozen_text(text, order, parsed, body, redo)
+    now = doc.parse(changed, order)
+    rows = []
+    old: list[str] = []
+    for spec in now.garments:
+        style, choices, garment, _ = drafted(now, spec, body)
+        was = spec.style in parsed.frozen and not redo
+        rows.append((style, choices, garment, was))
+        old += stale(garment, body) if was else ()
+    if changed != text:
+        doc.write_atomically(order, changed)
+    unit = parsed.client.units
     if as_json:
         _say_json(
             {
@@ -80,10 +94,12 @@ def draft(
                     }
                     for s, c, g, was in rows
                 ],
-                "warnings": [w.message for w in odd],
+                "warnings": [*(w.message for w in odd), *old],
             }
         )
         return
+    for sentence in old:
+        out.print(sentence)
     for w in odd:
         out.print(f"Look again: {w.message}")
     for s, _, g, was in rows:
@@ -93,7 +109,10 @@ def draft(
             table.add_row(p.title, p.cut, ", ".join(e.name for e in p.edges))
         out.print(table)
         out.print(
-            "Finished: " + "; ".join(f"{t.name.replace('_', ' ')} {t.value:.1f}" for t in g.targets)
+            "Finished: "
+            + "; ".join(
+                f"{t.name.replace('_', ' ')} {format_length(t.value, unit)}" for t in g.targets
+            )
         )
         if g.estimated:
             out.print(
@@ -118,6 +137,7 @@ def note(
     """
     from pinwright.errors import OrderError
     from pinwright.workshop import order as doc
+    from pinwright.workshop.freezing import frozen_text
     from pinwright.workshop.job import run
 
     try:
@@ -141,25 +161,20 @@ def note(
     }
     changed = doc.edited(original, order, {"note": row})
     result = run(doc.parse(changed, order))
+    changed = frozen_text(changed, order, doc.parse(changed, order), result.body)
     mine = [n for n in result.notes if n.text == text and n.on == day]
     doc.write_atomically(order, changed)
-    if as_json:
-        from pinwright.workshop.report import note_data
+    from pinwright.workshop.report import moved_words, note_data
 
+    if as_json:
         _say_json({"notes": [note_data(n) for n in mine]})
         return
     for n in mine:
         out.print(f"[bold]{n.status}[/bold]  {n.says}")
         for side, m in n.changes:
-            out.print(f"  {_moved_line(side, m)}")
+            out.print(f"  {moved_words(side, m, parsed.client.units)}")
         for r in n.remedies:
             out.print(f"  option {r.kind}{'' if r.feasible else ' (not enough)'}: {r.text}")
-
-
-def _moved_line(side: str, m: Any) -> str:
-    from pinwright.workshop.report import moved_words
-
-    return moved_words(side, m)
 
 
 @app.command()
@@ -168,7 +183,7 @@ def recut(order: OrderPath, to: OutDir = Path("recut"), as_json: AsJson = False)
     from pinwright.workshop.report import note_data
     from pinwright.workshop.writing import write_recut
 
-    job = _load(order)
+    job = _load(order, freeze=True)
     files = write_recut(job, to)
     if as_json:
         _say_json(
@@ -233,6 +248,7 @@ def sheets(
     order: OrderPath,
     to: OutDir = Path("sheets"),
     paper: Annotated[str, typer.Option(help="large, a4 or letter")] = "large",
+    as_json: AsJson = False,
 ) -> None:
     """Write the 1:1 pattern sheets of the corrected pieces."""
     from pinwright.errors import OrderError
@@ -240,7 +256,11 @@ def sheets(
 
     if paper not in ("large", "a4", "letter"):
         raise OrderError(f"--paper is {paper!r}; it may be large, a4 or letter.")
-    for f in write_sheets(_load(order), to, paper):
+    files = write_sheets(_load(order, freeze=True), to, paper)
+    if as_json:
+        _say_json({"files": [str(f) for f in files]})
+        return
+    for f in files:
         out.print(f"written: {f}")
 
 
@@ -249,11 +269,16 @@ def next_order(
     order: OrderPath,
     to: Annotated[Path, typer.Option("--out", help="file of the new order")] = Path("next.toml"),
     garment: Annotated[str, typer.Option(help="style of the next garment")] = "",
+    as_json: AsJson = False,
 ) -> None:
     """Start the next order from what this one taught about the figure."""
     from pinwright.workshop.writing import write_next
 
-    out.print(f"written: {write_next(_load(order), to, garment)}")
+    path = write_next(_load(order), to, garment)
+    if as_json:
+        _say_json({"files": [str(path)]})
+        return
+    out.print(f"written: {path}")
 
 
 @app.command()
@@ -323,7 +348,7 @@ def measures(as_json: AsJson = False) -> None:
 def batch(
     orders: Annotated[list[Path] | None, typer.Argument(metavar="ORDER...")] = None,
     bodies: Annotated[str, typer.Option(help="bdims: the open data set's women")] = "",
-    limit: Annotated[int, typer.Option(help="at most so many (0: all)")] = 0,
+    limit: Annotated[int, typer.Option(min=0, help="at most so many (0: all)")] = 0,
     as_json: AsJson = False,
 ) -> None:
     """Draft and check many orders, or the open data set's bodies."""

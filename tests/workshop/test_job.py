@@ -24,7 +24,7 @@ def job(*notes: str | dict[str, Any], style: str = "trousers", **more: Any) -> J
     data: dict[str, Any] = {
         "format": 1,
         "client": {"name": "Test"},
-        "measures": BODY,
+        "measures": more.pop("measures", BODY),
         "garments": [{"style": style, **more.pop("garment", {})}],
         "fittings": [{"date": "2027-03-04", "notes": lines}] if lines else [],
         **more,
@@ -139,4 +139,98 @@ def test_a_retaken_measure_supersedes_what_is_carried(retaped: float, left: floa
     )
     body = complete(read_record(BODY | {"waist_girth": retaped}))
     garment = drafted("trousers", body)
-    assert remaining(c, garment, then, body).amount == pytest.approx(-0.5 * left, abs=0.02)
+    kept = remaining([(c, then)], garment, body)
+    total = sum(x.amount for x in kept)
+    assert total == pytest.approx(-0.5 * left, abs=0.02)
+
+
+def test_two_carried_corrections_count_a_retaken_waist_once_and_leave_the_hip() -> None:
+    """Two takings-in of 0.5 an edge, waist to hip: 4 off the waist, and the hip too.
+
+    Re-taped 2 smaller, the waist keeps 2 of the 4; the hip was not re-taped and keeps all.
+    """
+    both = {
+        "kind": "let_out",
+        "place": "side_seam",
+        "garment": "trousers",
+        "amounts": {"amount": -0.5},
+        "options": {"from": "waist", "to": "hip"},
+        "measures": {"worn_waist_girth": 74.5, "hip_girth": 99.0},
+    }
+
+    def finished(waist: float, carried: list[dict[str, Any]]) -> dict[str, float]:
+        done = job(carried=carried, measures=BODY | {"waist_girth": waist})
+        checks = {c.name: c for c in done.garments[0].checks_after}
+        assert not [c for c in done.checks if c.verdict == "wrong"]
+        return {n: checks[n].value for n in ("waist", "hip")}
+
+    plain = finished(74.5, [])
+    carried = finished(74.5, [both, both])
+    assert plain["waist"] - carried["waist"] == pytest.approx(4.0, abs=0.2)
+    again = finished(72.5, [both, both])
+    assert again["waist"] == pytest.approx(carried["waist"], abs=0.1)
+    assert again["hip"] == pytest.approx(carried["hip"], abs=0.1)
+
+
+def test_freezing_keeps_what_was_taped_apart_and_what_was_carried(tmp_path: Path) -> None:
+    """An order gives the same pieces before and after its draft is frozen, and after re-taping."""
+    from pinwright.workshop.freezing import frozen_text
+    from pinwright.workshop.order import parse
+
+    text = """format = 1
+[client]
+name = "T"
+[measures]
+height = 168
+bust_girth = 92
+waist_girth = 74.5
+hip_girth = 99
+shoulder_slope_right = 25
+shoulder_slope_left = 19
+[[garments]]
+style = "jacket"
+[[carried]]
+kind = "hollow_back"
+place = "back_waist"
+amount = 0.8
+"""
+    path = tmp_path / "o.toml"
+    order = parse(text, path)
+    first = run(order)
+    assert len(first.garments[0].before.ledger) == 3
+    kept = frozen_text(text, path, order, first.body)
+    for again in (kept, kept.replace("bust_girth = 92", "bust_girth = 96")):
+        second = run(parse(again, path))
+        for side in ("right", "left"):
+            a = first.garments[0].after.half(side)
+            b = second.garments[0].after.half(side)
+            assert (a.ctrl == b.ctrl).all()
+    assert any("bust girth" in s for s in run(parse(again, path)).stale)
+
+
+def test_a_hem_is_read_with_the_pins_in_or_before_them() -> None:
+    """Worked example (b): shoulder fold 1 pinned, hem up 2: moves 2 with the pins in, 1 before."""
+    fold = {"text": "take in shoulder seam 1", "meant": "fold"}
+    asked = job(fold, "jacket hem up 2", style="jacket")
+    if asked.notes[0].status != "made":
+        pytest.fail(f"the fold was not made: {asked.notes[0].says}")
+    assert asked.notes[1].status == "asked"
+    for pins, moves in (("in", -2.0), ("before", -1.0)):
+        done = job(fold, {"text": "jacket hem up 2", "meant": pins}, style="jacket")
+        assert done.notes[1].status == "made"
+        assert done.notes[1].corrections[0].amount == pytest.approx(moves)
+    plain = job("jacket hem up 2", style="jacket")
+    assert plain.notes[0].corrections[0].amount == pytest.approx(-2.0)
+
+
+@pytest.mark.parametrize(
+    ("note", "said"),
+    [
+        ({"text": "pocket opening 1 longer", "garment": "skirt"}, "skirt"),
+        ({"text": "hem up 1", "remedy": "magic"}, "magic"),
+        ({"text": "hem up 1", "meant": "magic"}, "magic"),
+    ],
+)
+def test_words_a_note_cannot_have_are_refused(note: dict[str, Any], said: str) -> None:
+    with pytest.raises(OrderError, match=said):
+        job(note)

@@ -64,7 +64,12 @@ BAD = {
     "no format": ("format = 1", "", "format"),
     "format of text": ("format = 1", 'format = "one"', "format"),
     "truncated": ('[[garments]]\nstyle = "jacket"\n', '[[garments]]\nstyle = "jac', "not a whole"),
-    "damaged draft": ('style = "jacket"', 'style = "jacket"\nfrozen = "xyz"', "frozen draft"),
+    "damaged draft": (
+        '[[garments]]\nstyle = "jacket"\n',
+        '[[garments]]\nstyle = "jacket"\n\n[frozen.jacket]\non = 2027-01-01\ndraft = "xyz"\n',
+        "frozen draft",
+    ),
+    "two of a style": ('style = "jacket"', 'style = "trousers"', "two garments"),
     "no garments": (
         '[[garments]]\nstyle = "trousers"\n\n[[garments]]\nstyle = "jacket"\n',
         "",
@@ -132,14 +137,14 @@ def test_json_orders_work_the_same(tmp_path: Path) -> None:
     assert command("note", path, "hem up 1", "--date", "2027-03-04") == 0
     assert load(path).fittings[0].notes[0].text == "hem up 1"
     assert command("draft", path) == 0
-    assert load(path).garments[0].frozen
+    assert load(path).frozen
 
 
 def test_drafting_freezes_the_draft(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = write(tmp_path, GOOD)
     assert command("draft", path) == 0
     first = path.read_text()
-    assert first.count("frozen = ") == 2
+    assert first.count("draft = ") == 2
     capsys.readouterr()
     assert command("draft", path, "--json") == 0
     assert path.read_text() == first

@@ -7,19 +7,15 @@ from dataclasses import dataclass, field, replace
 
 from pinwright.check import Check, all_checks
 from pinwright.check.result import judged
-from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
 from pinwright.errors import OrderError
-from pinwright.fitting.carry import remaining
 from pinwright.fitting.changes import changed_pieces
-from pinwright.fitting.correction import Correction
-from pinwright.fitting.ledger import Fitted, fit, settle
-from pinwright.fitting.sided import sided_corrections
+from pinwright.fitting.ledger import Fitted, fit
 from pinwright.measures import Body, MeasureWarning, complete, read_record, warnings
-from pinwright.pattern.codec import pack, unpack
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 from pinwright.workshop.cloth import MISSING, Cloths, cut_cloth, short_of_cloth
+from pinwright.workshop.freezing import drafted, stale
 from pinwright.workshop.notes import NoteResult, read_notes, written
 from pinwright.workshop.order import GarmentOrder, Order
 from pinwright.workshop.replay import Present, take, take_written
@@ -54,6 +50,7 @@ class Job:
     order: Order
     body: Body
     warnings: tuple[MeasureWarning, ...]
+    stale: tuple[str, ...]
     garments: tuple[GarmentJob, ...]
     notes: tuple[NoteResult, ...]
 
@@ -74,24 +71,6 @@ def body_of(order: Order) -> tuple[Body, tuple[MeasureWarning, ...]]:
     return complete(record, kinds), warnings(record)
 
 
-def draft_garment(spec: GarmentOrder, body: Body) -> tuple[Style, dict[str, object], Garment]:
-    """Draft one garment, or open the draft that is frozen in the order.
-
-    Raises:
-        PinwrightError: an unknown style or choice, or a body the style cannot be drafted for.
-    """
-    found = find_style(spec.style)
-    choices = found.choose(spec.choices)
-    if spec.frozen:
-        return found, choices, unpack(spec.frozen)
-    return found, choices, settle(found.finish(found.block(body, choices), body, choices))
-
-
-def frozen_text(garment: Garment) -> str:
-    """The draft as it is kept in the order."""
-    return pack(garment)
-
-
 def run(order: Order) -> Job:
     """Do the whole job of an order.
 
@@ -109,7 +88,8 @@ def run(order: Order) -> Job:
     notes += [n for n in read if not n.corrections and n.status != "proposed"]
     order_of = {id(n): i for i, n in enumerate(read)}
     notes.sort(key=lambda n: order_of.get(id(n), _position(read, n)))
-    return Job(order, body, odd, tuple(jobs), tuple(notes))
+    old = tuple(x for j in jobs if j.spec.style in order.frozen for x in stale(j.draft, body))
+    return Job(order, body, odd, old, tuple(jobs), tuple(notes))
 
 
 def _position(read: list[NoteResult], n: NoteResult) -> float:
@@ -119,31 +99,13 @@ def _position(read: list[NoteResult], n: NoteResult) -> float:
     return len(read)
 
 
-def carried_corrections(
-    order: Order, spec: GarmentOrder, draft: Garment, body: Body
-) -> tuple[Correction, ...]:
-    """What this garment inherits from earlier ones, less what re-taken measures contain.
-
-    A correction for a place this garment does not have is left for the next garment that has it.
-    """
-    found = []
-    for text in order.carried:
-        if text.garment not in ("", spec.style) or text.place not in draft.places:
-            continue
-        correction = replace(written(text), form="next", said="carried")
-        found.append(remaining(correction, draft, text.measures, body))
-    return tuple(c for c in found if any(c.amounts.values()))
-
-
 def _garment(
     order: Order, spec: GarmentOrder, body: Body, read: list[NoteResult]
 ) -> tuple[GarmentJob, list[NoteResult]]:
-    found, choices, draft = draft_garment(spec, body)
-    taped = () if spec.frozen else sided_corrections(draft, body)
-    carried = (*taped, *carried_corrections(order, spec, draft, body))
-    before = fit(draft, carried)
+    found, choices, draft, as_cut = drafted(order, spec, body)
+    before = fit(draft, as_cut)
     if before.refused:
-        raise OrderError(f"A carried correction cannot be made: {before.refused[0].reason}")
+        raise OrderError(f"What the draft is cut with cannot be made: {before.refused[0].reason}")
     present = Present(
         draft,
         before,
@@ -164,7 +126,9 @@ def _garment(
     for fitting in order.fittings:
         for text in fitting.corrections:
             if text.garment in ("", spec.style):
-                present, result = take_written(fitting.date, written(text), present)
+                present, result = take_written(
+                    fitting.date, written(text, "cut" if spec.cut else "next"), present
+                )
                 results.append(result)
     made_up = _made_up(found, present.fitted)
     made_before = _made_up(found, before)

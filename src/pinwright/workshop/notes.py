@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import get_args
 
-from pinwright.cutting.remedies import Remedy
+from pinwright.cutting.remedies import Remedy, RemedyKind
 from pinwright.cutting.reserve import Shortfall
-from pinwright.errors import CorrectionError
+from pinwright.errors import CorrectionError, OrderError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.changes import Moved
-from pinwright.fitting.correction import Correction
+from pinwright.fitting.correction import Correction, Form
 from pinwright.fitting.reader import Reading, answer, read_line
-from pinwright.workshop.order import CorrectionText, Order
+from pinwright.workshop.order import CorrectionText, Note, Order
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,8 +35,32 @@ class NoteResult:
     changes: tuple[tuple[str, Moved], ...] = ()
     steps: tuple[str, ...] = ()
     remedy: str = ""
+    pins: str = ""
     shortfalls: tuple[tuple[str, str, Shortfall], ...] = ()
     remedies: tuple[Remedy, ...] = ()
+
+
+PINS = ("in", "before")
+"""Whether a hem was read with the pins of the fitting in, or before them."""
+
+
+def _sound(note: Note, garments: tuple[str, ...]) -> None:
+    """Refuse a note that names a garment or an option there is none of.
+
+    Raises:
+        OrderError: in one sentence, with what there is.
+    """
+    if note.garment and note.garment not in garments:
+        raise OrderError(
+            f"The note {note.text!r} is for the garment {note.garment!r}; this order has "
+            f"{', '.join(garments)}."
+        )
+    kinds = get_args(RemedyKind)
+    if note.remedy and note.remedy not in kinds:
+        raise OrderError(
+            f"The note {note.text!r} takes the option {note.remedy!r}; it may be "
+            f"{', '.join(kinds)}."
+        )
 
 
 def read_notes(order: Order) -> list[NoteResult]:
@@ -47,15 +72,31 @@ def read_notes(order: Order) -> list[NoteResult]:
             if note.withdrawn:
                 found.append(NoteResult(fitting.date, note.text, "withdrawn", "Withdrawn."))
                 continue
+            _sound(note, names)
             garments = (note.garment,) if note.garment else names
             reading = read_line(
                 note.text, garments, unit="inch" if order.client.units == "in" else "cm"
             )
+            pins = ""
             for choice in filter(None, (w.strip() for w in note.meant.split(","))):
                 if reading.questions:
                     reading = answer(reading, choice)
+                elif choice in PINS and not pins:
+                    pins = choice
+                else:
+                    raise OrderError(
+                        f"The note {note.text!r} is said to mean {choice!r}, but it asks nothing "
+                        "more; leave `meant` out."
+                    )
             base = NoteResult(
-                fitting.date, note.text, "proposed", "", reading=reading, remedy=note.remedy
+                fitting.date,
+                note.text,
+                "proposed",
+                "",
+                garment=note.garment,
+                reading=reading,
+                remedy=note.remedy,
+                pins=pins,
             )
             if reading.status == "question":
                 ways = "; ".join(f"{k}: {s}" for k, s in reading.meanings)
@@ -73,7 +114,7 @@ def read_notes(order: Order) -> list[NoteResult]:
     return found
 
 
-def written(text: CorrectionText) -> Correction:
+def written(text: CorrectionText, form: Form) -> Correction:
     """A correction written out in the order.
 
     Raises:
@@ -91,7 +132,8 @@ def written(text: CorrectionText) -> Correction:
         side=text.side,
         amounts=amounts,
         options=text.options,
-        form="cut",
+        form=form,
         meant_as=text.meant_as,
+        said=text.said,
         belongs_to=e.belongs_to,
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 import tomlkit
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 from tomlkit.exceptions import TOMLKitError
 
 from pinwright.errors import OrderError, meant
@@ -36,15 +36,13 @@ class Client(_Part):
 class GarmentOrder(_Part):
     """A garment of the order: its style and the choices made; the rest is the style's default.
 
-    ``frozen`` is the draft as it was when it was first drafted (packed), so that a better drafting
-    rule never changes an old order.
+    ``cut`` says whether its cloth is cut; ``trimmed`` what was trimmed since ("back.side" = 1.0).
     """
 
     style: str
     choices: dict[str, str | float | bool] = Field(default_factory=dict)
     cut: bool = True
     trimmed: dict[str, float] = Field(default_factory=dict)
-    frozen: str = ""
 
 
 class Cloth(_Part):
@@ -67,7 +65,20 @@ class CorrectionText(_Part):
     amounts: dict[str, float] = Field(default_factory=dict)
     options: dict[str, str | float] = Field(default_factory=dict)
     meant_as: str = ""
+    said: str = ""
     measures: dict[str, float] = Field(default_factory=dict)
+
+
+class Frozen(_Part):
+    """A draft as it was cut from: the packed draft and the corrections it was cut with.
+
+    So a better drafting rule, a re-taped measure or a changed carried correction never changes a
+    garment that is cut.
+    """
+
+    on: dt.date
+    draft: str
+    corrections: tuple[CorrectionText, ...] = ()
 
 
 class Note(_Part):
@@ -106,6 +117,17 @@ class Order(_Part):
     cloth: tuple[Cloth, ...] = ()
     carried: tuple[CorrectionText, ...] = ()
     fittings: tuple[Fitting, ...] = ()
+    frozen: dict[str, Frozen] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _one_of_each(self) -> Order:
+        names = [g.style for g in self.garments]
+        twice = next((n for n in names if names.count(n) > 1), None)
+        if twice is not None:
+            raise ValueError(
+                f"two garments of the style {twice!r}; write one order for each of them"
+            )
+        return self
 
 
 def load(path: Path) -> Order:
@@ -178,6 +200,7 @@ _KNOWN: dict[str, type[BaseModel]] = {
     "carried": CorrectionText,
     "fittings": Fitting,
     "notes": Note,
+    "frozen": Frozen,
     "corrections": CorrectionText,
 }
 
@@ -197,7 +220,27 @@ def _first_fault(err: ValidationError, data: object) -> str:
         return f"{where} is missing."
     value = fault.get("input")
     shown = f" ({value!r})" if isinstance(value, str | int | float | bool) else ""
-    return f"{where}{shown}: {fault['msg'].lower()}."
+    said = str(fault["msg"]).removeprefix("Value error, ").removeprefix("Input should be ")
+    return (
+        f"{where}{shown}: must be {_PLAINLY.get(str(fault['type']), said)}."
+        if where
+        else (f"{said}.")
+    )
+
+
+_PLAINLY = {
+    "date_from_datetime_parsing": "a date such as 2027-03-04",
+    "date_parsing": "a date such as 2027-03-04",
+    "date_type": "a date such as 2027-03-04",
+    "string_too_short": "at least one letter",
+    "too_short": "at least one entry",
+    "string_type": "text in quotes",
+    "float_parsing": "a number",
+    "float_type": "a number",
+    "bool_parsing": "true or false",
+    "bool_type": "true or false",
+}
+"""Validation faults in the words of the workshop."""
 
 
 def write_atomically(path: Path, text: str) -> None:
@@ -230,7 +273,7 @@ def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
     """The order's text with a change made and everything else (comments too) kept.
 
     ``change`` may hold "note" (a mapping of a note to add, with "date"; a line already written on
-    that day is amended) and "frozen" (a mapping of garment index to packed draft).
+    that day is amended) and "frozen" (style -> the fields of a :class:`Frozen`).
 
     Raises:
         OrderError: the text is not TOML or JSON.
@@ -240,12 +283,19 @@ def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
         doc: Any = json.loads(text) if is_json else tomlkit.parse(text)
     except (json.JSONDecodeError, TOMLKitError) as err:
         raise OrderError(f"{path} is not a whole order: {err}.") from err
-    for index, packed in change.get("frozen", {}).items():
-        doc["garments"][index]["frozen"] = packed
+    if change.get("frozen"):
+        if "frozen" not in doc:
+            doc["frozen"] = {} if is_json else tomlkit.table(is_super_table=True)
+        for name, frozen in change["frozen"].items():
+            doc["frozen"][name] = _plain(frozen) if is_json else tomlkit.item(frozen)
     note = change.get("note")
     if note is not None:
         _add_note(doc, note, is_json)
     return json.dumps(doc, indent=2, default=str) + "\n" if is_json else tomlkit.dumps(doc)
+
+
+def _plain(frozen: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: str(v) if isinstance(v, dt.date) else v for k, v in frozen.items()}
 
 
 def _add_note(doc: Any, note: Mapping[str, Any], is_json: bool) -> None:

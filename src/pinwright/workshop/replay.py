@@ -9,8 +9,9 @@ from datetime import date
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.changes import SEEN, told
-from pinwright.fitting.correction import Correction
+from pinwright.fitting.correction import Correction, Form
 from pinwright.fitting.ledger import Fitted, Half, fit
+from pinwright.fitting.pins import hem_with_pins, lift
 from pinwright.fitting.proposal import Proposal
 from pinwright.fitting.propose import correction_from
 from pinwright.fitting.truing import Step
@@ -40,22 +41,60 @@ def take(
     note: NoteResult, proposals: Sequence[Proposal], present: Present
 ) -> tuple[Present, NoteResult]:
     """Make what a note proposes, if the pieces and the cloth can take it."""
-    form = "cut" if present.cut else "next"
+    form: Form = "cut" if present.cut else "next"
+    effects = present.fitted.right.effects
+    made: list[Correction] = []
     try:
-        made = [
-            correction_from(
-                p,
-                present.garment,
-                "next" if form == "next" else "cut",
-                note.text,
-                present.fitted.right.effects,
-            )
-            for p in proposals
-        ]
+        for p in proposals:
+            correction = correction_from(p, present.garment, form, note.text, effects)
+            read = _as_read(correction, p.pins or note.pins, [*present.ledger, *made])
+            if read is None:
+                return present, _ask_pins(note, correction, [*present.ledger, *made], present.style)
+            made.append(read)
     except CorrectionError as err:
         return present, replace(note, status="refused", says=str(err), garment=present.style)
     present_after, result = make(note, made, present)
     return present_after, replace(result, says=result.says + _kept(proposals, result))
+
+
+def _lifted(correction: Correction, ledger: Sequence[Correction]) -> float:
+    """How far the pins before it carry a jacket hem up on the side it is read on, cm."""
+    side = "right" if correction.side == "both" else correction.side
+    pinned = [c for c in ledger if c.form == "cut" and c.side in ("both", side)]
+    return lift(pinned) if (correction.kind, correction.place) == HANGS else 0.0
+
+
+HANGS = ("hem", "jacket_hem")
+"""The hem that a fold pinned above it carries up."""
+
+
+def _as_read(
+    correction: Correction, pins: str | None, ledger: Sequence[Correction]
+) -> Correction | None:
+    """A hem as it was read, with the pins in or before them; None when that must be asked."""
+    lifted = _lifted(correction, ledger)
+    if abs(lifted) < SEEN:
+        return correction
+    if not pins:
+        return None
+    return replace(correction, amounts={"amount": hem_with_pins(correction.amount, pins, lifted)})
+
+
+def _ask_pins(
+    note: NoteResult, correction: Correction, ledger: Sequence[Correction], style: str
+) -> NoteResult:
+    marked, lifted = correction.amount, _lifted(correction, ledger)
+    ways = [
+        f"{pins}: the hem edge moves {hem_with_pins(marked, pins, lifted):+.1f}"
+        for pins in ("in", "before")
+    ]
+    return replace(
+        note,
+        status="asked",
+        garment=style,
+        says=f"The pins above carry the hem {lifted:.1f} up: was it read with the pins in or "
+        f"before them? ({'; '.join(ways)})",
+    )
 
 
 def _kept(proposals: Sequence[Proposal], result: NoteResult) -> str:

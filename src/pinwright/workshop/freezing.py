@@ -1,0 +1,102 @@
+"""Freezing a draft in its order when the cloth is cut from it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pinwright.draft import style as find_style
+from pinwright.draft.style import Style
+from pinwright.fitting.carry import remaining
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import settle
+from pinwright.fitting.sided import sided_corrections
+from pinwright.measures import Body
+from pinwright.pattern.codec import pack, unpack
+from pinwright.pattern.garment import Garment
+from pinwright.workshop.notes import written
+from pinwright.workshop.order import GarmentOrder, Order, edited
+
+CHANGED = 0.05
+"""A measure that differs by less than this (cm) from what the draft was made for is the same."""
+
+
+def drafted(
+    order: Order, spec: GarmentOrder, body: Body
+) -> tuple[Style, dict[str, object], Garment, tuple[Correction, ...]]:
+    """A garment's draft and the corrections it is cut with: as frozen, else made anew.
+
+    Raises:
+        PinwrightError: an unknown style or choice, a damaged frozen draft, or a body the style
+            cannot be drafted for.
+    """
+    found = find_style(spec.style)
+    choices = found.choose(spec.choices)
+    frozen = order.frozen.get(spec.style)
+    if frozen is not None:
+        as_cut = tuple(written(c, "next") for c in frozen.corrections)
+        return found, choices, unpack(frozen.draft), as_cut
+    draft = settle(found.finish(found.block(body, choices), body, choices))
+    carried = remaining(carried_corrections(order, spec, draft), draft, body)
+    return found, choices, draft, (*sided_corrections(draft, body), *carried)
+
+
+def carried_corrections(
+    order: Order, spec: GarmentOrder, draft: Garment
+) -> tuple[tuple[Correction, Mapping[str, float]], ...]:
+    """What this garment inherits from earlier ones, with the measures each was made against.
+
+    A correction for a place this garment does not have is left for the next garment that has it.
+    """
+    return tuple(
+        (written(text, "next"), text.measures)
+        for text in order.carried
+        if text.garment in ("", spec.style) and text.place in draft.places
+    )
+
+
+def frozen_fields(garment: Garment, as_cut: tuple[Correction, ...]) -> dict[str, Any]:
+    """The fields of a :class:`order.Frozen` for a draft and the corrections it is cut with."""
+    return {
+        "on": dt.date.today(),
+        "draft": pack(garment),
+        "corrections": [
+            {
+                "kind": c.kind,
+                "place": c.place,
+                "side": c.side,
+                "amounts": dict(c.amounts),
+                "options": dict(c.options),
+                "said": c.said,
+            }
+            for c in as_cut
+        ],
+    }
+
+
+def frozen_text(text: str, path: Path, order: Order, body: Body, redo: bool = False) -> str:
+    """The order's text with every cut garment's draft frozen in it.
+
+    Those frozen already stay, unless ``redo``; the text is returned as it is when there is nothing
+    to freeze.
+    """
+    fresh = order.model_copy(update={"frozen": {}}) if redo else order
+    frozen = {}
+    for spec in fresh.garments:
+        if spec.style not in fresh.frozen:
+            _, _, garment, as_cut = drafted(fresh, spec, body)
+            frozen[spec.style] = frozen_fields(garment, as_cut)
+    return edited(text, path, {"frozen": frozen}) if frozen else text
+
+
+def stale(garment: Garment, body: Body) -> tuple[str, ...]:
+    """Measures that have changed since a draft was frozen, each in a sentence."""
+    known: dict[str, float] = {t.measure: t.body for t in garment.targets if t.measure}
+    return tuple(
+        f"The {garment.title} was drafted for {name.replace('_', ' ')} {then:.1f}; the record now "
+        f"says {body[name]:.1f}. The cut draft stands."
+        for name, then in known.items()
+        if name in body.values and abs(body[name] - then) > CHANGED
+    )
