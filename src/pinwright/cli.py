@@ -45,7 +45,7 @@ def _load(path: Path, freeze: bool = False) -> Any:
     order = parse(text, path)
     with err.status("Drafting, correcting, truing and checking ...", spinner="line"):
         job = run(order)
-    for sentence in job.stale:
+    for sentence in job.remarks:
         err.print(sentence)
     if freeze:
         kept = frozen_text(text, path, order, job.body)

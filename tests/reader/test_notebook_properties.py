@@ -13,9 +13,11 @@ from pinwright.fitting.reader.joining import leaves
 from pinwright.fitting.reader.reading import Item
 
 from .notebook_corpus import FIRST, GARMENTS, LATER, SECOND, THIRD, TRAPS, Line
+from .notebook_corpus_held import HELD
+from .notebook_corpus_mended import MENDED
 from .notebook_expected import written
 
-LINES = (*FIRST, *LATER, *SECOND, *THIRD, *TRAPS)
+LINES = (*FIRST, *LATER, *SECOND, *THIRD, *TRAPS, *MENDED, *HELD)
 UNDERSTOOD = [line for line in LINES if line.status == "understood"]
 SAID = [
     "bust dart", "side seams", "SS", "CB", "hem", "trouser hem", "jacket", "sleeve", "shoulder",
@@ -25,7 +27,8 @@ SAID = [
     "pinned", "fold", "per edge", "per seam", "off the girth", "in all", "from", "to", "at",
     "to nothing at", "leave", "not", "stays", "without touching", "and", ",", ";", ":", ".",
     "then", "with the pins in", "before pinning", "pulls", "too long", "buttons", "the", "zorp",
-    "more", "less", "room", "+", "-", "?", "or", "pass the back", "gather", "measured",
+    "more", "less", "room", "tighter", "taper", "leg",
+    "give", "tight", "swung forward", "+", "-", "?", "or", "pass the back", "gather", "measured",
 ]  # fmt: skip
 # Amounts that no product with 2, 2.54 or a half turns into one another.
 NUMBERS = ["0.3", "0.7", "1.1", "1.3", "1.7", "+1.9", "-2.3", "2.9", "3,1", "43.7"]
@@ -103,6 +106,7 @@ def test_no_side_and_no_negation_vanishes(text: str) -> None:
     for end in ends(reading) if reading.status != "kept" else []:
         if end.kept:
             continue
+        told += " " + " ".join(end.unread)
         proposed = " ".join(written(p) for p in end.proposals)
         for words, side in ((r"\b(R|right)\b", "right"), (r"\b(L|left)\b", "left")):
             if re.search(words, text):

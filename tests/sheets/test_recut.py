@@ -18,7 +18,7 @@ from pinwright.sheets.changes import Shift, amount, changed, regions, shifts
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.ink import Words, hatched
 from pinwright.sheets.recut import recut_drawing, recut_pieces, recut_sheet, recut_tiles
-from pinwright.sheets.words import FittingWords
+from pinwright.sheets.words import FittingWords, Undone
 from tests.cutting.test_reserve import block
 from tests.sheets.orders import HEADING, pieces
 from tests.sheets.page_points import read
@@ -27,7 +27,8 @@ WORDS = FittingWords(
     ("side seam R: a fold of 1 pinned", "hem L up 1.5"),
     (("Trouser front, right", "side seam 1.0 in"), ("Trouser back, left", "hem 1.5 up")),
     ("waistband against the new waist", "crease in the middle of the leg"),
-    ("seat out 3.4: 0.8 of cloth is missing",),
+    (Undone("seat out 3.4: 0.8 of cloth is missing", ("pass the back up", "piece on a strip")),),
+    ("pocket bag", "fly facing"),
 )
 
 
@@ -199,7 +200,9 @@ def test_the_recut_sheet(tmp_path: Path, name: str) -> None:
     drawn = recut_pieces(pieces(name))
     assert len(reader.pages) == 1 + len(drawn)
     first = reader.pages[0].extract_text()
-    for text in (*WORDS.pinned, *WORDS.check_next, *WORDS.not_done, "side seam 1.0 in"):
+    for text in (*WORDS.pinned, *WORDS.check_next, WORDS.not_done[0].text, "side seam 1.0 in"):
+        assert text in first
+    for text in ("1) pass the back up", "2) piece on a strip", "pocket bag, fly facing"):
         assert text in first
     assert "Caution" in first
     assert "Follow local rules" in first.replace("\n", " ")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from pinwright.web.moves import Move, moves, states, station_words
+from pinwright.sheets.moved import Move, station_words
+from pinwright.workshop.told import moves, states
 from tests.web.pages import demo_job
 
 

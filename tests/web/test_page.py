@@ -10,7 +10,9 @@ import pytest
 
 from pinwright.measures import TERMS
 from pinwright.measures.units import format_length
+from pinwright.web.checksheet import capital
 from pinwright.web.page import page
+from pinwright.workshop.told import check_name
 from tests.web.pages import demo_job, demo_page, demo_read, read
 
 
@@ -102,7 +104,10 @@ def test_every_check_is_there_before_and_after() -> None:
     rows = [a for t, a in demo_read().tags if t == "tr" and "data-v" in a]
     assert len(rows) >= sum(len(g.checks_after) for g in job.garments)
     names = {t for tag, a, t in demo_read().names if tag == "th" and a.get("scope") == "row"}
-    assert {c.name for g in job.garments for c in (*g.checks_before, *g.checks_after)} <= names
+    every = [c for g in job.garments for c in (*g.checks_before, *g.checks_after)]
+    assert {capital(check_name(c)) for c in every} <= names
+    assert "Waves along the front side" in names
+    assert not any("changes of bend" in n for n in names)
 
 
 def test_what_a_note_moved_can_be_pointed_at_on_the_drawing() -> None:

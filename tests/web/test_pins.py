@@ -9,10 +9,10 @@ import pytest
 import shapely
 
 from pinwright.pattern.piece import Piece
-from pinwright.web.moves import moves, states
 from pinwright.web.pins import Pin, pins
 from pinwright.web.table import Laid, lay_out, views
 from pinwright.web.wanted import wanted_marks
+from pinwright.workshop.told import moves, states
 from tests.web.pages import demo_job
 
 

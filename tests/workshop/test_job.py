@@ -205,7 +205,7 @@ amount = 0.8
             a = first.garments[0].after.half(side)
             b = second.garments[0].after.half(side)
             assert (a.ctrl == b.ctrl).all()
-    assert any("bust girth" in s for s in run(parse(again, path)).stale)
+    assert any("bust girth" in s for s in run(parse(again, path)).remarks)
 
 
 def test_a_hem_is_read_with_the_pins_in_or_before_them() -> None:

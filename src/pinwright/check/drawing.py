@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from pinwright.check.result import Check, Verdict, judged
-from pinwright.fitting.ledger import Half
+from pinwright.fitting.ledger import Half, response
 from pinwright.geometry.cubic import curvature, points
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array, Piece
@@ -24,29 +24,33 @@ def net_polyline(piece: Piece, caps: bool = False) -> Array:
 
 @lru_cache(maxsize=1024)
 def crosses_itself(piece: Piece) -> bool:
-    """Whether the net line crosses or touches itself (shapely)."""
-    return not shapely.LinearRing(net_polyline(piece)).is_simple
+    """Whether the net line crosses or touches itself (shapely), or is not a line at all."""
+    line = net_polyline(piece)
+    if not np.isfinite(line).all():
+        return True
+    return not shapely.LinearRing(line).is_simple
 
 
 def outline_checks(half: Half) -> list[Check]:
     """No outline crosses itself."""
-    found = []
-    for p in half.pieces:
-        bad = crosses_itself(p)
-        found.append(
-            Check(
-                f"{p.title}: outline",
-                "outlines",
-                p.name,
-                float(bad),
-                0.0,
-                0.0,
-                "wrong" if bad else "good",
-                unit="",
-                says="the net line does not cross itself",
-            )
-        )
-    return found
+    return [outline_check(p) for p in half.pieces]
+
+
+def outline_check(piece: Piece, side: str = "both") -> Check:
+    """Whether one piece's net line crosses itself."""
+    bad = crosses_itself(piece)
+    return Check(
+        f"{piece.title}: outline",
+        "outlines",
+        piece.name,
+        float(bad),
+        0.0,
+        0.0,
+        "wrong" if bad else "good",
+        unit="",
+        says="the net line does not cross itself",
+        side=side,
+    )
 
 
 FLAT = 1 / 500
@@ -83,22 +87,28 @@ def turns(half: Half) -> dict[EdgeKey, tuple[int, float]]:
 MOST_TURNS = {"side": 2, "inseam": 2, "armhole": 1, "centre": 1, "seat": 1, "neck": 1, "cap": 4}
 """Changes between hollow and round that each edge's shape needs at most (common practice)."""
 MOST_BREAK = 1.0
-"""Degrees an edge may break between spans inside it."""
+"""Degrees a drafted edge may break between spans inside it."""
+CORRECTED_BREAK = 2.0
+"""The same after a correction: as much as where an edge crosses a seam (design 8)."""
 
 
-def curve_checks(half: Half, drafted: bool = False) -> list[Check]:
+def curve_checks(half: Half) -> list[Check]:
     """Curves change direction no more often than their shape needs, and do not break.
 
-    After a fitting a curve may carry one more change than drafted for each place it was moved;
-    the check then asks to look instead of failing.
+    As drafted more changes are wrong. After a fitting each movement of the edge may add two (it
+    is run out at both ends): more than the shape needs asks to look, more than that is wrong.
     """
     found = []
     turned = turns(half)
+    moves = _moves(half)
     for p in half.garment.pieces:
         for e in p.edges:
             most = MOST_TURNS.get(e.name, 2)
             changes, sharpest = turned[p.name, e.name]
-            verdict: Verdict = "good" if changes <= most else ("wrong" if drafted else "look")
+            allowed = most + 2 * moves.get((p.name, e.name), 0)
+            verdict: Verdict = (
+                "good" if changes <= most else ("look" if changes <= allowed else "wrong")
+            )
             found.append(
                 Check(
                     f"{p.title}, {e.name.replace('_', ' ')}: changes of bend",
@@ -119,10 +129,24 @@ def curve_checks(half: Half, drafted: bool = False) -> list[Check]:
                     p.name,
                     sharpest,
                     0.0,
-                    MOST_BREAK,
+                    CORRECTED_BREAK if half.sums else MOST_BREAK,
                     unit="deg",
                     says="sharpest break inside the edge",
-                    soft=not drafted,
                 )
             )
+    return found
+
+
+def _moves(half: Half) -> dict[EdgeKey, int]:
+    """How many of the ledger's movements, truing counted as one, shape each edge."""
+    if not half.sums:
+        return {}
+    layout = half.garment.layout
+    touched = [response(half.garment, key).touched for key, _ in half.sums]
+    found = {}
+    for key, runs in layout.runs.items():
+        first, stop = runs[0][0], runs[-1][1]
+        n = sum(bool(t[first:stop].any()) for t in touched)
+        trued = not np.array_equal(half.ctrl[first:stop], layout.ctrl[first:stop])
+        found[key] = n + int(trued)
     return found

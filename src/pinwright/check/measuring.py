@@ -57,3 +57,43 @@ def girth_checks(right: Half, left: Half) -> list[Check]:
                 )
             )
     return found
+
+
+LEAST_ROOM = {
+    "waist": 0.0,
+    "hip": 1.5,
+    "bust": 4.0,
+    "upper_arm": 2.0,
+    "thigh": 1.0,
+    "knee": 1.0,
+}
+"""Least ease over the body at each girth before one should look, cm (facts 2.5: costume text and
+NMSU C-209, rounded down; the waist may be worn as tight as the client likes)."""
+
+
+def room_checks(right: Half, left: Half) -> list[Check]:
+    """Finished girths against the body itself, whatever was declared: will it still go round?"""
+    found = []
+    for target in right.garment.targets:
+        least = LEAST_ROOM.get(target.name)
+        if least is None:
+            continue
+        for half in (right,) if right is left or target.factor == 2.0 else (right, left):
+            value = measure(half, target)
+            if target.factor == 2.0 and right is not left:
+                value = (value + measure(left, target)) / 2
+            room = value - target.body
+            enough = room >= least - 0.05
+            found.append(
+                Check(
+                    f"{target.name.replace('_', ' ')}: room over the body",
+                    "room",
+                    target.name,
+                    room,
+                    least,
+                    0.0,
+                    "good" if enough else "look",
+                    says=f"at least {least:g} over {target.body:.1f}",
+                )
+            )
+    return found

@@ -1,4 +1,8 @@
-"""Will it sew together: seams stretch by stretch, darts, run-throughs, the two halves."""
+"""Will it sew together: seams stretch by stretch, darts, ease, balance lines, the two halves.
+
+These checks measure the curves anew; nothing of truing's own bookkeeping is believed but what
+difference each stretch is planned to have.
+"""
 
 from __future__ import annotations
 
@@ -6,70 +10,98 @@ from itertools import pairwise
 
 import numpy as np
 
-from pinwright.check.result import Check, judged
-from pinwright.fitting.ledger import Half, gathered, response
+from pinwright.check.result import Check, Verdict, judged
+from pinwright.fitting.ledger import Half, gathered
 from pinwright.fitting.plan import SeamPlan, plan
-from pinwright.fitting.truing import kinks
+from pinwright.fitting.walking import planned_differences, stations
+from pinwright.pattern.piece import Array
 
 SEAM = 0.1
 """Each stretch of a seam may be off its planned difference by this, cm (design 8)."""
 DART_LEGS = 0.05
-RUN_THROUGH = 2.0
-"""Degrees by which an edge may break where it crosses a seam (design 8)."""
+MEETS = 0.3
+"""A balance line may pass its mark on an edge by this before one should look, cm."""
 
 
 def seam_checks(half: Half) -> list[Check]:
-    """Each part of each seam between its anchor and its ends, against its planned difference.
+    """Each stretch of each seam between two stations, against its planned difference.
 
-    As drafted the planned difference is the target; after a correction ease may have moved within
-    its limits, and the nearest allowed difference is.
+    ``half`` must carry lengths measured anew (:func:`check.remeasured`).
     """
     found = []
     for sp in plan(half.garment).seams:
         if sp.seam.mirror:
             continue
-        for name, diff, planned, low, high in seam_parts(half, sp):
-            target = min(max(diff, low), high) if half.sums else planned
+        where = stations(half, sp)
+        planned = planned_differences(half, sp)
+        names = [s.name.replace("_", " ") for s in sp.seam.stations]
+        for (first, then), a, b, target in zip(
+            pairwise(names), np.diff(where.a), np.diff(where.b), planned, strict=True
+        ):
             found.append(
                 judged(
-                    f"{sp.seam.title}: {name}",
+                    f"{sp.seam.title}: {first} to {then}",
                     "seams",
                     sp.seam.name,
-                    diff,
+                    float(a - b),
                     target,
                     SEAM,
-                    says="sewn length of one side less the other, after the planned difference",
+                    says="sewn length of one side less the other, against the planned difference",
                 )
             )
     return found
 
 
-def seam_parts(half: Half, sp: SeamPlan) -> list[tuple[str, float, float, float, float]]:
-    """(name, length a - length b, planned, least, most) of each part that must agree, cm."""
+def ease_checks(half: Half) -> list[Check]:
+    """What truing let ease or gathers take up lies within the limits of each stretch."""
+    found = []
+    for sp in plan(half.garment).seams:
+        if sp.seam.mirror:
+            continue
+        planned = planned_differences(half, sp)
+        for k, (stretch, now) in enumerate(zip(sp.seam.stretches, planned, strict=True)):
+            if now == stretch.planned:
+                continue
+            low, high = _limits(half, sp, k)
+            good = low - 1e-6 <= now <= high + 1e-6
+            names = [s.name.replace("_", " ") for s in sp.seam.stations]
+            verdict: Verdict = "good" if good else "wrong"
+            found.append(
+                Check(
+                    f"{sp.seam.title}: ease {names[k]} to {names[k + 1]}",
+                    "ease",
+                    sp.seam.name,
+                    now,
+                    stretch.planned,
+                    max(high - stretch.planned, stretch.planned - low),
+                    verdict,
+                    says=f"planned {stretch.planned:.1f}, may be {low:.1f} to {high:.1f}",
+                )
+            )
+    return found
+
+
+def _limits(half: Half, sp: SeamPlan, k: int) -> tuple[float, float]:
+    """Least and most that ease may be in a stretch; a half's ease may all lie in one of its."""
     names = [s.name for s in sp.seam.stations]
-    eased = gathered(half.garment, half.facts)
+    stretches = sp.seam.stretches
     if sp.seam.kind == "cap":
-        cuts = [0, names.index("shoulder"), len(names) - 1]
+        top = names.index("shoulder")
+        group = stretches[:top] if k < top else stretches[top:]
     elif sp.seam.kind == "band":
-        cuts = [0, names.index("side"), len(names) - 1]
+        group = stretches[k : k + 1]
     elif sp.seam.kind == "neck":
-        cuts = [0, len(names) - 1]
+        group = stretches
     else:
         at = names.index(sp.seam.anchor)
-        cuts = sorted({0, at, len(names) - 1})
-    out = []
-    for lo, hi in pairwise(cuts):
-        a = half.lengths[sp.a[sp.bounds_a[lo] : sp.bounds_a[hi]]].sum()
-        b = half.lengths[sp.b[sp.bounds_b[lo] : sp.bounds_b[hi]]].sum()
-        stretches = sp.seam.stretches[lo:hi]
-        low = sum(min(s.low, s.planned) for s in stretches)
-        high = sum(max(s.high, s.planned) for s in stretches)
-        label = f"{names[lo]} to {names[hi]}".replace("_", " ")
-        if sp.seam.kind == "band":
-            more = eased["front" if lo == 0 else "back"]
-            low, high = low + more, high + more
-        out.append((label, float(a - b), sum(s.planned for s in stretches), low, high))
-    return out
+        group = stretches[:at] if k < at else stretches[at:]
+    others = sum(s.planned for s in group) - stretches[k].planned
+    more = 0.0
+    if sp.seam.kind == "band":
+        more = gathered(half.garment, half.facts)["front" if k == 0 else "back"]
+    low = sum(min(s.low, s.planned) for s in group) - others + more
+    high = sum(max(s.high, s.planned) for s in group) - others + more
+    return low, high
 
 
 def dart_checks(half: Half) -> list[Check]:
@@ -85,49 +117,56 @@ def dart_checks(half: Half) -> list[Check]:
     return found
 
 
-def run_through_checks(half: Half) -> list[Check]:
-    """Every edge that crosses a closed seam or dart, or meets a fold, runs through."""
-    return [
-        judged(
-            f"{name.replace('_', ' ')}: runs through",
-            "run-through",
-            name,
-            angle,
-            0.0,
-            RUN_THROUGH,
-            unit="deg",
-            says="break of the edge where it crosses the closed seam",
-        )
-        for name, angle in kinks(plan(half.garment), half.ctrl, half.aux).items()
-    ]
-
-
 def balance_checks(half: Half) -> list[Check]:
-    """Balance lines lie where the corrections put them; truing has not moved them."""
-    if half.trued is None:
+    """Balance lines still pass through the marks on the edges that they were drafted through.
+
+    A balance line moves only with the correction that moves its level; an edge taken in or let
+    out, or trued, may carry its mark a little along. Beyond :data:`MEETS` the line and the seams'
+    marks would tell two levels.
+    """
+    if not half.sums:
         return []
-    aux = half.garment.layout.aux.copy()
-    for key, amount in half.sums:
-        aux += amount * response(half.garment, key).aux
+    layout = half.garment.layout
     found = []
-    for p in half.garment.pieces:
-        for line in p.lines:
-            if line.kind not in ("balance", "crease", "plumb"):
+    for piece in half.garment.pieces:
+        for line in piece.lines:
+            if line.kind != "balance":
                 continue
-            rows = half.garment.layout.aux_index[p.name, "line", line.name]
-            off = float(np.abs(half.aux[rows] - aux[rows]).max())
-            found.append(
-                judged(
-                    f"{line.name} line of the {p.title.lower()}: held by truing",
-                    "balance",
-                    p.name,
-                    off,
-                    0.0,
-                    0.0,
-                    says="truing moves no balance line",
+            rows = layout.aux_index[piece.name, "line", line.name]
+            marks = [
+                layout.station_row(piece.name, f"{e.name}:{line.name}")
+                for e in piece.edges
+                if line.name in e.stations
+            ]
+            drafted = [
+                at for at in marks if _beside(layout.aux[rows], layout.ctrl[at]) < ON_THE_LINE
+            ]
+            if drafted:
+                found.append(
+                    judged(
+                        f"{piece.title}: {line.name.replace('_', ' ')} line meets its marks",
+                        "balance",
+                        piece.name,
+                        max(_beside(half.aux[rows], half.ctrl[at]) for at in drafted),
+                        0.0,
+                        MEETS,
+                        says="distance of the marks on the edges from the line",
+                        soft=True,
+                    )
                 )
-            )
     return found
+
+
+ON_THE_LINE = 0.05
+"""A mark drafted this near a balance line is one of its own, cm."""
+
+
+def _beside(line: Array, at: Array) -> float:
+    """Distance of a point (2,) from the straight line through a line's ends, cm."""
+    a, b = line[0], line[-1]
+    size = float(np.hypot(*(b - a)))
+    cross = (b[0] - a[0]) * (at[1] - a[1]) - (b[1] - a[1]) * (at[0] - a[0])
+    return abs(float(cross)) / size if size > 1e-9 else 0.0
 
 
 def halves_checks(right: Half, left: Half) -> list[Check]:

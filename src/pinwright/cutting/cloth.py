@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pinwright.cutting.cutline import cut_line, margins, net_polygon, right_of
+from pinwright.cutting.cutline import cut_line, net_polygon, right_of
 from pinwright.errors import CorrectionError
 from pinwright.geometry import cubic as cb
 from pinwright.pattern.piece import Edge, Piece
@@ -111,9 +111,8 @@ def trim(cloth: shapely.Polygon, piece: Piece, edge: str, allowance: float) -> s
         raise CorrectionError(f"Piece {piece.name}: {edge} stands on the fold and has no cut edge.")
     _, there = edge_cloth(piece, edge, cloth)
     wide = float(max(there.max(), allowance)) + 1.0
-    others = {name: max(width, 0.0) for name, width in margins(piece).items()}
-    outer = shapely.Polygon(cut_line(piece, margin={**others, edge: wide}))
-    inner = shapely.Polygon(cut_line(piece, margin={**others, edge: allowance}))
+    outer = shapely.Polygon(cut_line(piece, margin={edge: wide}))
+    inner = shapely.Polygon(cut_line(piece, margin={edge: allowance}))
     taken = shapely.difference(outer, inner)
     left = shapely.difference(cloth, taken)
     net = shapely.intersection(net_polygon(piece), cloth)

@@ -33,11 +33,36 @@ def is_hem(edge: Edge) -> bool:
 
 
 def margins(piece: Piece) -> dict[str, float]:
-    """Cloth kept beyond the net line by edge, cm: allowance and reserve, nothing on the fold."""
+    """The most cloth kept beyond the net line by edge, cm: allowance and reserve, 0 on the fold.
+
+    Where the reserve tapers there is less; :func:`margin_along` says how much.
+    """
     return {
         e.name: 0.0 if e.name == piece.fold and piece.cut == "fold" else e.allowance + e.reserve
         for e in piece.edges
     }
+
+
+def margin_along(edge: Edge, s: Array) -> Array:
+    """Allowance and reserve, cm, at distances ``s`` (k,) along the sewn edge."""
+    return edge.allowance + edge.reserve_at(s)
+
+
+def margin_near(edge: Edge, at: Array) -> tuple[float, float]:
+    """(allowance and reserve, reserve alone), cm, of an edge where it is nearest to ``at`` (2,)."""
+    if edge.reserve_to is None:
+        return edge.allowance + edge.reserve, edge.reserve
+    runs = [curves.flatten(run.ctrl, 0.01) for run in edge.runs]
+    legs = np.concatenate([[0.0], *(_steps(r) for r in runs)])
+    points = np.concatenate([runs[0][:1], *(r[1:] for r in runs)])
+    k = int(np.argmin(np.hypot(*(points - at).T)))
+    kept = float(edge.reserve_at(np.cumsum(legs)[k : k + 1])[0])
+    return edge.allowance + kept, kept
+
+
+def _steps(line: Array) -> Array:
+    found: Array = np.hypot(*np.diff(line, axis=0).T)
+    return found
 
 
 def least_margins(piece: Piece) -> dict[str, float]:
@@ -80,19 +105,24 @@ def cut_line(
 ) -> Array:
     """The cut line as a closed polyline (m, 2) in cm, last point equal to the first.
 
-    ``margin`` sets other widths by edge (cm, 0 or more) than allowance and reserve. The result
+    ``margin`` sets other widths by edge (cm, 0 or more, the same all along) than allowance and
+    reserve, which may taper. The result
     is a simple polygon that contains the net line.
 
     Raises:
         GeometryError: the net line crosses itself, or a margin is negative.
     """
-    widths = {**margins(piece), **(margin or {})}
+    given = dict(margin or {})
+    widths = {**margins(piece), **given}
     if not all(np.isfinite(d) and d >= 0.0 for d in widths.values()):
         raise GeometryError(
             f"Piece {piece.name}: cloth beyond the net line must be 0 cm or more, not {widths}."
         )
     nets = [net_line(piece, e, tolerance / 2) for e in piece.edges]
-    sides = [_Side(e, net, widths[e.name]) for e, net in zip(piece.edges, nets, strict=True)]
+    sides = [
+        _Side(e, net, widths[e.name], widths[e.name] > 0.0 and e.name not in given)
+        for e, net in zip(piece.edges, nets, strict=True)
+    ]
     for here, after in zip(sides, sides[1:] + sides[:1], strict=True):
         _corner(here, after, piece.fold if piece.cut == "fold" else None)
     ring = np.concatenate([part for s in sides for part in (s.moved, s.corner)])
@@ -101,10 +131,14 @@ def cut_line(
 
 
 class _Side:
-    """One edge while the cut line is built: its parallel, and what follows at its end."""
+    """One edge while the cut line is built: its parallel, and what follows at its end.
 
-    def __init__(self, edge: Edge, net: Array, width: float) -> None:
+    ``ahead`` and ``behind`` are its widths at its start and at its end, ``width`` the greatest.
+    """
+
+    def __init__(self, edge: Edge, net: Array, width: float, tapers: bool = False) -> None:
         self.edge, self.width = edge, width
+        self.ahead = self.behind = width
         chords = np.diff(net, axis=0)
         size = np.sqrt(np.einsum("ij,ij->i", chords, chords))
         if size.min() < _FLAT:
@@ -117,7 +151,14 @@ class _Side:
         self.out_of = _unit(last[3] - last[2], unit[-1])
         self.start, self.end = net[0], net[-1]
         self.corner: Array = np.empty((0, 2))
-        self.moved: Array = net + width * _spread(unit, self.into, self.out_of)
+        spread = _spread(unit, self.into, self.out_of)
+        self.moved: Array = net + width * spread
+        if tapers and edge.reserve_to is not None:
+            along = np.concatenate([[0.0], np.cumsum(size)])
+            # caps over dart mouths are longer than what is sewn
+            wide = margin_along(edge, along * (edge.length / along[-1]))
+            self.ahead, self.behind = float(wide[0]), float(wide[-1])
+            self.moved = net + wide[:, None] * spread
 
 
 def _unit(v: Array, instead: Array) -> Array:
@@ -167,13 +208,13 @@ def _corner(a: _Side, b: _Side, fold: str | None) -> None:
     if run_a < 0.0 or run_b < 0.0:
         # a slight corner between unlike widths: a step, no narrower than the lesser width
         n, m = right_of(a.out_of), right_of(b.into)
-        a.corner = (a.end + min(a.width, b.width) * (n + m) / (1.0 + float(n @ m)))[None]
+        a.corner = (a.end + min(a.behind, b.ahead) * (n + m) / (1.0 + float(n @ m)))[None]
         return
-    limit = MITRE * max(a.width, b.width)
-    longest_a = np.sqrt(max(limit**2 - a.width**2, 0.0))
-    longest_b = np.sqrt(max(limit**2 - b.width**2, 0.0))
+    limit = MITRE * max(a.behind, b.ahead)
+    longest_a = np.sqrt(max(limit**2 - a.behind**2, 0.0))
+    longest_b = np.sqrt(max(limit**2 - b.ahead**2, 0.0))
     if run_a <= longest_a + _FLAT or run_b <= longest_b + _FLAT:
-        if fold is not None and 0.0 in (a.width, b.width):
+        if fold is not None and 0.0 in (a.behind, b.ahead):
             longest_a = longest_b = np.inf  # at a fold the cloth must reach the fold
         if run_a <= longest_a + _FLAT and run_b <= longest_b + _FLAT:
             a.corner = (p + run_a * a.out_of)[None]

@@ -5,40 +5,35 @@ Common practice throughout; the limits a house keeps are arguments.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from pinwright.cutting.cloth import edge_cloth, probe
 from pinwright.cutting.cutline import is_hem
-from pinwright.cutting.reserve import Shortfall, spare
-from pinwright.measures.units import LengthUnit, format_length
+from pinwright.cutting.remedy import (
+    IRON,
+    IRON_SLACK,
+    JOIN,
+    LAP,
+    UPRIGHT,
+    Remedy,
+    RemedyKind,
+    has,
+    said,
+    word,
+)
+from pinwright.cutting.reserve import SLIGHT, Shortfall, spare
+from pinwright.cutting.sharing import opposite, share
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Piece
-from pinwright.pattern.seam import Ref, Seam
+from pinwright.pattern.seam import Seam, Target
 
-RemedyKind = Literal["opposite", "share", "piece_on", "face_hem", "pass_up", "iron"]
+__all__ = ["Remedy", "RemedyKind", "options", "passed_up"]
 
-JOIN = 0.6
-"""Allowance kept on each side of a join when a strip is pieced on, cm (common practice)."""
-
-LAP = 2.0
-"""How far a pieced strip runs on past each end of what is missing, cm (common practice)."""
-
-IRON = 0.5
-"""What iron work may win along an edge of wool, cm (common practice; nothing on most else)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Remedy:
-    """One way to answer a shortfall: ``amount`` cm it gives, ``feasible`` if that is enough."""
-
-    kind: RemedyKind
-    text: str
-    amount: float
-    feasible: bool
+Array = NDArray[np.float64]
 
 
 def options(
@@ -46,6 +41,7 @@ def options(
     pieces: Mapping[str, Piece],
     cloths: Mapping[str, shapely.Polygon],
     seams: tuple[Seam, ...] = (),
+    targets: Sequence[Target] = (),
     *,
     iron: float = IRON,
     unit: LengthUnit = "cm",
@@ -55,10 +51,11 @@ def options(
     ``pieces`` are the corrected pieces, ``cloths`` the cloth of each that is cut already (a piece
     not yet cut is simply cut larger, so it has no entry). A seam between right and left finds the
     same edge on the other side under "<piece>:other" in both mappings, else the same piece's own.
+    ``targets`` tell which edges make up a girth together.
     """
     ways = [
-        _opposite(short, pieces, cloths, seams, unit),
-        _share(short, pieces, cloths, seams, unit),
+        opposite(short, pieces, cloths, seams, unit),
+        share(short, pieces, cloths, targets, unit),
         _pass_up(short, pieces, cloths, unit),
         _face_hem(short, pieces[short.piece], cloths[short.piece], unit),
         _iron(short, iron, unit),
@@ -68,161 +65,62 @@ def options(
     return tuple(sorted(found, key=lambda w: not w.feasible))
 
 
-def _opposite(
-    short: Shortfall,
-    pieces: Mapping[str, Piece],
-    cloths: Mapping[str, shapely.Polygon],
-    seams: tuple[Seam, ...],
-    unit: LengthUnit,
-) -> Remedy | None:
-    """Let the other edge of the same seam out instead."""
-    best: tuple[float, str] | None = None
-    for seam in seams:
-        if seam.kind not in ("plain", "centre", "yoke"):
-            continue
-        for near, far in ((seam.a, seam.b), (seam.b, seam.a)):
-            at = _stretch(short, near, pieces)
-            if at is None:
-                continue
-            there = _spare_on(far, at, pieces, cloths, seam.mirror)
-            if there is not None and (best is None or there[0] > best[0]):
-                best = there
-    if best is None:
-        return None
-    amount, who = best
-    enough = amount >= short.missing - 1e-9
-    given = min(amount, short.missing)
-    text = (
-        f"Let out {who} {_cm(short.missing, unit)} instead: {_cm(amount, unit)} more than the "
-        "least allowance is there."
-        if enough
-        else f"{_who(who)} has only {_cm(amount, unit)} beyond its least allowance, "
-        f"{_cm(short.missing - amount, unit)} too little."
-    )
-    return Remedy("opposite", text, given, enough)
-
-
-def _stretch(
-    short: Shortfall, refs: tuple[Ref, ...], pieces: Mapping[str, Piece]
-) -> tuple[float, float] | None:
-    """The shortfall's stretch as fractions of a run of edges, None when it is not on the run."""
-    total = sum(pieces[r.piece].edge(r.edge).length for r in refs)
-    before = 0.0
-    for r in refs:
-        length = pieces[r.piece].edge(r.edge).length
-        if (r.piece, r.edge) == (short.piece, short.edge):
-            lo, hi = short.from_s, short.to_s
-            if r.reverse:
-                lo, hi = length - hi, length - lo
-            return (before + lo) / total, (before + hi) / total
-        before += length
-    return None
-
-
-def _spare_on(
-    refs: tuple[Ref, ...],
-    at: tuple[float, float],
-    pieces: Mapping[str, Piece],
-    cloths: Mapping[str, shapely.Polygon],
-    mirror: bool,
-) -> tuple[float, str] | None:
-    """Least spare cloth over a stretch of a run, and on which edge it was measured."""
-    names = [
-        f"{r.piece}:other" if mirror and f"{r.piece}:other" in pieces else r.piece for r in refs
-    ]
-    sizes = [pieces[n].edge(r.edge).length for n, r in zip(names, refs, strict=True)]
-    total, before = sum(sizes), 0.0
-    amounts: list[float] = []
-    titles: list[str] = []
-    for name, r, size in zip(names, refs, sizes, strict=True):
-        lo, hi = max(at[0] * total - before, 0.0), min(at[1] * total - before, size)
-        before += size
-        if hi < lo or name not in cloths:
-            continue
-        if r.reverse:
-            lo, hi = size - hi, size - lo
-        amounts.append(spare(pieces[name], r.edge, cloths[name], lo, hi))
-        side = " of the other side" if name != r.piece else ""
-        titles.append(f"the {pieces[name].title.lower()} {_word(r.edge)}{side}")
-    return (min(amounts), " and ".join(titles)) if amounts else None
-
-
-def _share(
-    short: Shortfall,
-    pieces: Mapping[str, Piece],
-    cloths: Mapping[str, shapely.Polygon],
-    seams: tuple[Seam, ...],
-    unit: LengthUnit,
-) -> Remedy | None:
-    """Share it among all edges of the garment that run the same way at the same level."""
-    e = pieces[short.piece].edge(short.edge)
-    p = probe(e)
-    out = p.out[int(np.argmin(np.hypot(*(p.at - short.where).T)))]
-    axis = 0 if abs(out[0]) >= abs(out[1]) else 1
-    sewn = {(r.piece, r.edge) for s in seams for r in (*s.a, *s.b)}
-    shares: list[tuple[float, str]] = []
-    for name, piece in pieces.items():
-        if name not in cloths or (axis == 1 and name != short.piece):
-            continue
-        for other in piece.edges:
-            here = (name.removesuffix(":other"), other.name)
-            if (name, other.name) == (short.piece, short.edge) or (sewn and here not in sewn):
-                continue
-            q = probe(other)
-            level = 1 - axis
-            gap = np.abs(q.at[:, level] - short.where[level])
-            same = (gap < 4.0) & (np.abs(q.out[:, axis]) > 0.7)
-            if not same.any():
-                continue
-            s = q.s[same]
-            amount = spare(piece, other.name, cloths[name], float(s.min()), float(s.max()))
-            if amount > 0.05:
-                far = "other " if name.endswith(":other") else ""
-                shares.append((amount, f"{far}{piece.title.lower()}'s {_word(other.name)}"))
-    if len(shares) < 2:
-        return None
-    total = sum(a for a, _ in shares)
-    enough = total >= short.missing - 1e-9
-    part = min(1.0, short.missing / total)
-    listed = ", ".join(
-        f"{_cm(a * part, unit)} at the {who}" for a, who in shares if a * part >= 0.05
-    )
-    lead = "Share it" if enough else f"Shared, only {_cm(total, unit)} can be won"
-    return Remedy("share", f"{lead}: {listed}.", min(total, short.missing), enough)
-
-
 def _pass_up(
     short: Shortfall,
     pieces: Mapping[str, Piece],
     cloths: Mapping[str, shapely.Polygon],
     unit: LengthUnit,
 ) -> Remedy | None:
-    """Move the whole piece on its cloth, up or down, and take the length from its other end."""
+    """Pass the cloth of the whole piece along its grain, taking the length from its other end."""
     piece = pieces[short.piece]
+    grain = _grain(piece)
     p = probe(piece.edge(short.edge))
-    out = p.out[int(np.argmin(np.hypot(*(p.at - short.where).T)))]
-    if abs(out[1]) < 0.7:
+    out = float(p.out[int(np.argmin(np.hypot(*(p.at - short.where).T)))] @ grain)
+    if abs(out) < UPRIGHT:
         return None
     ends: list[tuple[float, str]] = []
     for other in piece.edges:
-        q = probe(other)
-        facing = float(np.mean(q.out[:, 1]))
-        if other.name != short.edge and facing * out[1] < 0 and abs(facing) > 0.7:
-            room = spare(piece, other.name, cloths[short.piece], 0.0, other.length)
+        facing = float(np.mean(probe(other).out @ grain))
+        if other.name != short.edge and facing * out < 0 and abs(facing) > UPRIGHT:
+            # its corners belong to its neighbours, which may themselves have moved
+            inset = min(LAP, other.length / 3)
+            room = spare(piece, other.name, cloths[short.piece], inset, other.length - inset)
             ends.append((room / abs(facing), other.name))
     if not ends:
         return None
     room, edge = min(ends)
-    need = short.missing / abs(float(out[1]))
-    enough = room >= need - 1e-9
-    way = "up" if out[1] > 0 else "down"
-    held = f"the {_word(edge)} has {_cm(room, unit)} beyond its least allowance"
+    need = short.missing / abs(out)
+    enough = room >= need - SLIGHT
+    way = "up" if out > 0 else "down"
+    held = f"the {word(edge)} {has(room, unit)} beyond its least allowance"
     text = (
-        f"Pass the {piece.title.lower()} {way} by {_cm(need, unit)}: {held}."
+        f"Pass the {piece.title.lower()} {way} by {said(need, unit)}: {held}."
         if enough
-        else f"Passing the {piece.title.lower()} {way} gives {_cm(room, unit)} at most: {held}."
+        else f"Passing the {piece.title.lower()} {way} gives {_at_most(room, unit)}: {held}."
     )
-    return Remedy("pass_up", text, min(room * abs(float(out[1])), short.missing), enough)
+    shift = np.sign(out) * need
+    given = min(room * abs(out), short.missing)
+    return Remedy("pass_up", text, given, enough, shift=float(shift) if enough else 0.0)
+
+
+def _at_most(room: float, unit: LengthUnit) -> str:
+    return f"{said(room, unit)} at most" if room >= SLIGHT else "nothing"
+
+
+def _grain(piece: Piece) -> Array:
+    """The direction of a piece's grain, (2,), upwards."""
+    way = piece.grain[1] - piece.grain[0]
+    up = way if way[1] >= 0 else -way
+    return np.asarray(up / float(np.hypot(*up)), dtype=np.float64)
+
+
+def passed_up(piece: Piece, cloth: shapely.Polygon, shift: float) -> shapely.Polygon:
+    """The cloth passed ``shift`` cm up along the grain of its piece (down when negative).
+
+    The net line then lies so much lower on its cloth: more above it, less below.
+    """
+    way = shift * _grain(piece)
+    return shapely.transform(cloth, lambda xy: xy + way)
 
 
 def _face_hem(
@@ -237,25 +135,25 @@ def _face_hem(
     enough = worst >= JOIN - 1e-9
     depth = edge.allowance + 2 * JOIN
     text = (
-        f"Face the {_word(edge.name)} with another cloth: {_cm(worst, unit)} is left for the "
-        f"join; facing {_cm(float(p.s[-1]) + 2 * JOIN, unit)} long, {_cm(depth, unit)} deep with "
+        f"Face the {word(edge.name)} with another cloth: {said(worst, unit)} is left for the "
+        f"join; facing {said(float(p.s[-1]) + 2 * JOIN, unit)} long, {said(depth, unit)} deep with "
         "its allowances."
         if enough
-        else f"The {_word(edge.name)} cannot be faced: {_cm(JOIN, unit)} is needed for the join, "
-        f"{_cm(max(worst, 0.0), unit)} is there."
+        else f"The {word(edge.name)} cannot be faced: {said(JOIN, unit)} is needed for the join, "
+        f"{said(worst, unit) if worst >= SLIGHT else 'nothing'} is there."
     )
     # what is lacking is turning, and the facing supplies all of it once it can be joined
     return Remedy("face_hem", text, short.missing if enough else 0.0, enough)
 
 
 def _iron(short: Shortfall, limit: float, unit: LengthUnit) -> Remedy:
-    enough = short.missing <= limit + 1e-9
+    enough = short.missing <= limit + IRON_SLACK if limit > 0.0 else False
     text = (
-        f"Draw the edge out {_cm(short.missing, unit)} with the iron (within {_cm(limit, unit)}, "
+        f"Draw the edge out {said(short.missing, unit)} with the iron (within {said(limit, unit)}, "
         "common practice for wool; try it on a scrap)."
         if enough
-        else f"Iron work gives {_cm(limit, unit)} at most (common practice for wool), "
-        f"{_cm(short.missing - limit, unit)} too little."
+        else f"Iron work gives {said(limit, unit)} at most (common practice for wool), "
+        f"{said(short.missing - limit, unit)} too little."
     )
     return Remedy("iron", text, min(limit, short.missing), enough)
 
@@ -270,22 +168,10 @@ def _piece_on(short: Shortfall, piece: Piece, cloth: shapely.Polygon, unit: Leng
     length = min(short.to_s + LAP, edge.length) - max(short.from_s - LAP, 0.0)
     shows = JOIN - worst
     seen = (
-        f"the join shows, up to {_cm(shows, unit)} inside the seam"
+        f"the join shows, up to {said(shows, unit)} inside the seam"
         if shows > 0.05
         else "the join lies in the allowance and is not seen"
     )
-    size = f"{_cm(width, unit)} wide and {_cm(length, unit)} long"
+    size = f"{said(width, unit)} wide and {said(length, unit)} long"
     text = f"Piece on a strip {size}, same grain; {seen}."
     return Remedy("piece_on", text, short.missing, True)
-
-
-def _word(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _who(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _cm(value: float, unit: LengthUnit) -> str:
-    return format_length(value, unit)

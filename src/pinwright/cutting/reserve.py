@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pinwright.cutting.cloth import Probe, cloth_beyond, probe
+from pinwright.cutting.cloth import STEP, Probe, cloth_beyond, probe
 from pinwright.cutting.cutline import least_margins
 from pinwright.pattern.piece import Piece
 
@@ -70,11 +70,54 @@ def shortfalls(piece: Piece, cloth: shapely.Polygon) -> tuple[Shortfall, ...]:
     ]
     if all((lack <= SLIGHT).all() for lack in own):
         own = lacks
+    found = [
+        _stretches(piece.name, e.name, p, lack, least[e.name])
+        for e, p, lack in zip(piece.edges, probes, own, strict=True)
+    ]
+    sharp = [
+        _corner_sine(p, probes[(i + 1) % len(probes)]) for i, p in enumerate(probes)
+    ]  # at the end of each edge
     return tuple(
         short
-        for e, p, lack in zip(piece.edges, probes, own, strict=True)
-        for short in _stretches(piece.name, e.name, p, lack, least[e.name])
+        for i, here in enumerate(found)
+        for short in here
+        if not (
+            _of_neighbour(short, short.from_s, found[i - 1], probes[i - 1], True, sharp[i - 1])
+            or _of_neighbour(
+                short,
+                float(probes[i].s[-1]) - short.to_s,
+                found[(i + 1) % len(found)],
+                probes[(i + 1) % len(found)],
+                False,
+                sharp[i],
+            )
+        )
     )
+
+
+def _corner_sine(here: Probe, after: Probe) -> float:
+    """Sine of the angle between two edges where they meet, at least a half."""
+    n, m = here.out[-1], after.out[0]
+    return max(abs(float(n[0] * m[1] - n[1] * m[0])), 0.5)
+
+
+def _of_neighbour(
+    short: Shortfall, gap: float, beside: list[Shortfall], p: Probe, at_end: bool, sine: float
+) -> bool:
+    """Whether a shortage at a corner is only the neighbour's, which moved off the cloth there.
+
+    Square to the neighbour so much lies off the cloth as it is short of beyond its own least;
+    along this edge that is so much over the sine of their angle, and a probe's step may be added.
+    """
+    if gap > 1e-6:
+        return False
+    length = short.to_s - short.from_s
+    for other in beside:
+        away = float(p.s[-1]) - other.to_s if at_end else other.from_s
+        off = max(other.missing - other.least, 0.0) / sine + STEP + SLIGHT
+        if away <= 1e-6 and length <= off and other.to_s - other.from_s > length:
+            return True
+    return False
 
 
 def _own(lack: Array, p: Probe, least: float, cloth: shapely.Polygon) -> Array:

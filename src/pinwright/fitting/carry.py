@@ -86,6 +86,7 @@ def _given_back(twice: Mapping[str, float], garment: Garment) -> list[Correction
         found.append(
             replace(
                 unit.scaled(-amount / rate),
+                belongs_to="record",
                 said=f"the {target} was taped anew; what it already contains is not carried",
             )
         )

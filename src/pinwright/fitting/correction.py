@@ -13,7 +13,7 @@ from pinwright.pattern.garment import Garment
 
 Form = Literal["cut", "next"]
 Sides = Literal["both", "right", "left"]
-Belongs = Literal["figure", "style", "cloth"]
+Belongs = Literal["figure", "style", "cloth", "record"]
 Options = Mapping[str, object]
 
 Respond = Callable[[Garment, str, str, Options], Response]
@@ -107,6 +107,13 @@ class Correction:
     def amount(self) -> float:
         """The amount of a correction that has one component."""
         return self.amounts.get("amount", 0.0)
+
+
+def one_leg(e: Entry, place: str, options: Options) -> bool:
+    """Whether a correction gives room to a leg at its fork, where right and left are one seam."""
+    return any(o.name == "fork" for o in e.options) and (
+        place == "inseam" or (place == "thigh" and options.get("via") != "side_seam")
+    )
 
 
 def per_edge(entry: Entry, meant_as: str, amount: float, edges: int) -> float:

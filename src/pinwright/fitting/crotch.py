@@ -98,8 +98,7 @@ def move_fork(sketch: Sketch, c: Crotch, by: Array) -> None:
     carry_curve(sketch, c, by)
     fade = ((0.0, 1.0), (level(sketch.garment, c.inseam, "knee"), 0.0))
     sketch.profile(c.inseam, fade, direction=by, follow=False)
-    out = float(by @ c.inwards)
-    girth_effects(sketch, [(c.inseam, tuple((s, out * y) for s, y in fade))])
+    girth_effects(sketch, [(c.inseam, fade)], by=by)
 
 
 def carry_curve(sketch: Sketch, c: Crotch, by: Array) -> None:

@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from math import fsum
 from types import MappingProxyType
+from typing import get_args
 
 import numpy as np
 
 from pinwright.errors import CorrectionError, DraftError
 from pinwright.fitting.catalogue import entry
-from pinwright.fitting.correction import Correction, Form, Sides
+from pinwright.fitting.correction import Correction, Form, Sides, one_leg
 from pinwright.fitting.plan import plan
 from pinwright.fitting.response import Response
 from pinwright.fitting.truing import Conflict, Trued, true
@@ -95,6 +96,12 @@ class Fitted:
             return (("both", self.right),)
         return (("right", self.right), ("left", self.left))
 
+    @property
+    def effects(self) -> Mapping[str, float]:
+        """Declared changes of the targets (cm), the mean of both sides."""
+        a, b = self.right.effects, self.left.effects
+        return {k: (a.get(k, 0.0) + b.get(k, 0.0)) / 2.0 for k in {**a, **b}}
+
     def half(self, side: Sides) -> Half:
         """The half of a side ("both" gives the right)."""
         return self.left if side == "left" else self.right
@@ -120,6 +127,23 @@ def check(correction: Correction, garment: Garment) -> None:
     """
     e = entry(correction.kind)
     where = f"{e.title} ({correction.place.replace('_', ' ')})"
+    for name, said, allowed in (
+        ("side", correction.side, get_args(Sides)),
+        ("form", correction.form, get_args(Form)),
+    ):
+        if said not in allowed:
+            raise CorrectionError(f"{where}: {name} is {said!r}; it may be {', '.join(allowed)}.")
+    if (
+        correction.side != "both"
+        and one_leg(e, correction.place, correction.options)
+        and correction.options.get("fork", "moves") != "stays"
+    ):
+        raise CorrectionError(
+            f"{where}: on one leg alone the fork must stay (fork = stays), or right and left would "
+            "not sew together."
+        )
+    if not correction.amounts:
+        raise CorrectionError(f"{where}: no amount is given; it takes {', '.join(e.components)}.")
     if correction.place not in e.places:
         raise CorrectionError(
             f"{e.title}: the place is {correction.place!r}; it may be {', '.join(e.places)}."
@@ -146,12 +170,35 @@ def check(correction: Correction, garment: Garment) -> None:
             raise CorrectionError(
                 f"{where}: there is no amount {name!r}; it takes {', '.join(e.components)}."
             )
+        if isinstance(amount, bool) or not isinstance(amount, int | float):
+            raise CorrectionError(f"{where}: the amount is {amount!r}; it must be a number.")
         low, high = e.limit
         if not low - 1e-9 <= amount <= high + 1e-9:
             raise CorrectionError(
                 f"{where}: the amount is {amount:g} {e.unit}; it may be from {low:g} to {high:g} "
                 f"{e.unit}."
             )
+
+
+def beyond_limit(ledger: Sequence[Correction]) -> str:
+    """Empty while what is corrected in all stays within each entry's limits; else which does not.
+
+    What is carried from earlier garments ("next" form) and what is pinned now count together.
+    """
+    for side in ("right", "left"):
+        total: dict[tuple[str, str, str, tuple[tuple[str, object], ...]], float] = {}
+        for (kind, place, component, options, _), amount in sums(ledger, side):
+            where = (kind, place, component, options)
+            total[where] = total.get(where, 0.0) + amount
+        for (kind, place, _, _), amount in total.items():
+            e = entry(kind)
+            low, high = e.limit
+            if not low - 1e-9 <= amount <= high + 1e-9:
+                return (
+                    f"{e.title} ({place.replace('_', ' ')}): {amount:g} {e.unit} in all, with what "
+                    f"is corrected there already; it may be from {low:g} to {high:g} {e.unit}."
+                )
+    return ""
 
 
 def sums(ledger: Sequence[Correction], side: Sides) -> Sums:
@@ -289,7 +336,11 @@ def fit(garment: Garment, ledger: Sequence[Correction]) -> Fitted:
         except CorrectionError as err:
             refused.append(Refusal(c, str(err)))
         else:
-            accepted.append(c)
+            over = beyond_limit([*accepted, c])
+            if over:
+                refused.append(Refusal(c, over))
+            else:
+                accepted.append(c)
     right, left = _both(garment, accepted)
     if right.conflicts or left.conflicts:
         right, left, accepted, more = _without_conflicts(garment, accepted)

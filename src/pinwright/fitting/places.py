@@ -15,6 +15,9 @@ from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array
 from pinwright.pattern.seam import Width
 
+Knots = tuple[tuple[float, float], ...]
+"""A profile: (arc length from the edge's start, displacement per unit), both cm, rising."""
+
 CROTCH = {("front", "centre"): "front_crotch", ("back", "seat"): "back_crotch"}
 """Edges whose length is a target that a correction moving them on purpose moves too."""
 
@@ -77,14 +80,13 @@ def knots(
 ) -> tuple[tuple[float, float], ...]:
     """Knots of a profile: whole edge, between two levels, or full at one, nothing at the other.
 
-    ``shape`` "constant" holds the amount between the two levels and fades it over the next 8 cm
-    (or to the end of the edge where that is nearer); "taper" goes from the full amount at
-    ``start`` to nothing at ``stop``, easing in and out. One level alone is the full amount there,
-    run out to nothing at the next levels on both sides (a waist nipped in: nothing at the hip and
-    under the arm; common practice).
+    ``shape`` "constant" holds the amount between the two levels; "taper" goes from the full amount
+    at ``start`` to nothing at ``stop``, easing in and out. One level alone is the full amount
+    there. Where the edge goes on beyond what is said, the change runs out to nothing at the next
+    level that lies at least 8 cm away (a waist nipped in: nothing at the hip and under the arm;
+    common practice).
     """
-    total = Sketch(garment).edge_length(key)
-    if start is None and stop is None:
+    if start is None and stop is None and shape != "taper":
         return ((0.0, 1.0),)
     first = level(garment, key, start) if start is not None else None
     other = level(garment, key, stop) if stop is not None else None
@@ -96,37 +98,33 @@ def knots(
                 f"A tapering change needs two different levels; {start!r} and {stop!r} lie "
                 "together."
             )
+        below, above = _run_out(garment, key, first, first)
         if first < other:
-            return ((first, 1.0), (other, 0.0))
-        return ((other, 0.0), (first, 1.0))
-    if first is None or other is None:
-        return _peak(garment, key, first if first is not None else other or 0.0, total)
-    lo, hi = sorted((first, other))
-    out: list[tuple[float, float]] = []
-    if lo > 0.5:
-        out.append((max(lo - 8.0, 0.0), 0.0) if lo > 1.0 else (0.0, 1.0))
-    out += [(lo, 1.0), (hi, 1.0)]
-    if hi < total - 0.5:
-        out.append((min(hi + 8.0, total), 0.0))
-    return tuple(out)
+            return (*below, (first, 1.0), (other, 0.0))
+        return ((other, 0.0), (first, 1.0), *above)
+    known = [s for s in (first, other) if s is not None]
+    lo, hi = min(known), max(known)
+    below, above = _run_out(garment, key, lo, hi)
+    return (*below, *((s, 1.0) for s in dict.fromkeys((lo, hi))), *above)
 
 
 RUN_OUT = 8.0
 """A change at one level runs out at the next level at least so far away (cm)."""
 
 
-def _peak(
-    garment: Garment, key: EdgeKey, at: float, total: float
-) -> tuple[tuple[float, float], ...]:
-    """Full at one place of an edge, nothing at the next levels on both sides."""
+def _run_out(garment: Garment, key: EdgeKey, lo: float, hi: float) -> tuple[Knots, Knots]:
+    """Knots where a change runs out below ``lo`` and above ``hi``: at the next levels there."""
+    marks = _marks(garment, key)
+    below = [m for m in marks if m <= lo - RUN_OUT]
+    above = [m for m in marks if m >= hi + RUN_OUT]
+    return ((max(below), 0.0),) if below else (), ((min(above), 0.0),) if above else ()
+
+
+def _marks(garment: Garment, key: EdgeKey) -> list[float]:
+    """Arc lengths (cm) of an edge's ends and levels, rising."""
     sketch = Sketch(garment)
-    marks = [0.0, total]
-    marks += [sketch.station_length(key, s) for s in garment.layout.edges[key].stations]
-    below = max((m for m in marks if m <= at - RUN_OUT), default=None)
-    above = min((m for m in marks if m >= at + RUN_OUT), default=None)
-    out = [] if below is None else [(below, 0.0)]
-    out.append((at, 1.0))
-    return (*out, *(() if above is None else ((above, 0.0),)))
+    levels = (sketch.station_length(key, s) for s in garment.layout.edges[key].stations)
+    return sorted({0.0, sketch.edge_length(key), *levels})
 
 
 def value_at(ks: Sequence[tuple[float, float]], s: float) -> float:
@@ -140,35 +138,149 @@ def value_at(ks: Sequence[tuple[float, float]], s: float) -> float:
     return ks[-1][1]
 
 
+def outward(garment: Garment, key: EdgeKey) -> Array:
+    """The level direction out of the piece at an upright edge, (2,)."""
+    e = garment.layout.edges[key]
+    # edges run anticlockwise: one that goes up has the outside on its right
+    return np.array([1.0 if float(e.last[1] - e.first[1]) > 0 else -1.0, 0.0])
+
+
+def move_level(sketch: Sketch, key: EdgeKey, ks: Knots, follow: bool = True) -> None:
+    """Move an upright edge out level by a profile, and declare what that does to the girths.
+
+    Amounts at an upright seam are meant round the body, so they are measured level and not square
+    to a seam that leans (common practice: the tape lies level). Where a girth is measured along a
+    slanting line or along the edge above (the waist), the profile there is raised by what the
+    slant takes, so that one cm per edge is one cm of girth, whatever the lean. Beyond a dart that
+    opens in the edge the way out is level as it is sewn, with the dart closed, so that its legs
+    stay equal.
+    """
+    along = outward(sketch.garment, key)
+    more = _raised(sketch.garment, key, ks)
+    moved = [(key, k) for k in (ks, more) if k]
+    one = Sketch(sketch.garment)
+    for _, k in moved:
+        one.profile(key, k, along, follow=False)
+    layout = sketch.layout
+    for (first, stop), way in zip(layout.runs[key], _ways(sketch.garment, key), strict=True):
+        # all of a run's displacement so far lies along the one level direction
+        sketch.ctrl[first:stop] += (one.ctrl[first:stop] @ along)[..., None] * way
+    for last in (False, True):
+        end = layout.run_end(key, last)
+        at = 3 if last else 0
+        if follow and one.ctrl[end.span, at].any():
+            way = _ways(sketch.garment, key)[-1 if last else 0]
+            v = float(one.ctrl[end.span, at] @ along) * way
+            sketch.follow(*layout.neighbours[key, last], v)
+    girth_effects(sketch, moved, level=True)
+
+
+def _ways(garment: Garment, key: EdgeKey) -> list[Array]:
+    """For each run of an edge the level way out as sewn: turned by the darts below it, (2,)."""
+    way = outward(garment, key)
+    layout = garment.layout
+    runs = layout.runs[key]
+    turns = [0.0]
+    for i, dart in enumerate(layout.edges[key].darts):
+        apex = garment.piece(key[0]).dart(dart).apex
+        a = layout.ctrl[runs[i][1] - 1, 3] - apex
+        b = layout.ctrl[runs[i + 1][0], 0] - apex
+        turns.append(turns[-1] + float(np.arctan2(a[0] * b[1] - a[1] * b[0], a @ b)))
+    # the lowest run is level on the paper: the first of an edge that goes up, the last of others
+    still = turns[0] if way[0] > 0 else turns[-1]
+    found = []
+    for turn in turns:
+        s, c = np.sin(turn - still), np.cos(turn - still)
+        found.append(np.array([c * way[0] - s * way[1], s * way[0] + c * way[1]]))
+    return found
+
+
+def _raised(garment: Garment, key: EdgeKey, ks: Knots) -> Knots:
+    """What to add to a level profile so that each girth at the edge changes by the profile."""
+    marks = _marks(garment, key)
+    extra = dict.fromkeys(marks, 0.0)
+    for target in garment.targets:
+        for part in target.parts:
+            if part.piece != key[0]:
+                continue
+            if isinstance(part, Width):
+                shares = _shares(garment, key, part, level=True)
+            elif part.edge != key[1] and (key[0], part.edge) not in CROTCH:
+                shares = {
+                    s: _top_share(garment, key, s, part.edge)
+                    for s in _shared(garment, key, (key[0], part.edge))
+                }
+            else:
+                continue
+            for s, share in shares.items():
+                at = min(marks, key=lambda m: abs(m - s))
+                if abs(at - s) < 1e-6 and share > 0.5:
+                    extra[at] = value_at(ks, at) * (1.0 / share - 1.0)
+    if max(map(abs, extra.values())) < 1e-9:
+        return ()
+    return tuple(sorted(extra.items()))
+
+
+def _top_share(garment: Garment, key: EdgeKey, s: float, edge: str) -> float:
+    """By how much a unit of level movement at one end of an edge lengthens the edge above."""
+    trial = Sketch(garment)
+    total = trial.edge_length(key)
+    far = min(8.0, total / 2)
+    first = s < total / 2
+    end: Knots = ((0.0, 1.0), (far, 0.0)) if first else ((total - far, 0.0), (total, 1.0))
+    trial.profile(key, end, _ways(garment, key)[0 if first else -1])
+    return trial.stretch_rate((key[0], edge))
+
+
+def _shares(
+    garment: Garment, key: EdgeKey, part: Width, level: bool = False, by: Array | None = None
+) -> dict[float, float]:
+    """For each end of a width on an edge: arc length there, and what a unit outward adds to it."""
+    across = point(garment, part.piece, part.end) - point(garment, part.piece, part.start)
+    across = across / float(np.hypot(*across))
+    found = {}
+    for end, out in ((part.start, -across), (part.end, across)):
+        s = _reach(garment, key, end)
+        if s is not None:
+            name = end.rpartition(":")[2]
+            if level:
+                e = garment.layout.edges[key]
+                run = e.stations[name][0] if name in e.stations else (-1 if name == e.end else 0)
+                way = _ways(garment, key)[run]
+            else:
+                way = by if by is not None else _normal(garment, key, name)
+            found[s] = float(way @ out)
+    return found
+
+
 def girth_effects(
-    sketch: Sketch, moved: Sequence[tuple[EdgeKey, Sequence[tuple[float, float]]]]
+    sketch: Sketch,
+    moved: Sequence[tuple[EdgeKey, Sequence[tuple[float, float]]]],
+    level: bool = False,
+    by: Array | None = None,
 ) -> None:
-    """Declare what moving edges outward along their normals does to the garment's girths.
+    """Declare what moving edges level, by ``by`` (2,) or along their normals does to the girths.
 
     For each girth measured to a point of a moved edge the change is the profile there times the
-    cosine between the drafted normal and the direction of the girth; for one measured along an
-    edge that ends at its corner, by how much that edge gets longer; times the target's factor.
+    movement's share in the direction of the girth; for one measured along an edge that ends at
+    its corner, by how much that edge gets longer; times the target's factor.
     """
     g = sketch.garment
     for target in g.targets:
         change = 0.0
         for part in target.parts:
+            touched = False
             for (piece, name), ks in moved:
-                if part.piece != piece:
+                if part.piece != piece or not ks:
                     continue
                 if isinstance(part, Width):
-                    ends = (part.start, part.end)
-                    along = point(g, piece, part.end) - point(g, piece, part.start)
-                    for end in ends:
-                        s = _reach(g, (piece, name), end)
-                        if s is not None:
-                            normal = _normal(g, (piece, name), end.rpartition(":")[2])
-                            cosine = abs(float(normal @ along)) / float(np.hypot(*along))
-                            change += value_at(ks, s) * cosine
+                    shares = _shares(g, (piece, name), part, level, by)
+                    change += sum(value_at(ks, s) * share for s, share in shares.items())
                 elif part.edge != name and (piece, part.edge) not in CROTCH:
                     corners = _shared(g, (piece, name), (piece, part.edge))
-                    if any(value_at(ks, s) for s in corners):
-                        change += sketch.stretch_rate((piece, part.edge))
+                    touched = touched or any(value_at(ks, s) for s in corners)
+            if touched and not isinstance(part, Width):
+                change += sketch.stretch_rate((part.piece, part.edge))
         if change:
             sketch.effect(target.name, change * target.factor)
 

@@ -12,6 +12,7 @@ from pinwright.fitting.response import Response, Sketch
 from pinwright.geometry.cubic import lengths
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey, Layout
+from pinwright.pattern.piece import reach
 from pinwright.pattern.seam import Corner, Give, Ref, Seam
 
 Ids = NDArray[np.intp]
@@ -42,6 +43,19 @@ class SeamPlan:
     parts: tuple[Part, ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """How a run answers when its end turns by one radian anticlockwise about itself.
+
+    Rows (k,) and displacements (k, 4, 2). The turn is felt over the run's reach and is nothing
+    at both ends of it: x (1 - x / reach)^2 at distance x, so it does not matter where the run's
+    spans meet.
+    """
+
+    rows: Ids
+    shares: NDArray[np.float64]
+
+
 @dataclass(frozen=True, slots=True)
 class CornerPlan:
     """Rows at a corner: the handle to turn, and the span it runs across.
@@ -55,6 +69,7 @@ class CornerPlan:
     last: bool
     across: int
     across_last: bool
+    turn: Turn
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +98,8 @@ class DartPlan:
     before: int
     after: int
     apex: int
+    turn_before: Turn
+    turn_after: Turn
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,6 +172,33 @@ def seam_plan(layout: Layout, seam: Seam) -> SeamPlan:
     return SeamPlan(seam, a, b, bounds_a, bounds_b, tuple(parts))
 
 
+def turn_of(layout: Layout, run: tuple[int, int], last: bool) -> Turn:
+    """How a run (its first row and the row after its last) answers a turn of one of its ends."""
+    ids = np.arange(*run)
+    base = layout.ctrl[ids]
+    size = lengths(base)
+    s = np.concatenate([[0.0], np.cumsum(size)])
+    far = reach(float(s[-1]))
+    x = s[-1] - s if last else s
+    inside = np.clip(1.0 - x / far, 0.0, 1.0)
+    value = x * inside**2
+    slope = np.where(x < far, inside * (1.0 - 3.0 * x / far), 0.0)
+    # along the run the distance from its end falls, from its start it grows; the left normal
+    # turned anticlockwise about an end points against, about a start along, the displacement
+    sign = -1.0 if last else 1.0
+    d, g = sign * value, slope
+    arm0, arm1 = base[:, 1] - base[:, 0], base[:, 3] - base[:, 2]
+    h0, h1 = np.hypot(*arm0.T), np.hypot(*arm1.T)
+    n0 = np.stack([-arm0[:, 1], arm0[:, 0]], axis=1) / h0[:, None]
+    n1 = np.stack([-arm1[:, 1], arm1[:, 0]], axis=1) / h1[:, None]
+    p0, p3 = d[:-1, None] * n0, d[1:, None] * n1
+    shares = np.stack(
+        [p0, p0 + (h0 * g[:-1])[:, None] * n0, p3 - (h1 * g[1:])[:, None] * n1, p3], axis=1
+    )
+    touched = np.abs(shares).max(axis=(1, 2)) > 0.0
+    return Turn(ids[touched], shares[touched])
+
+
 def corner_plan(layout: Layout, corner: Corner) -> CornerPlan:
     """Compile a corner: the two edges must be neighbours."""
     key, across = (corner.piece, corner.edge), (corner.piece, corner.across)
@@ -162,7 +206,10 @@ def corner_plan(layout: Layout, corner: Corner) -> CornerPlan:
         other, other_last = layout.neighbours[key, last]
         if other == across:
             e, x = layout.run_end(key, last), layout.run_end(other, other_last)
-            return CornerPlan(corner.piece, e.span, last, x.span, other_last)
+            run = layout.runs[key][-1 if last else 0]
+            return CornerPlan(
+                corner.piece, e.span, last, x.span, other_last, turn_of(layout, run, last)
+            )
     raise ValueError(f"{corner.piece}: {corner.edge} and {corner.across} do not meet")
 
 
@@ -183,6 +230,8 @@ def plan(garment: Garment) -> Plan:
                     runs[i][1] - 1,
                     runs[i + 1][0],
                     layout.aux_index[piece.name, "apex", dart.name].start,
+                    turn_of(layout, runs[i], True),
+                    turn_of(layout, runs[i + 1], False),
                 )
             )
     return Plan(
@@ -286,10 +335,13 @@ def lengthen_band(garment: Garment, stretch: str) -> Response:
         for k, row in enumerate(rows):
             v0, v1 = v[k], v[k + 1]
             sketch.ctrl[row] += np.array([v0, v0 + (v1 - v0) / 3, v1 - (v1 - v0) / 3, v1])
-    for name in ("centre",):
-        key = ("band", name)
-        for last in (False, True):
-            other, other_last = layout.neighbours[key, last]
-            row, at = layout.run_end(other, other_last).span, 3 if other_last else 0
-            sketch.follow(key, last, sketch.ctrl[row, at].copy())
+    key = ("band", "centre")
+    for last in (False, True):
+        other, other_last = layout.neighbours[key, last]
+        row, at = layout.run_end(other, other_last).span, 3 if other_last else 0
+        sketch.follow(key, last, sketch.ctrl[row, at].copy())
+    row, at = layout.station_row("band", "seam:side")
+    for line in band.lines:
+        if line.name == "side":
+            sketch.move_inside("band", "line", "side", sketch.ctrl[row, at].copy())
     return sketch.done()

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
-from pinwright.fitting.correction import Correction, Form, per_edge
+from pinwright.fitting.correction import Correction, Form, one_leg, per_edge
 from pinwright.fitting.places import place_edges
 from pinwright.fitting.proposal import Proposal
 from pinwright.pattern.garment import Garment
@@ -32,6 +32,8 @@ def correction_from(
     """
     e = entry(proposal.kind)
     options = {k: v for k, v in proposal.options if any(o.name == k for o in e.options)}
+    if proposal.side != "both" and one_leg(e, proposal.place, options):
+        options.setdefault("fork", "stays")
     components = {k: float(v) for k, v in proposal.options if k in e.components}
     if e.components == ("amount",) or not components:
         amount = _own_amount(proposal, garment)

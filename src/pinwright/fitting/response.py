@@ -43,7 +43,12 @@ class Response:
     @cached_property
     def rows(self) -> NDArray[np.intp]:
         """The spans it moves."""
-        return np.flatnonzero(self.ctrl.any(axis=(1, 2)))
+        return np.flatnonzero(self.touched)
+
+    @cached_property
+    def touched(self) -> NDArray[np.bool_]:
+        """For each span whether it moves it."""
+        return np.asarray(self.ctrl.any(axis=(1, 2)))
 
 
 class Sketch:

@@ -36,6 +36,7 @@ def sided_corrections(garment: Garment, body: Body) -> tuple[Correction, ...]:
                         {"amount": lower},
                         form="next",
                         meant_as="level",
+                        belongs_to="record",
                         said=f"taped: the {side} shoulder",
                     )
                 )

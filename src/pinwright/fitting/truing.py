@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import atan2, cos, degrees, hypot, pi, radians, sin
+from math import atan2, degrees, hypot, pi, radians
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,7 @@ from pinwright.fitting.plan import (
     Part,
     Plan,
     SeamPlan,
+    Turn,
     lengthen_at_fold,
     lengthen_band,
     widen_sleeve,
@@ -84,6 +85,7 @@ class Trued:
     steps: tuple[Step, ...]
     conflicts: tuple[Conflict, ...]
     sweeps: int
+    taken: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 @dataclass
@@ -171,7 +173,7 @@ def true(
         for dart in plan.darts:
             if state.live[dart.before] or state.live[dart.after]:
                 _equal_legs(state, dart)
-                _run_through_dart(state, dart.before, dart.after, dart.apex)
+                _run_through_dart(state, dart)
         for sp in plan.seams:
             follow = _FOLLOWERS.get(sp.seam.kind)
             if follow is not None and state.touched(sp.a, sp.b):
@@ -186,7 +188,53 @@ def true(
         for (seam, where), amount in state.given.items()
         if abs(amount) > 1e-7
     )
-    return Trued(state.ctrl, state.aux, state.lens, steps, tuple(state.conflicts.values()), sweeps)
+    return Trued(
+        state.ctrl,
+        state.aux,
+        state.lens,
+        steps,
+        tuple(state.conflicts.values()),
+        sweeps,
+        {sp.seam.name: _taken_up(state, sp) for sp in plan.seams},
+    )
+
+
+def _taken_up(state: _State, sp: SeamPlan) -> tuple[float, ...]:
+    """By how much ease or gathers depart from their planned amount in each stretch, cm.
+
+    In a sleeve it is the stretch next to the shoulder that takes it, in the waist seam each
+    stretch, elsewhere the stretch at the end of each part.
+    """
+    names = [s.name for s in sp.seam.stations]
+    last = len(names) - 1
+    taken = [0.0] * last
+    if sp.seam.mirror:
+        return tuple(taken)
+    at = names.index(sp.seam.anchor)
+    if sp.seam.kind == "cap":
+        top = names.index("shoulder")
+        spots = [(0, top, top - 1), (top, last, top)]
+    elif sp.seam.kind == "band":
+        side = names.index("side")
+        spots = [(0, side, 0), (side, last, last - 1)]
+    elif sp.seam.kind == "neck":
+        spots = [(0, last, last - 1)]
+    else:
+        spots = [(lo, hi, k) for lo, hi, k in ((0, at, 0), (at, last, last - 1)) if lo < hi]
+    for lo, hi, where in spots:
+        a = sp.a[sp.bounds_a[lo] : sp.bounds_a[hi]]
+        b = sp.b[sp.bounds_b[lo] : sp.bounds_b[hi]]
+        stretches = sp.seam.stretches[lo:hi]
+        planned = sum(s.planned for s in stretches)
+        more = 0.0
+        if sp.seam.kind == "band":
+            more = state.eased.get("front" if lo == 0 else "back", 0.0)
+        low = sum(min(s.low, s.planned) for s in stretches) + more
+        high = sum(max(s.high, s.planned) for s in stretches) + more
+        diff = float(state.lens[a].sum() - state.lens[b].sum())
+        off = min(max(diff, low), high) - planned
+        taken[where] += off if abs(off) > SMALL else 0.0
+    return tuple(taken)
 
 
 def _closed_past_nothing(state: _State, dart: DartPlan, amount: float) -> bool:
@@ -203,7 +251,9 @@ def _closed_past_nothing(state: _State, dart: DartPlan, amount: float) -> bool:
 
 def _deepen(
     state: _State, before: int, after: int, apex: int, amount: float, unequal: float | None = None
-) -> None:
+) -> bool:
+    """Change what a dart takes; False (and a conflict) when its runs are too short for it."""
+    state.conflicts.pop(f"dart {before}", None)
     sizes = (float(state.lens[before]), float(state.lens[after]))
     opened = open_mouth(
         state.ctrl[before], state.ctrl[after], state.aux[apex], amount, sizes, unequal
@@ -211,12 +261,13 @@ def _deepen(
     if opened is None:
         room = 2 * TRIM * min(sizes)
         state.conflicts[f"dart {before}"] = Conflict("dart's", amount, room, "the dart's mouth")
-        return
+        return False
     a, b, size_a, size_b = opened
     state.ctrl[before], state.ctrl[after] = a, b
     state.lens[before], state.lens[after] = size_a, size_b
     for flags in (state.live, state.fresh):
         flags[before] = flags[after] = True
+    return True
 
 
 def _equal_legs(state: _State, dart: DartPlan) -> None:
@@ -241,16 +292,21 @@ def _settle(state: _State, sp: SeamPlan, part: Part) -> None:
     left = diff - min(max(diff, part.low), part.high)
     if abs(left) <= SMALL:
         return
-    wanted = left
     for give in part.gives:
         left -= _slide(state, sp, give, left)
         if abs(left) <= SMALL:
             return
     if abs(left) > 1e-6:
         name = sp.seam.name
+        given = _given(state, name)
         state.conflicts[f"{name} {part.at}"] = Conflict(
-            name, wanted, wanted - left, _end_name(sp, part.at)
+            name, given + left, given, _end_name(sp, part.at)
         )
+
+
+def _given(state: _State, seam: str) -> float:
+    """What the gives of a seam have given so far, cm."""
+    return sum(amount for (name, _), amount in state.given.items() if name == seam)
 
 
 def _slide(state: _State, sp: SeamPlan, give: Give, left: float) -> float:
@@ -302,7 +358,8 @@ def _settle_centre(state: _State, sp: SeamPlan, wanted: float | None) -> None:
             return
     if abs(left) > 1e-6:
         name = sp.seam.name
-        state.conflicts[name] = Conflict(name, -left, 0.0, _end_name(sp, sp.parts[0].at))
+        given = _given(state, name)
+        state.conflicts[name] = Conflict(name, given - left, given, _end_name(sp, sp.parts[0].at))
 
 
 def _all_gives(sp: SeamPlan) -> tuple[Give, ...]:
@@ -344,7 +401,7 @@ def _run_through(state: _State, j: JunctionPlan) -> None:
     shares = ((j.a, j.share), (j.b, 1 - j.share)) if j.b else ((j.a, 1.0),)
     for corner, share in shares:
         if corner is not None and share:
-            _turn(state, corner.row, corner.last, -corner_sign(corner) * kink * share)
+            _turn(state, corner.turn, -corner_sign(corner) * kink * share)
 
 
 def corner_sign(c: CornerPlan) -> float:
@@ -352,14 +409,10 @@ def corner_sign(c: CornerPlan) -> float:
     return 1.0 if c.last else -1.0
 
 
-def _turn(state: _State, row: int, last: bool, angle: float) -> None:
-    """Turn the end handle of a span about its end by ``angle`` radians."""
-    c = state.ctrl[row]
-    end, handle = (3, 2) if last else (0, 1)
-    dx, dy = c[handle] - c[end]
-    s, k = sin(angle), cos(angle)
-    c[handle] = c[end] + np.array([k * dx - s * dy, s * dx + k * dy])
-    state.measure([row])
+def _turn(state: _State, turn: Turn, angle: float) -> None:
+    """Turn the end of a run about itself by ``angle`` radians (to first order)."""
+    state.ctrl[turn.rows] += angle * turn.shares
+    state.measure(turn.rows)
     state.moved = max(state.moved, abs(angle))
 
 
@@ -374,17 +427,18 @@ def dart_kink(ctrl: Array, before: int, after: int, apex: Array) -> float:
     return (one if one >= 0 else one + 2 * pi) + (two if two >= 0 else two + 2 * pi) - pi
 
 
-def _run_through_dart(state: _State, before: int, after: int, apex: int) -> None:
-    kink = dart_kink(state.ctrl, before, after, state.aux[apex])
+def _run_through_dart(state: _State, dart: DartPlan) -> None:
+    kink = dart_kink(state.ctrl, dart.before, dart.after, state.aux[dart.apex])
     if abs(kink) <= SMALL:
         return
-    sewn = float(state.lens[before] + state.lens[after])
-    _turn(state, before, True, -kink / 2)
-    _turn(state, after, False, kink / 2)
+    rows = np.concatenate([dart.turn_before.rows, dart.turn_after.rows])
+    sewn = float(state.lens[rows].sum())
+    _turn(state, dart.turn_before, -kink / 2)
+    _turn(state, dart.turn_after, kink / 2)
     # bending the two runs must not change what the dart takes from the seam
-    longer = float(state.lens[before] + state.lens[after]) - sewn
+    longer = float(state.lens[rows].sum()) - sewn
     if abs(longer) > SMALL / 10:
-        _deepen(state, before, after, apex, longer)
+        _deepen(state, dart.before, dart.after, dart.apex, longer)
 
 
 def _apply(state: _State, response: Response, amount: float) -> None:
@@ -451,8 +505,9 @@ def _follow_armhole(state: _State, sp: SeamPlan) -> None:
             _apply(state, response, x)
             state.give(what, x)
         if abs(left) > 1e-6:
+            given = state.given.get(what, 0.0)
             state.conflicts[f"armhole {part}"] = Conflict(
-                sp.seam.name, want, want - left, f"the {part} half of the sleeve cap"
+                sp.seam.name, given + left, given, f"the {part} half of the sleeve's underarm"
             )
 
 
@@ -472,7 +527,8 @@ def _follow_neck(state: _State, sp: SeamPlan) -> None:
     _apply(state, response, x)
     state.give(what, x)
     if abs(left) > 1e-6:
-        state.conflicts["neck"] = Conflict("neck", want, want - left, "the collar's centre back")
+        given = state.given.get(what, 0.0)
+        state.conflicts["neck"] = Conflict("neck", given + left, given, "the collar's centre back")
 
 
 def _settle_band(state: _State, sp: SeamPlan) -> None:
@@ -501,8 +557,7 @@ def _settle_band(state: _State, sp: SeamPlan) -> None:
                 step = min(max(left, least, -BAND_DART_LIMIT - done), BAND_DART_LIMIT - done)
                 room = 0.45 * float(min(state.lens[dart.before], state.lens[dart.after]))
                 step = min(step, 2 * room)
-                if abs(step) > SMALL:
-                    _deepen(state, dart.before, dart.after, dart.apex, step)
+                if abs(step) > SMALL and _deepen(state, dart.before, dart.after, dart.apex, step):
                     state.give(what, step)
                     left -= step
         if abs(left) > SMALL:

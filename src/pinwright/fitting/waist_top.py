@@ -27,8 +27,11 @@ def parts(garment: Garment) -> tuple[str, ...]:
 def change_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
     """Lengthen the top of one piece by ``amount`` cm per unit.
 
-    Its darts give, in proportion to their intakes; where they are too small for ``most`` (the
-    largest change, cm) or missing, the side seam gives, full at the waist, nothing at the hip.
+    Its darts give, in proportion to their intakes. A correction moves everything in proportion to
+    its amount, so it cannot close a dart first and then turn to the seam: where the darts are too
+    small for ``most`` (the largest change, cm) they take the share that leaves them
+    :data:`RESERVE` at the utmost, and the side seam the rest, full at the waist and nothing at
+    the hip; without darts the side seam gives all.
     Source: waist to band, the difference goes to darts first (common practice, design 6).
     """
     garment = sketch.garment
@@ -38,9 +41,13 @@ def change_top(sketch: Sketch, piece: str, amount: float, most: float) -> None:
     for name in darts:
         a, b = p.mouth(name)
         wide.append(float(((b - a) ** 2).sum() ** 0.5))
-    if darts and sum(wide) >= most + RESERVE * len(darts):
+    can = sum(wide) - RESERVE * len(darts)
+    share = min(max(can / most, 0.0), 1.0) if most > 0.0 else float(can >= 0.0 and bool(darts))
+    if share > 0.0:
         for name, intake in zip(darts, wide, strict=True):
-            sketch.deepen(piece, name, -amount * intake / sum(wide))
+            sketch.deepen(piece, name, -share * amount * intake / sum(wide))
+    amount *= 1.0 - share
+    if amount == 0.0:
         return
     key = next((e.piece, e.edge) for e in garment.places["side_seam"] if e.piece == piece)
     hip, waist = level(garment, key, "hip"), level(garment, key, "waist")

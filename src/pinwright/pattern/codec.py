@@ -73,6 +73,8 @@ def from_plain(data: dict[str, Any]) -> Garment:
     Raises:
         OrderError: a newer version or data that is not a garment.
     """
+    if not isinstance(data, dict):
+        raise OrderError("The frozen draft in the order is damaged (it is no garment).")
     if data.get("version") != VERSION:
         raise OrderError(
             f"The frozen draft has version {data.get('version')!r}; this pinwright reads {VERSION}."
@@ -104,7 +106,7 @@ def from_plain(data: dict[str, Any]) -> Garment:
             choices=data["choices"],
             estimated=tuple(data["estimated"]),
         )
-    except (KeyError, TypeError, ValueError) as err:
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as err:
         raise OrderError(f"The frozen draft in the order is damaged ({err}).") from err
 
 
@@ -150,7 +152,8 @@ def _piece_out(p: Piece) -> dict[str, Any]:
                 "runs": [r.ctrl.tolist() for r in e.runs],
                 "darts": list(e.darts),
                 "stations": {k: list(v) for k, v in e.stations.items()},
-                "cloth": [e.allowance, e.reserve, e.least],
+                # the taper is written only where there is one: older drafts read back as they were
+                "cloth": [e.allowance, e.reserve, e.least, *([e.reserve_to] if e.reserve_to else [])],
             }
             for e in p.edges
         ],
@@ -179,7 +182,8 @@ def _piece_in(d: dict[str, Any]) -> Piece:
                 tuple(Path(np.array(r)) for r in e["runs"]),
                 tuple(e["darts"]),
                 {k: (v[0], v[1]) for k, v in e["stations"].items()},
-                *e["cloth"],
+                *e["cloth"][:3],
+                *((b, t, float(r)) for b, t, r in e["cloth"][3:]),
             )
             for e in d["edges"]
         ),

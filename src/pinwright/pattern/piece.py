@@ -50,6 +50,8 @@ class Edge:
     ``runs`` are the sewn stretches, one more than there are ``darts``; the mouth of dart i lies
     between run i and run i + 1. ``stations`` names ends of spans: (run, number of spans before
     it in that run). ``allowance``, ``reserve`` and ``least`` (least workable allowance) in cm.
+    ``reserve_to`` (from, to, cm) tapers the reserve: whole up to the point ``from``, then evenly
+    to so much at the end ``to`` of the edge, as a seat seam's does towards the fork.
     """
 
     name: str
@@ -61,6 +63,7 @@ class Edge:
     allowance: float = 1.0
     reserve: float = 0.0
     least: float = 0.6
+    reserve_to: tuple[str, str, float] | None = None
 
     def __post_init__(self) -> None:
         if len(self.runs) != len(self.darts) + 1:
@@ -69,11 +72,44 @@ class Edge:
                 "an edge has one run more than it has darts."
             )
         object.__setattr__(self, "stations", MappingProxyType(dict(self.stations)))
+        if self.reserve_to is not None:
+            begin, far, left = self.reserve_to
+            known = (self.start, *self.stations, self.end)
+            if far not in (self.start, self.end) or begin not in known or begin == far:
+                raise GeometryError(
+                    f"Edge {self.name}: its reserve tapers from {begin!r} to {far!r}; it must be "
+                    f"from one of {', '.join(known)} to the end {self.start} or {self.end}."
+                )
+            if not 0.0 <= left < float("inf"):
+                raise GeometryError(
+                    f"Edge {self.name}: its reserve tapers to {left:g} cm; it may be 0 or more."
+                )
 
     @property
     def length(self) -> float:
         """Sewn length in cm: the runs, without the mouths of the darts."""
         return float(sum(run.length for run in self.runs))
+
+    def distance(self, name: str) -> float:
+        """Sewn length in cm from the start to an end or a station; KeyError when not on it."""
+        if name == self.start:
+            return 0.0
+        if name == self.end:
+            return self.length
+        run, count = self.stations[name]
+        before = sum(r.length for r in self.runs[:run])
+        return float(before + self.runs[run].cumulative[count])
+
+    def reserve_at(self, s: Array) -> Array:
+        """Reserve in cm at distances ``s`` (k,) along the sewn edge."""
+        if self.reserve_to is None:
+            return np.full(np.shape(s), self.reserve)
+        begin, far, left = self.reserve_to
+        at, end = self.distance(begin), self.distance(far)
+        # np.interp wants rising distances
+        knots = sorted(((at, self.reserve), (end, left)))
+        found: Array = np.interp(s, [k[0] for k in knots], [k[1] for k in knots])
+        return found
 
     @property
     def first(self) -> Array:
@@ -127,6 +163,7 @@ def edge(
     allowance: float = 1.0,
     reserve: float = 0.0,
     least: float = 0.6,
+    reserve_to: tuple[str, str, float] | None = None,
 ) -> Edge:
     """Draw an edge: point name, path, point name, path, ..., point name.
 
@@ -167,7 +204,16 @@ def edge(
                 }
         joined.append(whole)
     return Edge(
-        name, parts[0], parts[-1], tuple(joined), tuple(darts), stations, allowance, reserve, least
+        name,
+        parts[0],
+        parts[-1],
+        tuple(joined),
+        tuple(darts),
+        stations,
+        allowance,
+        reserve,
+        least,
+        reserve_to,
     )
 
 

@@ -13,11 +13,15 @@ GAP = 2.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Page:
-    """A page of placed drawings; its lower left corner is (0, 0), sizes in cm."""
+    """A page of placed drawings; its lower left corner is (0, 0), sizes in cm.
+
+    ``placed`` tells of each which of the drawings given it is and how far (cm) it was moved.
+    """
 
     drawings: tuple[Drawing, ...]
     width: float
     height: float
+    placed: tuple[tuple[int, float, float], ...] = ()
 
 
 def arranged(
@@ -29,19 +33,19 @@ def arranged(
     A piece wider than ``width`` has a page to itself that wide; a page grows to at most
     ``longest`` cm.
     """
-    sized = [(bounds(d), d) for d in drawings]
+    sized = [(bounds(d), i) for i, d in enumerate(drawings)]
     sized.sort(key=lambda item: item[0][1] - item[0][3])
-    rows: list[tuple[float, list[tuple[float, Drawing, tuple[float, float, float, float]]]]] = []
+    rows: list[tuple[float, list[tuple[float, int, tuple[float, float, float, float]]]]] = []
     used: list[float] = []
-    for box, drawing in sized:
+    for box, i in sized:
         w, h = box[2] - box[0], box[3] - box[1]
-        for i, (height, row) in enumerate(rows):
-            if used[i] + gap + w <= width and h <= height + 1e-9:
-                row.append((used[i] + gap, drawing, box))
-                used[i] += gap + w
+        for r, (height, row) in enumerate(rows):
+            if used[r] + gap + w <= width and h <= height + 1e-9:
+                row.append((used[r] + gap, i, box))
+                used[r] += gap + w
                 break
         else:
-            rows.append((h, [(0.0, drawing, box)]))
+            rows.append((h, [(0.0, i, box)]))
             used.append(w)
     pages: list[Page] = []
     start = 0
@@ -50,11 +54,12 @@ def arranged(
         while end < len(rows) and (end == start or total + gap + rows[end][0] <= longest):
             total += rows[end][0] + (gap if end > start else 0.0)
             end += 1
-        placed: list[Drawing] = []
+        placed: list[tuple[int, float, float]] = []
         y = total
         for height, row in rows[start:end]:
-            placed += [moved(drawing, x - box[0], y - height - box[1]) for x, drawing, box in row]
+            placed += [(i, x - box[0], y - height - box[1]) for x, i, box in row]
             y -= height + gap
-        pages.append(Page(tuple(placed), max(used[start:end]), total))
+        there = tuple(moved(drawings[i], dx, dy) for i, dx, dy in placed)
+        pages.append(Page(there, max(used[start:end]), total, tuple(placed)))
         start = end
     return tuple(pages)

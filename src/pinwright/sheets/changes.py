@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -13,15 +14,17 @@ from pinwright.cutting.cloth import Probe, cloth_as_cut, probe
 from pinwright.cutting.cutline import (
     cut_line,
     least_margins,
-    margins,
+    margin_along,
+    margin_near,
     net_line,
     net_polygon,
     right_of,
 )
 from pinwright.cutting.reserve import shortfalls
-from pinwright.measures.units import CM_PER_INCH, LengthUnit, format_length
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Edge, Piece
 from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.moved import amount as length
 
 Array = NDArray[np.float64]
 Kind = Literal["trim", "use", "lack"]
@@ -86,12 +89,10 @@ class Region:
 
 
 def amount(cm: float, unit: LengthUnit) -> str:
-    """A movement to 0.1 cm, or to 1/8 in with the inch mark."""
+    """A movement to 0.1 cm, or to 1/8 in with the inch mark; see :func:`moved.amount`."""
     if unit == "cm":
-        return f"{cm:.1f}"
-    if cm < CM_PER_INCH / 16:
-        return '0"'
-    return format_length(cm, "in").removesuffix(" in") + '"'
+        return length(cm, "cm")
+    return length(cm, "in").removesuffix(" in") + '"'
 
 
 def changed(d: Drawn) -> bool:
@@ -216,13 +217,14 @@ def regions(d: Drawn, first: int = 1) -> tuple[Region, ...]:
     least = least_margins(d.piece)
     workable = shapely.Polygon(cut_line(d.piece, margin=least))
     # corners of two differing mitres may poke out a little where nothing is missing
-    short = shortfalls(d.piece, cloth)
+    short = {s.edge for s in shortfalls(d.piece, cloth) if s.missing > SLIGHT}
     missing = shapely.difference(workable, cloth) if short else shapely.Polygon()
     fold = d.piece.fold if d.piece.cut == "fold" else None
     probes = [(e.name, probe(e)) for e in d.piece.edges if e.name != fold]
     found: list[Region] = []
-    kinds: tuple[tuple[Kind, shapely.Geometry, dict[str, float]], ...] = (
-        ("trim", shapely.difference(cloth, cut), margins(d.piece)),
+    cut_out = {name: margin_along(d.piece.edge(name), p.s)[:, None] for name, p in probes}
+    kinds: tuple[tuple[Kind, shapely.Geometry, Mapping[str, Array | float]], ...] = (
+        ("trim", shapely.difference(cloth, cut), cut_out),
         ("use", shapely.difference(net, old), dict.fromkeys(least, 0.0)),
         ("lack", missing, least),
     )
@@ -235,6 +237,8 @@ def regions(d: Drawn, first: int = 1) -> tuple[Region, ...]:
             if most < 2 * SLIGHT:
                 continue
             where, edges = _where(part, most, probes, beyond, d.piece)
+            if kind == "lack" and edges and not short & set(edges):
+                continue
             kept = any(d.piece.edge(e).reserve > 0.0 for e in edges)
             found.append(Region(first + len(found), kind, part, where, most, kept))
     return tuple(found)
@@ -252,7 +256,7 @@ def _by_edge(area: shapely.Geometry, kind: Kind, before: Piece, after: Piece) ->
             start, end = old - way, corner + way
         else:
             n, m = right_of(e.runs[-1].end_tangent), right_of(ahead.runs[0].start_tangent)
-            wide = np.array([e.allowance + e.reserve, ahead.allowance + ahead.reserve])
+            wide = np.array([margin_near(e, corner)[0], margin_near(ahead, corner)[0]])
             if abs(n[0] * m[1] - n[1] * m[0]) < 0.2 or wide.min() <= 0.0:
                 continue
             way = np.linalg.solve(np.array([n, m]), wide)
@@ -266,7 +270,7 @@ def _where(
     area: shapely.Polygon,
     most: float,
     probes: list[tuple[str, Probe]],
-    beyond: dict[str, float],
+    beyond: Mapping[str, Array | float],
     piece: Piece,
 ) -> tuple[str, list[str]]:
     """Which edges an area lies along and between which of their named places.

@@ -33,7 +33,10 @@ _TOLD = {
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """What stands on every piece and page; ``fitting`` says which, ``date`` as it is to print."""
+    """What stands on every piece and page; ``fitting`` says which, ``date`` as it is to print.
+
+    ``estimated`` names the body measures the draft used without their having been taped.
+    """
 
     client: str
     order: str
@@ -41,6 +44,7 @@ class Heading:
     fitting: str
     date: str
     unit: LengthUnit = "cm"
+    estimated: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -157,9 +161,10 @@ def _one(
     cloth: shapely.Polygon | None,
 ) -> Drawn:
     count = cut_count(piece, side)
+    name, _, note = piece.title.partition(" (")
     labels = (
-        piece.title[:1].upper() + piece.title[1:],
-        f"{_TOLD[piece.layer]}: {count}",
+        name[:1].upper() + name[1:],
+        f"{_TOLD[piece.layer]}: {count}" + (f" ({note}" if note else ""),
         heading.client,
         f"order {heading.order}, {heading.garment}",
         f"{heading.fitting}, {heading.date}",

@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from pinwright.cutting.cutline import cut_line
 from pinwright.fitting.ledger import Fitted, Half
 from pinwright.fitting.plan import SeamPlan, plan
+from pinwright.fitting.walking import stations
 from pinwright.geometry import curves
 from pinwright.pattern.piece import Edge, Piece
 from pinwright.pattern.seam import Ref
 from pinwright.sheets.drawn import Derive, Side, alike
-from pinwright.sheets.notches import NotchMark, notches, stations
+from pinwright.sheets.notches import NotchMark, notches
 from pinwright.sheets.writing import write_whole
 
 Array = NDArray[np.float64]
@@ -59,6 +60,7 @@ def exported(fitted: Fitted, derive: Derive | None = None) -> dict[str, Any]:
         "format": 1,
         "style": garment.style,
         "title": garment.title,
+        "estimated": list(garment.estimated),
         "unit": "cm",
         "tolerance": TOLERANCE,
         "pieces": pieces,

@@ -41,24 +41,40 @@ def label(
 ) -> tuple[Words, ...]:
     """The label set where it fits best inside ``area``, clear of ``drawn_there``.
 
-    Tried in turn: as it is, with several entries on a line, smaller; level, upright, and along
-    the piece. When nothing fits it is set small above the piece, above height ``outside``.
+    Tried in turn: as it is, with several entries on a line, smaller; on a narrow piece the name
+    large and the rest small beside it; level, upright, and along the piece. When nothing fits it
+    is set small above the piece, above height ``outside``.
     """
-    blocks = [lines, _gathered(lines, 3), _gathered(lines, 2), _gathered(lines, 1)]
+    whole = [lines, _gathered(lines, 3), _gathered(lines, 2)]
+    small = [*whole, _gathered(lines, 1)]
+    tried = [(s, b) for s in (1.5, 1.2, 1.0, 0.8) for b in whole]
+    tried += [(1.0, _name_first(lines, size, n)) for size in (0.9, 0.75, 0.6) for n in (3, 2, 1)]
+    tried += [(s, b) for s in (0.65, 0.5) for b in small]
     room = area.buffer(-0.25)
     taken = shapely.union_all(list(drawn_there)) if drawn_there else shapely.Polygon()
     clear = shapely.difference(room, taken)
     x0, y0, x1, y1 = area.bounds
     angles = (0.0, *_along(area)) if x1 - x0 > 2 * (y1 - y0) else (0.0, 90.0, *_along(area))
-    for scale in (1.5, 1.2, 1.0, 0.8, 0.65, 0.5):
-        for block in blocks:
-            size = block_size(block, scale)
-            for angle in angles:
-                at = _spot(clear, *size, angle, area)
-                if at is not None:
-                    return _set(block, at, scale, angle)
+    for scale, block in tried:
+        size = block_size(block, scale)
+        for angle in angles:
+            at = _spot(clear, *size, angle, area)
+            if at is not None:
+                return _set(block, at, scale, angle)
     _, height = block_size(lines, 0.5)
     return _set(lines, np.array([(x0 + x1) / 2, outside + 0.3 + height / 2]), 0.5, 0.0)
+
+
+SMALL = 0.3
+"""Height of what stands beside a large name on a narrow piece, cm."""
+
+
+def _name_first(lines: Sequence[TextLine], size: float, count: int) -> list[TextLine]:
+    """The name (with its R or L) ``size`` cm high, the rest small on ``count`` lines under it."""
+    k = 2 if len(lines[0].text) == 1 else 1
+    name = TextLine("  ".join(t.text for t in lines[:k]), size, True)
+    rest = [TextLine(t.text, SMALL) for t in lines[k:]]
+    return _gathered([name, *rest], count + 1)
 
 
 def _along(area: shapely.Polygon) -> tuple[float, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from pinwright.sheets.drawn import Heading
@@ -17,7 +19,10 @@ from pinwright.sheets.ink import (
     Words,
     circle,
     line,
+    moved,
 )
+from pinwright.sheets.lettering import wrapped
+from pinwright.sheets.picture import arrow
 
 SQUARE = 10.0
 """Side of the test square, cm."""
@@ -47,44 +52,84 @@ def test_square(x: float, y: float) -> Drawing:
     return tuple(marks)
 
 
+KEY_HIGH = 6.2
+"""Height of the key of lines, cm."""
+
+
 def line_key(x: float, y: float) -> Drawing:
     """What each kind of line means, downwards from (x, y), 9.6 cm wide and 6.2 cm high."""
-    rows: tuple[tuple[Mark, str], ...] = (
-        (line((x, y), (x + 3, y), weight=BOLD), "cut line: cut here"),
-        (line((x, y), (x + 3, y), weight=FINE, dash=DASHED), "net line: sew here"),
-        (line((x, y), (x + 3, y), weight=THIN, dash=DASH_DOT), "balance line"),
-        (line((x, y), (x + 3, y), weight=BOLD, dash=DASH_DOT), "fold: do not cut"),
-        (line((x + 1.5, y - 0.1), (x + 1.5, y + 0.4), weight=BOLD), "notch, cut 0.5 cm in at most"),
-        (circle(np.array([x + 1.5, y + 0.1]), 0.18, THIN), "thread mark: reserve, do not cut"),
-        (line((x, y), (x + 3, y), weight=FINE), "with arrow heads: grain"),
+    rows: tuple[tuple[Sequence[Mark], str], ...] = (
+        ([line((x, y), (x + 3, y), weight=BOLD)], "cut line: cut here"),
+        ([line((x, y), (x + 3, y), weight=FINE, dash=DASHED)], "net line: sew here"),
+        ([line((x, y), (x + 3, y), weight=THIN, dash=DASH_DOT)], "balance line"),
+        ([line((x, y), (x + 3, y), weight=BOLD, dash=DASH_DOT)], "fold: do not cut"),
+        (
+            [line((x + 1.5, y - 0.1), (x + 1.5, y + 0.4), weight=BOLD)],
+            "notch, cut 0.5 cm in at most",
+        ),
+        ([circle(np.array([x + 1.5, y + 0.1]), 0.18, THIN)], "ring: reserve, do not cut"),
+        (arrow(np.array([[x, y], [x + 3, y]])), "grain"),
     )
     marks: list[Mark] = []
     for k, (sample, text) in enumerate(rows):
-        drop = np.array([0.0, -0.85 * k])
-        if isinstance(sample, Stroke):
-            moved = tuple(c + drop for c in sample.chains)
-            marks.append(Stroke(moved, sample.weight, sample.dash, sample.closed))
-        marks.append(Words(np.array([x + 3.5, y - 0.13]) + drop, text, 0.42))
+        marks += moved(tuple(sample), 0.0, -0.85 * k)
+        marks.append(Words(np.array([x + 3.5, y - 0.13 - 0.85 * k]), text, 0.42))
     return tuple(marks)
 
 
-def title_block(heading: Heading) -> tuple[Drawing, float, float]:
-    """Heading, key of lines and test square in a strip: (drawing, width, height) cm."""
-    width, height = 44.0, 11.0
-    marks: list[Mark] = [
-        Words(np.array([0.0, 9.6]), heading.client, 1.2, bold=True),
-        Words(
-            np.array([0.0, 8.1]),
-            f"{heading.garment[:1].upper()}{heading.garment[1:]}",
-            0.9,
-            bold=True,
-        ),
-        Words(np.array([0.0, 6.9]), f"order {heading.order}", 0.6),
-        Words(np.array([0.0, 6.0]), f"{heading.fitting}, {heading.date}", 0.6),
-        Words(np.array([0.0, 4.2]), "Allowances are drawn in. Check the test square", 0.42),
-        Words(np.array([0.0, 3.6]), "before anything is cut, and keep fingers", 0.42),
-        Words(np.array([0.0, 3.0]), "clear of the shears.", 0.42),
-        *line_key(17.0, 9.6),
-        *test_square(33.0, 0.5),
+def written(
+    rows: Sequence[tuple[str, float, bool]], x: float, y: float, width: float
+) -> tuple[Drawing, float]:
+    """Lines of (text, size, bold) from (x, y) downwards, each broken to ``width`` cm; and where
+    they end.
+
+    The first baseline stands its own size below ``y``.
+    """
+    marks: list[Mark] = []
+    for text, size, bold in rows:
+        for part in wrapped(text, size, width, bold):
+            y -= size
+            marks.append(Words(np.array([x, y]), part, size, bold=bold))
+            y -= 0.45 * size
+    return tuple(marks), y
+
+
+def whose(heading: Heading) -> list[tuple[str, float, bool]]:
+    """Client, garment, order and fitting as lines for :func:`written`."""
+    return [
+        (heading.client, 1.0, True),
+        (f"{heading.garment[:1].upper()}{heading.garment[1:]}", 0.8, True),
+        (f"order {heading.order}", 0.55, False),
+        (f"{heading.fitting}, {heading.date}", 0.55, False),
     ]
-    return tuple(marks), width, height
+
+
+def estimated_words(heading: Heading) -> str:
+    """The measures the draft used without their having been taped; empty when there are none."""
+    return f"Estimated, not taped: {', '.join(heading.estimated)}." if heading.estimated else ""
+
+
+COLUMN = 16.0
+"""Width of the heading beside the key of lines, cm."""
+
+
+def title_block(heading: Heading) -> tuple[Drawing, float, float]:
+    """Heading, key of lines and test square in a strip: (drawing, width, height) cm.
+
+    The strip is 11 cm high, and higher where the heading needs it.
+    """
+    caution = (
+        "Allowances are drawn in. Check the test square before anything is cut, and keep fingers "
+        "clear of the shears."
+    )
+    rows = [*whose(heading), (caution, 0.42, False)]
+    if heading.estimated:
+        rows.append((estimated_words(heading), 0.38, True))
+    words, end = written(rows, 0.0, 0.0, COLUMN)
+    width, height = 44.0, max(11.0, 0.5 - end)
+    marks = (
+        *moved(words, 0.0, height - 0.2),
+        *line_key(17.0, height - 1.4),
+        *test_square(33.0, height - 0.5 - SQUARE),
+    )
+    return marks, width, height

@@ -44,11 +44,22 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 
 
 def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
-    """The text broken at spaces into lines no wider than ``width``; long words stand alone."""
+    """The text broken at spaces into lines no wider than ``width``; a longer word is cut."""
     lines: list[str] = []
-    for word in text.split():
+    for word in (part for w in text.split() for part in _cut(w, size, width, bold)):
         if lines and width_of(f"{lines[-1]} {word}", size, bold) <= width:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines or [""]
+
+
+def _cut(word: str, size: float, width: float, bold: bool) -> list[str]:
+    """A word in parts no wider than ``width``; one letter at least."""
+    parts = [word[:1]]
+    for letter in word[1:]:
+        if width_of(parts[-1] + letter, size, bold) <= width:
+            parts[-1] += letter
+        else:
+            parts.append(letter)
+    return parts

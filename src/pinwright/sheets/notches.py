@@ -15,10 +15,13 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from pinwright.cutting.cutline import margin_near
 from pinwright.fitting.ledger import Half
-from pinwright.fitting.plan import SeamPlan, plan
+from pinwright.fitting.plan import plan
+from pinwright.fitting.walking import PITCH, stations
 from pinwright.geometry import cubic as cb
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Edge
 from pinwright.pattern.seam import Ref
 
 Array = NDArray[np.float64]
@@ -40,52 +43,6 @@ class NotchMark:
     count: int = 1
     reach: float = 1.0
     thread: bool = False
-
-
-PITCH = "sleeve_pitch"
-"""The garment's fact that says how far a sleeve is turned forward, cm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stations:
-    """Distances of a seam's stations along its sides a and b, from its start, cm."""
-
-    a: tuple[float, ...]
-    b: tuple[float, ...]
-
-
-def stations(half: Half, sp: SeamPlan) -> Stations:
-    """Where the stations of a seam stand on each side, walked as the module says."""
-    a = np.concatenate([[0.0], np.cumsum(half.lengths[sp.a])])
-    b = np.concatenate([[0.0], np.cumsum(half.lengths[sp.b])])
-    at_a, at_b = a[list(sp.bounds_a)], b[list(sp.bounds_b)]
-    planned = np.array([s.planned for s in sp.seam.stretches])
-    if sp.seam.mirror:
-        return Stations(tuple(at_a.tolist()), tuple(at_b.tolist()))
-    if sp.seam.kind == "cap":
-        walked = at_a.copy()
-        if len(walked) > 3:
-            walked[1] = walked[0] + (at_b[1] - at_b[0]) + planned[0]
-            walked[-2] = walked[-1] - (at_b[-1] - at_b[-2]) - planned[-1]
-        # a sleeve turned forward meets each mark of the armhole that much further along its cap
-        walked[1:-1] += half.facts.get(PITCH, 0.0)
-        return Stations(tuple(walked.tolist()), tuple(at_b.tolist()))
-    i = [s.name for s in sp.seam.stations].index(sp.seam.anchor)
-    if sp.seam.kind == "neck":
-        # the neck's own stations are where its pieces join; the collar is marked to meet them
-        steps = np.diff(at_b) + planned
-        walked = at_a[i] + np.cumsum(np.concatenate([[0.0], steps]))
-        walked[0], walked[-1] = at_a[0], at_a[-1]
-        return Stations(tuple(walked.tolist()), tuple(at_b.tolist()))
-    steps = np.diff(at_a) - planned
-    walked = np.empty(len(at_a))
-    walked[i] = at_b[i]
-    walked[i + 1 :] = at_b[i] + np.cumsum(steps[i:])
-    walked[:i] = at_b[i] - np.cumsum(steps[:i][::-1])[::-1]
-    # the ends of a side are its ends, whatever the walk says: the checks tell the difference
-    walked[0], walked[-1] = (at_b[0], at_b[-1])
-    walked[1:-1] = np.clip(walked[1:-1], at_b[0], at_b[-1])
-    return Stations(tuple(at_a.tolist()), tuple(walked.tolist()))
 
 
 def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
@@ -124,18 +81,16 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
                         at,
                         out,
                         station.notch,
-                        e.allowance + e.reserve,
-                        e.reserve > 0.0,
+                        *_beyond(e, at),
                     ),
                 )
         if sp.seam.kind == "cap" and half.facts.get(PITCH):
             # its own seam no longer meets the side seam: mark where that is met
             total = float(half.lengths[sp.a].sum())
             owners = _owners(half.garment, sp.seam.a)
-            ref, at, out = _place(half, sp.a, owners, half.facts[PITCH] % total)
+            ref, at, out = _place(half, sp.a, owners, -half.facts[PITCH] % total)
             e = half.garment.piece(ref.piece).edge(ref.edge)
-            reach = e.allowance + e.reserve
-            add(ref.piece, NotchMark("side seam", ref.edge, at, out, 1, reach, e.reserve > 0.0))
+            add(ref.piece, NotchMark("side seam", ref.edge, at, out, 1, *_beyond(e, at)))
     for piece in half.pieces:
         for dart in piece.darts:
             e = piece.edge(dart.edge)
@@ -145,12 +100,17 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
                 ("out", e.runs[i + 1].start, e.runs[i + 1].start_tangent),
             ):
                 out = np.array([t[1], -t[0]])
-                reach = e.allowance + e.reserve
                 add(
                     piece.name,
-                    NotchMark(f"{dart.name} {end}", e.name, at, out, 1, reach, e.reserve > 0.0),
+                    NotchMark(f"{dart.name} {end}", e.name, at, out, 1, *_beyond(e, at)),
                 )
     return {name: tuple(marks) for name, marks in found.items()}
+
+
+def _beyond(edge: Edge, at: Array) -> tuple[float, bool]:
+    """Cloth beyond the net line at a place (cm), and whether reserve is part of it there."""
+    reach, kept = margin_near(edge, at)
+    return reach, kept > 0.0
 
 
 @lru_cache(maxsize=256)

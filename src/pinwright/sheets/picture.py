@@ -164,6 +164,10 @@ def allowances(piece: Piece, unit: LengthUnit = "cm") -> list[Mark]:
         said = format_length(e.allowance, unit)
         if e.reserve:
             said += f" + {format_length(e.reserve, unit)} reserve"
+        if e.reserve_to is not None:
+            _, to, left = e.reserve_to
+            end = format_length(left, unit) if left else "0"
+            said += f" tapering to {end} at the {to.replace('_', ' ')}"
         run = max(e.runs, key=lambda r: r.length)
         size = min(0.36, 0.4 * width)
         if run.length < width_of(said, size) + 2.0:

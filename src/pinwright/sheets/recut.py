@@ -35,7 +35,7 @@ from pinwright.sheets.ink import (
 from pinwright.sheets.lettering import wrapped
 from pinwright.sheets.pdf import LONGEST, MARGIN, POINTS, canvas, finish, paint
 from pinwright.sheets.picture import fold_mark, inside, lettering, net_stroke, notch
-from pinwright.sheets.tiles import Paper, tiled
+from pinwright.sheets.tiles import Paper, relabelled, tiled, tiling
 from pinwright.sheets.words import FittingWords, words_pages
 
 Array = NDArray[np.float64]
@@ -48,10 +48,24 @@ HOLLOW = 9.0
 
 
 def recut_pieces(pieces: Sequence[Drawn]) -> tuple[Drawn, ...]:
-    """The pieces a fitting changed whose cloth is cut: one cut later is simply cut as it now is."""
-    return tuple(
-        d for d in pieces if (d.cloth is not None or d.piece.stage == "fitting") and changed(d)
-    )
+    """The pieces a fitting changed whose cloth is cut.
+
+    What follows from them by rule, and what is cut later, is cut anew as it now is: see
+    :func:`cut_anew`.
+    """
+    return tuple(d for d in pieces if _is_cut(d) and changed(d))
+
+
+def cut_anew(pieces: Sequence[Drawn]) -> tuple[Drawn, ...]:
+    """The changed pieces that no cut cloth binds: facings, pocketing, fly, band, interfacings.
+
+    They are cut from the cloth held back for them, so nothing of them can be missing.
+    """
+    return tuple(d for d in pieces if not _is_cut(d) and changed(d))
+
+
+def _is_cut(d: Drawn) -> bool:
+    return d.cloth is not None or (d.piece.stage == "fitting" and d.piece.follows is None)
 
 
 def recut_drawing(d: Drawn, heading: Heading, first: int = 1) -> tuple[Drawing, int]:
@@ -258,9 +272,14 @@ def recut_tiles(
     path: Path | str, pieces: Sequence[Drawn], heading: Heading, paper: Paper = "a4"
 ) -> Path | None:
     """The changed pieces of the recut sheet on joined A4 or Letter pages, None without any."""
-    drawings = []
+    drawings, besides = [], []
     number = 1
-    for d in recut_pieces(pieces):
+    shown = recut_pieces(pieces)
+    for d in shown:
+        besides.append([r.area for r in regions(d, number)])
         drawing, number = recut_drawing(d, heading, number)
         drawings.append(drawing)
-    return tiled(path, drawings, heading, paper, "recut") if drawings else None
+    if not drawings:
+        return None
+    t = relabelled(tiling(drawings, paper), shown, besides)
+    return tiled(path, t, heading, paper, "recut")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from pathlib import Path
 from typing import Any, Literal
@@ -14,11 +14,30 @@ import shapely
 from pinwright.errors import GeometryError
 from pinwright.sheets.arrange import Page, arranged
 from pinwright.sheets.drawn import Drawn, Heading
-from pinwright.sheets.ink import DOTTED, HAIR, THIN, Drawing, Mark, Stroke, Words, circle, line
+from pinwright.sheets.ink import (
+    DOTTED,
+    HAIR,
+    THIN,
+    Drawing,
+    Mark,
+    Stroke,
+    Words,
+    circle,
+    line,
+    moved,
+)
 from pinwright.sheets.ink import bounds as bounds_of
-from pinwright.sheets.legend import line_key, test_square
+from pinwright.sheets.legend import (
+    KEY_HIGH,
+    SQUARE,
+    estimated_words,
+    line_key,
+    test_square,
+    written,
+)
+from pinwright.sheets.lettering import width_of, wrapped
 from pinwright.sheets.pdf import POINTS, canvas, finish, paint
-from pinwright.sheets.picture import picture
+from pinwright.sheets.picture import lettering, picture
 
 Paper = Literal["a4", "letter"]
 
@@ -132,14 +151,47 @@ def tiled_sheet(
     Raises:
         GeometryError: an unknown paper.
     """
-    return tiled(path, [picture(d) for d in pieces], heading, paper, "pieces")
+    t = tiling([picture(d) for d in pieces], paper)
+    return tiled(path, relabelled(t, pieces), heading, paper, "pieces")
 
 
-def tiled(
-    path: Path | str, drawings: Sequence[Drawing], heading: Heading, paper: Paper, what: str
-) -> Path:
+def relabelled(
+    t: Tiling, pieces: Sequence[Drawn], besides: Sequence[Sequence[shapely.Geometry]] = ()
+) -> Tiling:
+    """The tiling with each piece's label set where no page ends, so that one page carries it whole.
+
+    ``besides`` are for each piece the areas its label keeps clear of. A label that fits nowhere
+    inside its piece so stays where it was.
+    """
+    ends = shapely.union_all(page_ends(t))
+    drawings = []
+    for drawing, (i, dx, dy) in zip(t.page.drawings, t.page.placed, strict=True):
+        d = pieces[i]
+        flip = np.array([-1.0 if d.mirror else 1.0, 1.0])
+        here = shapely.transform(ends, lambda p, dx=dx, dy=dy, f=flip: (p - [dx, dy]) * f)
+        beside = besides[i] if besides else ()
+        label = moved(lettering(d, [*beside, here]), dx, dy)
+        old = [m for m in drawing if m.role == "label"]
+        if bounds_of(label)[3] <= bounds_of(drawing)[3] + 1e-9 and old:
+            drawing = (*(m for m in drawing if m.role != "label"), *label)
+        drawings.append(drawing)
+    return replace(t, page=replace(t.page, drawings=tuple(drawings)))
+
+
+def page_ends(t: Tiling) -> list[shapely.LineString]:
+    """Where pages end, right and below: what crosses none of these lines lies on one page."""
+    w, h = t.window
+    far = t.page.width + t.page.height + w + h
+    ends = [
+        shapely.LineString([(x, -far), (x, far)])
+        for x in (c * (w - OVERLAP) + w for c in range(t.columns - 1))
+    ]
+    bottoms = (t.page.height - r * (h - OVERLAP) - h for r in range(t.rows - 1))
+    return ends + [shapely.LineString([(-far, y), (far, y)]) for y in bottoms]
+
+
+def tiled(path: Path | str, t: Tiling, heading: Heading, paper: Paper, what: str) -> Path:
     """Any drawings at 1:1 on joined pages."""
-    t = tiling(drawings, paper)
     size = PAPERS[paper]
     c, buffer = canvas(heading, f"{what} 1:1, {paper}")
     c.setPageSize((size[0] * POINTS, size[1] * POINTS))
@@ -232,66 +284,118 @@ def _frame(t: Tiling, tile: Tile, names: dict[tuple[int, int], Tile]) -> Drawing
 
 def _margin_words(t: Tiling, tile: Tile, heading: Heading, number: int) -> Drawing:
     w, h = t.window
-    said = f"{heading.client}, order {heading.order}, {heading.garment}, {heading.fitting}"
+    said = (
+        f"{heading.client}, order {heading.order}, {heading.garment}, {heading.fitting}, "
+        f"{heading.date}"
+    )
     return (
         Words(np.array([0.0, h + 0.2]), tile.name, 0.6, bold=True),
-        Words(np.array([1.6, h + 0.2]), said, 0.3),
+        Words(np.array([1.6, h + 0.2]), _shortened(said, 0.3, 0.8 * w - 3.0), 0.3),
         Words(np.array([w, -0.5]), f"page {number + 1} of {len(t.tiles)}", 0.3, anchor="end"),
     )
+
+
+def _shortened(text: str, size: float, width: float) -> str:
+    """A line no wider than ``width`` cm; what is left out shows as dots."""
+    first = wrapped(text, size, width - width_of(" ...", size))[0]
+    return text if width_of(text, size) <= width else f"{first} ..."
 
 
 def _map_page(c: Any, t: Tiling, heading: Heading, size: tuple[float, float], what: str) -> None:
     c.saveState()
     c.translate(EDGE * POINTS, EDGE * POINTS)
     w, h = size[0] - 2 * EDGE, size[1] - 2 * EDGE
-    title = f"{heading.garment[:1].upper()}{heading.garment[1:]}, {what}: {len(t.tiles)} pages"
-    top: list[Mark] = [
-        Words(np.array([0.0, h - 0.9]), heading.client, 1.0, bold=True),
-        Words(np.array([0.0, h - 1.8]), title, 0.6, bold=True),
-        Words(
-            np.array([0.0, h - 2.5]),
-            f"order {heading.order}, {heading.fitting}, {heading.date}",
-            0.42,
-        ),
-        *test_square(0.0, h - 13.2),
-        *line_key(10.5, h - 3.7),
-    ]
-    for k, text in enumerate(
-        (
-            "Measure the square first. Cut each page along the frame",
-            "at its left and its top, lay it over its neighbours by",
-            "1 cm so that rings of one number meet, and tape it.",
-            "Empty pages are left out. Mind the shears and the iron.",
-        )
-    ):
-        top.append(Words(np.array([10.5, h - 11.2 - 0.55 * k]), text, 0.34))
+    top, y = map_head(t, heading, w, h, what)
     paint(c, top)
-    room_w, room_h = w, h - 14.4
-    scale = min(room_w / (t.columns * t.window[0]), room_h / (t.rows * t.window[1]))
-    c.translate(0.0, (h - 14.0) * POINTS)
-    c.scale(scale, scale)
-    c.translate(0.0, -t.page.height * POINTS)
-    for drawing in t.page.drawings:
-        paint(c, [_thin(m, scale) for m in drawing if isinstance(m, Stroke) and m.role in _ON_MAP])
-    for tile in t.tiles:
-        x0, y0 = tile.left, tile.bottom
-        x1, y1 = x0 + t.window[0], y0 + t.window[1]
-        rim = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
-        at = np.array([x0 + 1.2 / scale * 0.3, y1 - 0.55 / scale])
-        paint(
-            c,
-            [
-                Stroke((rim,), 0.02 / scale, (0.12 / scale, 0.1 / scale), closed=True),
-                Words(at, tile.name, 0.4 / scale, bold=True, halo=True),
-            ],
-        )
+    bands, scale = map_bands(t, w, y)
+    each = ceil(t.rows / bands)
+    step_y = t.window[1] - OVERLAP
+    for k in range(bands):
+        mine = [tile for tile in t.tiles if k * each <= tile.row < (k + 1) * each]
+        if not mine:
+            continue
+        c.saveState()
+        c.translate(k * (t.columns * t.window[0] * scale + BAND_GAP) * POINTS, y * POINTS)
+        c.scale(scale, scale)
+        c.translate(0.0, (k * each * step_y - t.page.height) * POINTS)
+        cells = [m for tile in mine for m in map_cell(t, tile, scale)]
+        low, high = mine[-1].bottom, mine[0].bottom + t.window[1]
+        clip = c.beginPath()
+        clip.rect(0, low * POINTS, t.columns * t.window[0] * POINTS, (high - low) * POINTS)
+        c.saveState()
+        c.clipPath(clip, stroke=0, fill=0)
+        for drawing in t.page.drawings:
+            strokes = [m for m in drawing if isinstance(m, Stroke) and m.role in _ON_MAP]
+            paint(c, [_thin(m, scale) for m in strokes])
+        c.restoreState()
+        paint(c, cells)
+        c.restoreState()
     c.restoreState()
     c.showPage()
 
 
+BAND_GAP = 0.6
+"""Between the bands of a map, cm."""
+
+
+def map_bands(t: Tiling, w: float, h: float) -> tuple[int, float]:
+    """In how many bands of rows, side by side, the map of a tall sheet is largest; its scale."""
+    return max(
+        (
+            (
+                n,
+                min(
+                    (w - (n - 1) * BAND_GAP) / (n * t.columns * t.window[0]),
+                    h / (ceil(t.rows / n) * t.window[1]),
+                ),
+            )
+            for n in range(1, min(t.rows, 6) + 1)
+        ),
+        key=lambda found: found[1],
+    )
+
+
+def map_head(t: Tiling, heading: Heading, w: float, h: float, what: str) -> tuple[Drawing, float]:
+    """What stands above the map, from height ``h`` down over ``w`` cm, and the height left."""
+    title = f"{heading.garment[:1].upper()}{heading.garment[1:]}, {what}: {len(t.tiles)} pages"
+    rows = [
+        (heading.client, 0.9, True),
+        (title, 0.6, True),
+        (f"order {heading.order}, {heading.fitting}, {heading.date}", 0.42, False),
+    ]
+    head, y = written(rows, 0.0, h, w)
+    y -= 0.4
+    hints = (
+        "Measure the square first. Cut each page along the frame at its left and its top, lay it "
+        "over its neighbours by 1 cm so that rings of one number meet, and tape it. Empty pages "
+        "are left out. Mind the shears and the iron."
+    )
+    beside, _ = written([(hints, 0.34, False)], 10.5, y - KEY_HIGH - 0.5, w - 10.5)
+    marks = [*head, *test_square(0.0, y - SQUARE), *line_key(10.5, y - 0.5), *beside]
+    y -= SQUARE + 0.2
+    if heading.estimated:
+        words, y = written([(estimated_words(heading), 0.34, True)], 0.0, y, w)
+        marks += words
+    return tuple(marks), y - 0.2
+
+
+def map_cell(t: Tiling, tile: Tile, scale: float) -> Drawing:
+    """A page on the map: its frame, hair thin, and its name in the middle of what is its own."""
+    x0, y0 = tile.left, tile.bottom
+    x1, y1 = x0 + t.window[0], y0 + t.window[1]
+    rim = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+    wide, high = t.window[0] - 2 * OVERLAP, t.window[1] - 2 * OVERLAP
+    letter = min(0.5 / scale, 0.5 * high, wide / width_of(tile.name, 1.0, True))
+    at = np.array([(x0 + x1) / 2, (y0 + y1) / 2 - 0.36 * letter])
+    return (
+        Stroke((rim,), 0.008 / scale, (0.06 / scale, 0.06 / scale), closed=True),
+        Words(at, tile.name, letter, bold=True, anchor="middle", halo=True),
+    )
+
+
 def _thin(m: Stroke, scale: float) -> Stroke:
     """A stroke whose line is as thin on the map as it is clear."""
-    return Stroke(m.chains, 0.03 / scale, (), m.closed, m.fill)
+    return Stroke(m.chains, 0.02 / scale, (), m.closed, m.fill)
 
 
 _ON_MAP = {"cut line", "cloth", "grain"}

@@ -10,6 +10,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Frame, Paragraph, Spacer, Table, TableStyle
 
 from pinwright.sheets.drawn import Heading
+from pinwright.sheets.legend import estimated_words
 from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable
 from pinwright.sheets.tiles import PAPERS, Paper
 
@@ -26,18 +27,28 @@ SMALL_PRINT = (
 
 
 @dataclass(frozen=True, slots=True)
+class Undone:
+    """A note that could not be done as asked, and the ways that are open, in order."""
+
+    text: str
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class FittingWords:
     """A fitting as plain lines.
 
     ``pinned`` what was pinned or said; ``changed`` rows of (piece, what changed on it);
     ``check_next`` what must be looked at next; ``not_done`` what could not be done as asked,
-    with its reason and what can be done instead.
+    with its reason and what can be done instead; ``cut_anew`` the pieces to be cut anew from the
+    cloth held back for them.
     """
 
     pinned: tuple[str, ...]
     changed: tuple[tuple[str, str], ...]
     check_next: tuple[str, ...]
-    not_done: tuple[str, ...] = ()
+    not_done: tuple[Undone, ...] = ()
+    cut_anew: tuple[str, ...] = ()
 
 
 def _style(size: float, bold: bool = False, after: float = 3.0, indent: float = 0.0) -> Any:
@@ -59,14 +70,14 @@ Group = list[Any]
 """Flowables that stay on one page where they fit."""
 
 
-def _section(title: str, rows: list[Any]) -> list[Group]:
+def _section(title: str, rows: list[Group]) -> list[Group]:
     # the heading never stands alone at the foot of a page
-    head: Group = [Spacer(1, 8), _p(title, _style(13, True, 4)), rows[0]]
-    return [head, *([row] for row in rows[1:])]
+    head: Group = [Spacer(1, 8), _p(title, _style(13, True, 4)), *rows[0]]
+    return [head, *rows[1:]]
 
 
-def _ticked(items: tuple[str, ...]) -> list[Any]:
-    rows = []
+def _ticked(items: tuple[str, ...]) -> list[Group]:
+    rows: list[Group] = []
     for text in items:
         box = Table([[""]], colWidths=9, rowHeights=9)
         box.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 0.8, "black")]))
@@ -81,7 +92,7 @@ def _ticked(items: tuple[str, ...]) -> list[Any]:
                 ]
             )
         )
-        rows.append(row)
+        rows.append([row])
     return rows
 
 
@@ -95,21 +106,34 @@ def story(words: FittingWords, heading: Heading, width: float) -> list[Group]:
             _p(f"order {heading.order}, {heading.fitting}, {heading.date}", _style(10.5, after=6)),
         ]
     ]
+    if heading.estimated:
+        out[0].append(_p(estimated_words(heading), _style(9, after=2)))
     body = _style(10.5)
-    pinned = [_p(f"{k}.  {text}", body) for k, text in enumerate(words.pinned, 1)]
-    out += _section("What was pinned", pinned or [_p("Nothing.", body)])
-    rows = [_row(a, b, width) for a, b in words.changed] or [_p("No piece.", body)]
+    pinned = [[_p(f"{k}.  {text}", body)] for k, text in enumerate(words.pinned, 1)]
+    out += _section("What was pinned and said", pinned or [[_p("Nothing.", body)]])
+    rows = [[_row(a, b, width)] for a, b in words.changed] or [[_p("No piece.", body)]]
     out += _section("What it changed, piece by piece", rows)
+    if words.cut_anew:
+        said = f"From the cloth held back, as on the pattern sheets: {', '.join(words.cut_anew)}."
+        out += _section("Cut anew", [[_p(said, body)]])
     if words.not_done:
-        undone = [_p(f"!  {text}", body) for text in words.not_done]
-        out += _section("What could not be done as asked", undone)
-    out += _section("To check next", _ticked(words.check_next) or [_p("Nothing more.", body)])
+        out += _section("What could not be done as asked", [_undone(u) for u in words.not_done])
+    out += _section("To check next", _ticked(words.check_next) or [[_p("Nothing more.", body)]])
     small = [
         Spacer(1, 14),
         _p(f"Caution. {CAUTION}", _style(9, True, 4)),
         _p(SMALL_PRINT, _style(7.5, after=0)),
     ]
     return [*out, small]
+
+
+def _undone(u: Undone) -> Group:
+    """A note with the ways that are open listed under it, numbered, kept together."""
+    last = len(u.options)
+    rows = [_p(u.text, _style(10.5, after=1 if last else 5))]
+    for k, text in enumerate(u.options, 1):
+        rows.append(_p(f"{k})  {text}", _style(10.5, after=5 if k == last else 1, indent=18)))
+    return rows
 
 
 def _row(piece: str, what: str, width: float) -> Any:

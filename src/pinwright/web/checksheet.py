@@ -8,6 +8,7 @@ from html import escape
 
 from pinwright.check.result import Check
 from pinwright.workshop.job import GarmentJob
+from pinwright.workshop.told import check_name
 
 TITLES = {
     "seams": "Seams agree, stretch by stretch",
@@ -61,7 +62,7 @@ def check_section(job: GarmentJob) -> str:
         groups.setdefault(r.now.group, []).append(r)
     out = [
         f'<section class="checks" data-garment="{escape(job.style.name)}">'
-        f"<h3>{escape(capital(job.style.title))}</h3>"
+        f"<h3>{escape(capital(job.draft.title))}</h3>"
     ]
     for name, members in groups.items():
         before = _count([r.before for r in members])
@@ -75,7 +76,7 @@ def check_section(job: GarmentJob) -> str:
             f'<summary><span class="title">{escape(title)}</span> '
             f'<span class="tally">{before}</span> <span class="tally now">{after}</span></summary>'
             '<div class="scroll" tabindex="0" role="region" '
-            f'aria-label="{escape(title)}, {escape(job.style.title)}"><table>'
+            f'aria-label="{escape(title)}, {escape(job.draft.title)}"><table>'
             '<thead><tr><th scope="col">check</th><th scope="col">side</th>'
             '<th scope="col" class="num">before</th><th scope="col" class="num">after</th>'
             '<th scope="col" class="num">should be</th>'
@@ -110,12 +111,15 @@ def _row(r: Row) -> str:
     unit = {"cm": "cm", "deg": "°"}.get(c.unit, c.unit)
     places = 2 if c.unit in ("cm", "deg") else 0
     most = c.verdict == "good" and abs(c.off) > c.tolerance + 1e-9
+    fewer = c.group == "curves" and not c.unit
     target = (
-        f"at most {c.target:.{places}f}"
+        f"{c.target:.{places}f} or fewer"
+        if fewer
+        else f"at most {c.target:.{places}f}"
         if most
         else f"{c.target:.{places}f} ± {c.tolerance:g} {unit}".strip()
     )
-    text = f"{c.name} {c.side} {c.group} {c.says}".lower()
+    text = f"{check_name(c)} {c.name} {c.side} {c.group} {c.says}".lower()
     changed = (
         r.before is None or r.after is None or abs(r.before.value - r.after.value) > 5 * 10**-places
     )
@@ -127,10 +131,10 @@ def _row(r: Row) -> str:
     tip = f' title="{escape(c.says)}"' if c.says else ""
     return (
         f'<tr data-v="{c.verdict}" data-t="{escape(text)}"{" data-c" if changed else ""}>'
-        f'<th scope="row"{tip}>{escape(c.name)}</th><td>{side}</td>'
+        f'<th scope="row"{tip}>{escape(capital(check_name(c)))}</th><td>{side}</td>'
         f'<td class="num">{value(r.before)}</td><td class="num">{value(r.after)}</td>'
         f'<td class="num">{escape(target)}</td>'
-        f"<td>{'' if most else _gauge(r)}</td>"
+        f"<td>{'' if most or fewer else _gauge(r)}</td>"
         f'<td class="{c.verdict}">{c.verdict}</td></tr>'
     )
 

@@ -75,7 +75,7 @@ def choices_section(job: Job) -> str:
                 f"<dd>{escape(text.replace('_', ' '))}</dd></div>"
             )
         out.append(
-            f'<div class="choice"><h3>{escape(capital(g.style.title))}</h3>'
+            f'<div class="choice"><h3>{escape(capital(g.draft.title))}</h3>'
             f'<p class="lead">{escape(g.style.summary)}</p><dl>{"".join(rows)}</dl></div>'
         )
     cloth = "".join(

@@ -10,7 +10,8 @@ from shapely.ops import polylabel
 
 from pinwright.cutting.cutline import net_polygon
 from pinwright.pattern.piece import Array, Edge, Piece
-from pinwright.web.svg import Placing, View, bounds, number, short_title
+from pinwright.sheets.moved import short_title
+from pinwright.web.svg import Placing, View, bounds, number
 
 ROOMY = 7.0
 """A piece with room for a circle of this radius, cm, carries its name inside."""
@@ -78,7 +79,7 @@ def label_spot(view: View, placing: Placing) -> tuple[Array, bool]:
         clear = _largest(area.difference(_drawn_inside(view.piece)))
         free = polylabel(clear, 0.5)
         if float(clear.exterior.distance(free)) >= LETTER * (
-            len(short_title(view.piece)) + (0 if view.side == "both" else 6)
+            len(short_title(view.piece.title)) + (0 if view.side == "both" else 6)
         ):
             inside = free
         return placing.apply(np.array([inside.x, inside.y])), True

@@ -8,9 +8,10 @@ from html import escape
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import Correction
-from pinwright.web.moves import Move, amount
+from pinwright.sheets.moved import Move, amount, where
 from pinwright.workshop.job import Job
 from pinwright.workshop.notes import NoteResult
+from pinwright.workshop.told import answer_words
 
 STATUS = {
     "made": "Made",
@@ -109,16 +110,10 @@ def _says(note: NoteResult) -> str:
     return f"<p>{escape(answer_words(note))}</p>"
 
 
-def answer_words(note: NoteResult) -> str:
-    """What the note's result says, without repeating its status."""
-    says = note.says.removeprefix("Kept as text: ")
-    return says[:1].upper() + says[1:]
-
-
 def _moves(moved: Sequence[Move]) -> str:
     def rows(part: Sequence[Move]) -> str:
         return "".join(
-            f'<li><span class="where">{escape(who(m))}, {escape(m.what)}</span> '
+            f'<li><span class="where">{escape(where(m))}</span> '
             f'<span class="did">{escape(m.did)}</span></li>'
             for m in part
         )
@@ -131,11 +126,6 @@ def _moves(moved: Sequence[Move]) -> str:
             f'<ul class="moves">{rows(moved[SHOWN:])}</ul></details>'
         )
     return out
-
-
-def who(m: Move) -> str:
-    """The piece that moved, with its side where only that one did."""
-    return m.title.lower() if m.side == "both" else f"{m.side} {m.title.lower()}"
 
 
 def _options(note: NoteResult) -> str:

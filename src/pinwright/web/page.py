@@ -8,16 +8,17 @@ from importlib.resources import files
 from string import Template
 
 from pinwright.fitting.ledger import Fitted
+from pinwright.sheets.moved import Move
 from pinwright.web.checksheet import capital, check_section, tally
 from pinwright.web.client import choices_section, measures_section
 from pinwright.web.drawing import piece_group
-from pinwright.web.moves import Move, moves, states
 from pinwright.web.notebook import STATUS, WAITING, note_card
 from pinwright.web.pins import pin_mark, pins
 from pinwright.web.svg import number
 from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
 from pinwright.workshop.job import GarmentJob, Job
+from pinwright.workshop.told import moves, states
 
 SCREEN = 1000.0
 """Width in screen units that lettering is sized for where there is no JavaScript."""
@@ -67,7 +68,7 @@ def _ticket(job: Job) -> str:
     if o.date:
         rows.append(("Taken", f"{o.date:%d %B %Y}".lstrip("0")))
     rows += [("Fitted", f"{f.date:%d %B %Y}".lstrip("0")) for f in o.fittings]
-    rows.append(("Garments", ", ".join(g.style.title.lower() for g in job.garments)))
+    rows.append(("Garments", ", ".join(g.draft.title.lower() for g in job.garments)))
     cells = "".join(f"<div><dt>{k}</dt><dd>{escape(v)}</dd></div>" for k, v in rows)
     remark = f'<p class="remark">{escape(o.client.remark)}</p>' if o.client.remark else ""
     return f'<h1>{escape(o.client.name)}</h1>{remark}<dl class="ticket">{cells}</dl>'

@@ -10,7 +10,7 @@ import numpy as np
 from pinwright.fitting.correction import Correction
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Array, Edge, Piece
-from pinwright.web.moves import Move
+from pinwright.sheets.moved import Move
 from pinwright.web.svg import Placing, number
 from pinwright.web.table import Laid
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Array, Piece
+from pinwright.sheets.moved import short_title
 from pinwright.sheets.notches import NotchMark
 
 
@@ -38,14 +39,9 @@ class View:
     @property
     def title(self) -> str:
         """The piece's name, with its side when the sides differ."""
-        name = short_title(self.piece)
+        name = short_title(self.piece.title)
         name = name[:1].upper() + name[1:]
         return name if self.side == "both" else f"{name}, {self.side}"
-
-
-def short_title(piece: Piece) -> str:
-    """A piece's title without what stands in brackets and without the garment's name."""
-    return piece.title.partition(" (")[0].removeprefix("trouser ")
 
 
 @dataclass(frozen=True, slots=True)

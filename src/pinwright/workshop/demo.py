@@ -21,13 +21,14 @@ from rich.text import Text
 
 from pinwright.check.result import Check
 from pinwright.errors import PinwrightError
+from pinwright.sheets.moved import Move, sentence
 from pinwright.web.checksheet import tally
-from pinwright.web.moves import Move, moves, states
-from pinwright.web.notebook import STATUS, answer_words, who
+from pinwright.web.notebook import STATUS
 from pinwright.web.page import page
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.notes import NoteResult
 from pinwright.workshop.order import parse, write_atomically
+from pinwright.workshop.told import answer_words, check_words, moves, states
 from pinwright.workshop.writing import export_data, write_recut, write_sheets
 
 SHOWN = 3
@@ -161,9 +162,9 @@ def _notes(job: Job) -> Table:
 def _did(n: NoteResult, moved: Sequence[Move]) -> str:
     if n.status != "made":
         return "" if n.status == "seen" else answer_words(n)
-    pieces = dict.fromkeys(m.title.lower() for m in moved)
-    first = [f"{who(m)} {m.what}: {m.did}" for m in moved[:SHOWN]]
-    seen = {m.title.lower() for m in moved[:SHOWN]}
+    pieces = dict.fromkeys(m.title for m in moved)
+    first = [sentence(m) for m in moved[:SHOWN]]
+    seen = {m.title for m in moved[:SHOWN]}
     rest = [p for p in pieces if p not in seen]
     also = f"; also {', '.join(rest)}" if rest else ""
     return "; ".join(first) + also or n.says
@@ -171,11 +172,9 @@ def _did(n: NoteResult, moved: Sequence[Move]) -> str:
 
 def _short(n: NoteResult, number: int) -> Group:
     lines = [Text(f"{number}: the cloth cannot give “{n.text}”. What it can:", style="bold")]
-    for r in n.remedies:
-        mark = Text(
-            "can  " if r.feasible else "not enough  ", style="green" if r.feasible else "dim"
-        )
-        lines.append(Text("  ").append_text(mark).append(r.text))
+    for k, r in enumerate(n.remedies, 1):
+        short = "" if r.feasible else " (not enough)"
+        lines.append(Text(f"  {k}. {r.text}{short}", style="" if r.feasible else "dim"))
     return Group(*lines)
 
 
@@ -183,8 +182,7 @@ def _worst(checks: Sequence[Check]) -> str:
     found = [c for c in checks if c.verdict != "good"]
     if not found:
         return ""
-    named = dict.fromkeys(f"{c.name} ({c.value:g}, should be {c.target:g})" for c in found)
-    return ": " + "; ".join(named)
+    return ": " + "; ".join(dict.fromkeys(check_words(c) for c in found))
 
 
 def _places(written: Written) -> Table:

@@ -9,9 +9,11 @@ from typing import Any
 
 from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
+from pinwright.errors import CorrectionError, OrderError
 from pinwright.fitting.carry import remaining
+from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import Correction
-from pinwright.fitting.ledger import settle
+from pinwright.fitting.ledger import check, response, settle, sums
 from pinwright.fitting.sided import sided_corrections
 from pinwright.measures import Body
 from pinwright.pattern.codec import pack, unpack
@@ -36,11 +38,33 @@ def drafted(
     choices = found.choose(spec.choices)
     frozen = order.frozen.get(spec.style)
     if frozen is not None:
-        as_cut = tuple(written(c, "next") for c in frozen.corrections)
-        return found, choices, unpack(frozen.draft), as_cut
+        draft = unpack(frozen.draft)
+        _same(draft, spec, choices)
+        as_cut = tuple(written(c, "next", draft) for c in frozen.corrections)
+        return found, choices, draft, as_cut
     draft = settle(found.finish(found.block(body, choices), body, choices))
     carried = remaining(carried_corrections(order, spec, draft), draft, body)
     return found, choices, draft, (*sided_corrections(draft, body), *carried)
+
+
+def _same(draft: Garment, spec: GarmentOrder, choices: Mapping[str, object]) -> None:
+    """Refuse a frozen draft that is not of the style and choices the order now names.
+
+    Raises:
+        OrderError: with the choice, and how to draft anew.
+    """
+    if draft.style != spec.style:
+        raise OrderError(
+            f"The draft frozen under {spec.style} is of the style {draft.style!r}; take it out of "
+            "the order or restore the order from a copy."
+        )
+    for name, value in choices.items():
+        was = draft.choices.get(name, value)
+        if was != value:
+            raise OrderError(
+                f"{spec.style}: {name} is now {value!r}, but the frozen draft was made with "
+                f"{was!r}; put it back, or draft anew with `pinwright draft ORDER --redo`."
+            )
 
 
 def carried_corrections(
@@ -48,13 +72,41 @@ def carried_corrections(
 ) -> tuple[tuple[Correction, Mapping[str, float]], ...]:
     """What this garment inherits from earlier ones, with the measures each was made against.
 
-    A correction for a place this garment does not have is left for the next garment that has it.
+    A correction for a place this garment does not have is left for the next garment that has it
+    (see :func:`left_out`).
+
+    Raises:
+        CorrectionError: an unknown kind, or no amount.
     """
+    return tuple((c, m) for c, m, why in _carried(order, spec, draft) if not why)
+
+
+def left_out(order: Order, spec: GarmentOrder, draft: Garment) -> tuple[str, ...]:
+    """Carried corrections meant for this garment that it has no place for, each in a sentence."""
     return tuple(
-        (written(text, "next"), text.measures)
-        for text in order.carried
-        if text.garment in ("", spec.style) and text.place in draft.places
+        f"Not carried to this {draft.title}: {entry(c.kind).title.lower()}. {why}"
+        for c, _, why in _carried(order, spec, draft)
+        if why
     )
+
+
+def _carried(
+    order: Order, spec: GarmentOrder, draft: Garment
+) -> list[tuple[Correction, Mapping[str, float], str]]:
+    found: list[tuple[Correction, Mapping[str, float], str]] = []
+    for text in order.carried:
+        if text.garment not in ("", spec.style):
+            continue
+        correction = written(text, "next", draft)
+        why = ""
+        try:
+            check(correction, draft)
+            for key, _ in sums([correction], "left" if correction.side == "left" else "right"):
+                response(draft, key)
+        except CorrectionError as err:
+            why = str(err)
+        found.append((correction, text.measures, why))
+    return found
 
 
 def frozen_fields(garment: Garment, as_cut: tuple[Correction, ...]) -> dict[str, Any]:
@@ -70,6 +122,7 @@ def frozen_fields(garment: Garment, as_cut: tuple[Correction, ...]) -> dict[str,
                 "amounts": dict(c.amounts),
                 "options": dict(c.options),
                 "said": c.said,
+                "belongs_to": c.belongs_to,
             }
             for c in as_cut
         ],

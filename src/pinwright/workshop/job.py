@@ -6,16 +6,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from pinwright.check import Check, all_checks
+from pinwright.check.drawing import outline_check
 from pinwright.check.result import judged
 from pinwright.draft.style import Style
 from pinwright.errors import OrderError
 from pinwright.fitting.changes import changed_pieces
+from pinwright.fitting.correction import Form
 from pinwright.fitting.ledger import Fitted, fit
 from pinwright.measures import Body, MeasureWarning, complete, read_record, warnings
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 from pinwright.workshop.cloth import MISSING, Cloths, cut_cloth, short_of_cloth
-from pinwright.workshop.freezing import drafted, stale
+from pinwright.workshop.freezing import drafted, left_out, stale
 from pinwright.workshop.notes import NoteResult, read_notes, written
 from pinwright.workshop.order import GarmentOrder, Order
 from pinwright.workshop.replay import Present, take, take_written
@@ -50,7 +52,7 @@ class Job:
     order: Order
     body: Body
     warnings: tuple[MeasureWarning, ...]
-    stale: tuple[str, ...]
+    remarks: tuple[str, ...]
     garments: tuple[GarmentJob, ...]
     notes: tuple[NoteResult, ...]
 
@@ -88,8 +90,14 @@ def run(order: Order) -> Job:
     notes += [n for n in read if not n.corrections and n.status != "proposed"]
     order_of = {id(n): i for i, n in enumerate(read)}
     notes.sort(key=lambda n: order_of.get(id(n), _position(read, n)))
-    old = tuple(x for j in jobs if j.spec.style in order.frozen for x in stale(j.draft, body))
-    return Job(order, body, odd, old, tuple(jobs), tuple(notes))
+    remarks = [x for j in jobs if j.spec.style in order.frozen for x in stale(j.draft, body)]
+    remarks += [
+        x
+        for j in jobs
+        if j.spec.style not in order.frozen
+        for x in left_out(order, j.spec, j.draft)
+    ]
+    return Job(order, body, odd, tuple(remarks), tuple(jobs), tuple(notes))
 
 
 def _position(read: list[NoteResult], n: NoteResult) -> float:
@@ -116,20 +124,20 @@ def _garment(
         order.client.units,
     )
     results: list[NoteResult] = []
-    for note in read:
-        if note.reading is None or note.status != "proposed":
-            continue
-        mine = [p for p in note.reading.proposals if p.garment in (None, spec.style)]
-        if mine:
-            present, result = take(note, mine, present)
-            results.append(result)
-    for fitting in order.fittings:
+    form: Form = "cut" if spec.cut else "next"
+    for number, fitting in enumerate(order.fittings):
+        for note in read:
+            if note.fitting != number or note.reading is None or note.status != "proposed":
+                continue
+            mine = [p for p in note.reading.proposals if p.garment in (None, spec.style)]
+            if mine:
+                present, result = take(note, mine, present)
+                results.append(result)
         for text in fitting.corrections:
             if text.garment in ("", spec.style):
-                present, result = take_written(
-                    fitting.date, written(text, "cut" if spec.cut else "next"), present
-                )
-                results.append(result)
+                correction = written(text, form, draft)
+                present, result = take_written(fitting.date, correction, present)
+                results.append(replace(result, fitting=number))
     made_up = _made_up(found, present.fitted)
     made_before = _made_up(found, before)
     job = GarmentJob(
@@ -140,7 +148,7 @@ def _garment(
         before,
         present.fitted,
         all_checks(before),
-        (*all_checks(present.fitted), *_cloth_checks(present)),
+        (*all_checks(present.fitted), *_made_up_checks(made_up), *_cloth_checks(present)),
         made_up,
         made_before,
         present.cloth,
@@ -153,6 +161,11 @@ def _made_up(found: Style, fitted: Fitted) -> dict[str, tuple[Piece, ...]]:
         side: found.derive(half.by_name, replace(fitted.garment, facts=half.facts))
         for side, half in fitted.halves
     }
+
+
+def _made_up_checks(made_up: Mapping[str, tuple[Piece, ...]]) -> list[Check]:
+    """No piece that follows by rule crosses itself."""
+    return [outline_check(p, side) for side, pieces in made_up.items() for p in pieces]
 
 
 def _cloth_checks(present: Present) -> list[Check]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import get_args
+from typing import cast, get_args
 
 from pinwright.cutting.remedies import Remedy, RemedyKind
 from pinwright.cutting.reserve import Shortfall
@@ -12,7 +12,10 @@ from pinwright.errors import CorrectionError, OrderError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.changes import Moved
 from pinwright.fitting.correction import Correction, Form
+from pinwright.fitting.proposal import MeantAs, Proposal, as_options
+from pinwright.fitting.propose import correction_from
 from pinwright.fitting.reader import Reading, answer, read_line
+from pinwright.pattern.garment import Garment
 from pinwright.workshop.order import CorrectionText, Note, Order
 
 
@@ -36,6 +39,7 @@ class NoteResult:
     steps: tuple[str, ...] = ()
     remedy: str = ""
     pins: str = ""
+    fitting: int = 0
     shortfalls: tuple[tuple[str, str, Shortfall], ...] = ()
     remedies: tuple[Remedy, ...] = ()
 
@@ -67,10 +71,12 @@ def read_notes(order: Order) -> list[NoteResult]:
     """Read every line of every fitting; those with proposals carry the status "proposed"."""
     names = tuple(g.style for g in order.garments)
     found = []
-    for fitting in order.fittings:
+    for number, fitting in enumerate(order.fittings):
         for note in fitting.notes:
             if note.withdrawn:
-                found.append(NoteResult(fitting.date, note.text, "withdrawn", "Withdrawn."))
+                found.append(
+                    NoteResult(fitting.date, note.text, "withdrawn", "Withdrawn.", fitting=number)
+                )
                 continue
             _sound(note, names)
             garments = (note.garment,) if note.garment else names
@@ -97,6 +103,7 @@ def read_notes(order: Order) -> list[NoteResult]:
                 reading=reading,
                 remedy=note.remedy,
                 pins=pins,
+                fitting=number,
             )
             if reading.status == "question":
                 ways = "; ".join(f"{k}: {s}" for k, s in reading.meanings)
@@ -114,11 +121,13 @@ def read_notes(order: Order) -> list[NoteResult]:
     return found
 
 
-def written(text: CorrectionText, form: Form) -> Correction:
+def written(text: CorrectionText, form: Form, garment: Garment) -> Correction:
     """A correction written out in the order.
 
+    Its amount is the entry's own unless ``meant_as`` says otherwise ("girth", "fold", ...).
+
     Raises:
-        CorrectionError: unknown kind, or neither amount nor amounts.
+        CorrectionError: unknown kind, neither amount nor amounts, or a meaning it cannot have.
     """
     e = entry(text.kind)
     amounts = dict(text.amounts)
@@ -126,6 +135,21 @@ def written(text: CorrectionText, form: Form) -> Correction:
         amounts.setdefault(e.components[0], text.amount)
     if not amounts:
         raise CorrectionError(f"{e.title}: no amount is given; give amount or amounts.")
+    if text.meant_as:
+        if text.meant_as not in e.meanings and text.meant_as != "measure":
+            raise CorrectionError(
+                f"{e.title}: an amount cannot be meant as {text.meant_as!r}; it may be "
+                f"{', '.join(e.meanings)}."
+            )
+        proposal = Proposal(
+            text.kind,
+            text.place,
+            text.side,
+            amounts[e.components[0]],
+            cast(MeantAs, text.meant_as),
+            as_options(text.options),
+        )
+        return replace(correction_from(proposal, garment, form), said=text.said)
     return Correction(
         kind=text.kind,
         place=text.place,
@@ -133,7 +157,6 @@ def written(text: CorrectionText, form: Form) -> Correction:
         amounts=amounts,
         options=text.options,
         form=form,
-        meant_as=text.meant_as,
         said=text.said,
-        belongs_to=e.belongs_to,
+        belongs_to=text.belongs_to or e.belongs_to,
     )

@@ -14,6 +14,7 @@ from typing import Any, Literal
 import tomlkit
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT
 
 from pinwright.errors import OrderError, meant
 
@@ -66,6 +67,7 @@ class CorrectionText(_Part):
     options: dict[str, str | float] = Field(default_factory=dict)
     meant_as: str = ""
     said: str = ""
+    belongs_to: Literal["figure", "style", "cloth", "record", ""] = ""
     measures: dict[str, float] = Field(default_factory=dict)
 
 
@@ -294,15 +296,28 @@ def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
     return json.dumps(doc, indent=2, default=str) + "\n" if is_json else tomlkit.dumps(doc)
 
 
+def _tables(rows: Any) -> AoT:
+    """An array written in one line as tables of its own, so that rows can be added."""
+    out = tomlkit.aot()
+    for row in rows:
+        table = tomlkit.table()
+        for k, v in row.items():
+            table[k] = v
+        out.append(table)
+    return out
+
+
 def _plain(frozen: Mapping[str, Any]) -> dict[str, Any]:
     return {k: str(v) if isinstance(v, dt.date) else v for k, v in frozen.items()}
 
 
 def _add_note(doc: Any, note: Mapping[str, Any], is_json: bool) -> None:
     on = note["date"]
-    body = {k: v for k, v in note.items() if k != "date" and v not in ("", False)}
+    body = {k: v for k, v in note.items() if k == "text" or (k != "date" and v not in ("", False))}
     if "fittings" not in doc:
         doc["fittings"] = [] if is_json else tomlkit.aot()
+    elif not is_json and not isinstance(doc["fittings"], AoT):
+        doc["fittings"] = _tables(doc["fittings"])
     fittings = doc["fittings"]
     for fitting in fittings:
         if str(fitting["date"]) == str(on):
@@ -315,6 +330,8 @@ def _add_note(doc: Any, note: Mapping[str, Any], is_json: bool) -> None:
         fitting = fittings[-1]
     if "notes" not in fitting:
         fitting["notes"] = [] if is_json else tomlkit.aot()
+    elif not is_json and not isinstance(fitting["notes"], AoT):
+        fitting["notes"] = _tables(fitting["notes"])
     for old in fitting["notes"]:
         if old["text"] == body["text"] and not old.get("withdrawn", False):
             old.update(body)

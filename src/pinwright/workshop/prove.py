@@ -30,7 +30,7 @@ VARIANTS: tuple[tuple[str, dict[str, object]], ...] = (
     ("jacket", {"back": "yoke"}),
     ("jacket", {"back": "shoulder_dart"}),
 )
-MATRIX = (VARIANTS[0], VARIANTS[3])
+MATRIX = (VARIANTS[0], VARIANTS[3], VARIANTS[4])
 """The variants that every correction is tried on; all five are drafted and checked."""
 LEDGERS = 1000
 

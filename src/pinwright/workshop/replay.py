@@ -17,11 +17,10 @@ from pinwright.fitting.propose import correction_from
 from pinwright.fitting.truing import Step
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.garment import Garment
-from pinwright.workshop.cloth import Cloths, remedies, short_of_cloth
+from pinwright.workshop.cloth import Cloths, Short, lacks, short_of_cloth
 from pinwright.workshop.notes import NoteResult
-
-REMEDIED = ("piece_on", "face_hem", "iron")
-"""Options that change no net line: taking one lets the correction stand as pinned."""
+from pinwright.workshop.offers import offers, together
+from pinwright.workshop.wanted import Offer, Wanted, newly_short, shortage, worst_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,7 +41,7 @@ def take(
 ) -> tuple[Present, NoteResult]:
     """Make what a note proposes, if the pieces and the cloth can take it."""
     form: Form = "cut" if present.cut else "next"
-    effects = present.fitted.right.effects
+    effects = present.fitted.effects
     made: list[Correction] = []
     try:
         for p in proposals:
@@ -136,30 +135,81 @@ def make(
     if after.refused:
         return present, replace(note, status="refused", says=after.refused[0].reason)
     note = replace(note, changes=told(present.fitted, after), steps=steps(present.fitted, after))
-    before = {
-        (s, p, x.edge): x.missing for s, p, x in short_of_cloth(present.fitted, present.cloth)
-    }
-    short = [
-        (s, p, x)
-        for s, p, x in short_of_cloth(after, present.cloth)
-        if x.missing > before.get((s, p, x.edge), 0.0) + 0.05
+    wanted = Wanted(
+        present.garment,
+        (*present.ledger, *made),
+        tuple(made),
+        after,
+        present.cloth,
+        lacks(short_of_cloth(present.fitted, present.cloth)),
+        present.unit,
+    )
+    short = newly_short(wanted)
+    if not short:
+        kept = replace(present, fitted=after, ledger=wanted.ledger)
+        return kept, replace(note, status="made", says="Made.")
+    return _remedied(replace(note, shortfalls=tuple(short)), wanted, present)
+
+
+def _remedied(note: NoteResult, wanted: Wanted, present: Present) -> tuple[Present, NoteResult]:
+    """Take the option a note names at every shortage it answers, or wait with all of them."""
+    short = worst_of(note.shortfalls)
+    ways = [offers(s, wanted) for s in short]
+    lack = "; ".join(shortage(s, wanted.garment, wanted.unit) for s in short)
+    waiting = replace(
+        note, status="short", remedies=tuple(o.remedy for found in ways for o in found)
+    )
+    if not note.remedy:
+        wait = "nothing is changed until one of the options is taken."
+        return present, replace(waiting, says=f"Cloth is missing: {lack}; {wait}")
+    chosen = [
+        next((o for o in found if o.remedy.kind == note.remedy and o.remedy.feasible), None)
+        for found in ways
     ]
-    says = "Made."
-    if short:
-        side, piece, worst = max(short, key=lambda item: item[2].missing)
-        offers = remedies(worst, side, after, present.cloth, present.unit)
-        note = replace(note, shortfalls=tuple(short), remedies=offers)
-        chosen = next((r for r in offers if r.kind == note.remedy), None)
-        lack = (
-            f"{worst.missing:.1f} cm of cloth is missing at the {piece}'s "
-            f"{worst.edge.replace('_', ' ')} edge"
+    answers = [o for o in chosen if o is not None]
+    try:
+        done = together(answers, wanted)
+    except CorrectionError as err:
+        return present, replace(waiting, says=f"Cloth is missing: {lack}. {err}")
+    left = _open(short, chosen, done)
+    if left:
+        still = "; ".join(shortage(s, wanted.garment, wanted.unit) for s in left)
+        return present, replace(
+            waiting,
+            says=f"Cloth is missing: {lack}. The option {note.remedy.replace('_', ' ')} leaves "
+            f"open: {still}; nothing is changed until another is taken.",
         )
-        if chosen is None or chosen.kind not in REMEDIED or not chosen.feasible:
-            wait = "; nothing is changed until one of the options is taken."
-            return present, replace(note, status="short", says=lack + wait)
-        says = f"Made; {lack}, so: {chosen.text}"
-    ledger = (*present.ledger, *made)
-    return replace(present, fitted=after, ledger=ledger), replace(note, status="made", says=says)
+    texts = " ".join(o.remedy.text for o in answers)
+    result = replace(
+        note,
+        status="made",
+        corrections=done.made,
+        changes=told(present.fitted, done.fitted),
+        steps=steps(present.fitted, done.fitted),
+        shortfalls=tuple(newly_short(done)),
+        remedies=tuple(o.remedy for o in answers),
+        says=f"Made; cloth was missing: {lack}. {texts}",
+    )
+    return replace(present, fitted=done.fitted, ledger=done.ledger, cloth=done.cloth), result
+
+
+def _open(short: Sequence[Short], chosen: Sequence[Offer | None], done: Wanted) -> list[Short]:
+    """Shortages that the options taken do not answer, as they then are.
+
+    Where a strip is pieced on, a hem faced, an edge drawn out, or the cutter moves a seam by hand,
+    the lines stay as they are and the shortage is answered by that work.
+    """
+    by_work = {
+        (s, p, x.edge)
+        for (s, p, x), o in zip(short, chosen, strict=True)
+        if o is not None and not o.corrections and o.cloth is None
+    }
+    return [item for item in worst_of(newly_short(done)) if not _in(item, by_work)]
+
+
+def _in(item: Short, keys: set[tuple[str, str, str]]) -> bool:
+    side, piece, x = item
+    return (side, piece, x.edge) in keys or ("both", piece, x.edge) in keys
 
 
 def steps(before: Fitted, after: Fitted) -> tuple[str, ...]:

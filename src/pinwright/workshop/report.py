@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from textwrap import wrap
 from typing import Any
 
 from rich.console import Console
@@ -12,43 +14,18 @@ from pinwright.draft import all_styles
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import all_entries, entry
 from pinwright.fitting.changes import Moved
-from pinwright.measures import TERMS, format_length
+from pinwright.fitting.correction import Entry
+from pinwright.measures import TERMS
 from pinwright.measures.units import LengthUnit
+from pinwright.sheets.moved import move, sentence
 from pinwright.workshop.job import Job
 from pinwright.workshop.notes import NoteResult
+from pinwright.workshop.told import check_name, check_words, moves, states, ways
 
 
 def moved_words(side: str, m: Moved, unit: LengthUnit = "cm") -> str:
-    """A moved edge in words: "right back, side: 1.0 in (most at waist)"."""
-    where = m.at.split(":")[-1].replace("_", " ")
-    who = m.title.lower() if side == "both" else f"{side} {m.title.lower()}"
-    name = m.edge.replace("_", " ")
-    if m.kind == "fact":
-        grown = "more" if m.longer > 0 else "less"
-        return f"{who}, {name}: {_len(m.longer, unit)} {grown}"
-    if m.kind != "edge":
-        ways = [
-            f"{_len(v, unit)} {plus if v > 0 else minus}"
-            for v, plus, minus in (
-                (m.along, "higher", "lower"),
-                (m.out, "towards the side", "towards the centre"),
-            )
-            if abs(v) >= 0.05
-        ]
-        what = name if m.kind in name else f"{name} {m.kind}"
-        return f"{who}, {what}: {', '.join(ways)}"
-    parts = []
-    if abs(m.out) >= 0.05:
-        parts.append(f"{_len(m.out, unit)} {'out' if m.out > 0 else 'in'}")
-    if abs(m.along) >= 0.05 and abs(m.along) > abs(m.out):
-        parts.append(f"{_len(m.along, unit)} along the edge")
-    if abs(m.longer) >= 0.05:
-        parts.append(f"{_len(m.longer, unit)} {'longer' if m.longer > 0 else 'shorter'}")
-    return f"{who}, {name}: {', '.join(parts)} (most at {where})"
-
-
-def _len(value: float, unit: LengthUnit) -> str:
-    return f"{abs(value):.1f}" if unit == "cm" else format_length(abs(value), "in")
+    """A change in words: "right back, shoulder: 0.4 down at the tip"."""
+    return sentence(move(side, m, unit))
 
 
 def note_data(n: NoteResult) -> dict[str, Any]:
@@ -129,45 +106,60 @@ def check_data(job: Job) -> dict[str, Any]:
 def check_table(job: Job, console: Console) -> None:
     """Print the checks: one line a group, and every check that is not good."""
     for g in job.garments:
-        console.print(f"[bold]{g.style.title}[/bold]")
+        console.print(f"[bold]{capital(g.draft.title)}[/bold]")
         for when, checks in (
             ("as drafted", g.checks_before),
             ("after the fitting", g.checks_after),
         ):
-            groups: dict[str, list[Check]] = {}
-            for c in checks:
-                groups.setdefault(c.group, []).append(c)
-            table = Table(when, "good", "look", "wrong", "worst", box=None, padding=(0, 2))
-            for name, cs in groups.items():
-                count = {v: sum(c.verdict == v for c in cs) for v in ("good", "look", "wrong")}
-                worst = max(cs, key=lambda c: abs(c.off))
-                table.add_row(
-                    name,
-                    str(count["good"]),
-                    str(count["look"] or ""),
-                    str(count["wrong"] or ""),
-                    f"{worst.off:+.3f} {worst.unit}  {worst.name}",
-                )
-            console.print(table)
+            console.print(_group_table(when, checks))
             for c in checks:
                 if c.verdict != "good":
-                    side = "" if c.side == "both" else f" ({c.side})"
-                    console.print(
-                        f"  {c.verdict}: {c.name}{side} is {c.value:.2f}, should be "
-                        f"{c.target:.2f} ± {c.tolerance:g} {c.unit}"
-                    )
+                    console.print(f"  {c.verdict}: {check_words(c)}")
+
+
+def _group_table(when: str, checks: Sequence[Check]) -> Table:
+    """How many of each group are good; the worst of it is told only where one is not."""
+    groups: dict[str, list[Check]] = {}
+    for c in checks:
+        groups.setdefault(c.group, []).append(c)
+    heads = ["good", "look", "wrong", "worst"] if any(c.verdict != "good" for c in checks) else [
+        "good"
+    ]  # fmt: skip
+    table = Table(when, *heads, box=None, padding=(0, 2))
+    for name, cs in groups.items():
+        count = {v: sum(c.verdict == v for c in cs) for v in ("good", "look", "wrong")}
+        cells = [name, str(count["good"])]
+        if len(heads) > 1:
+            bad = [c for c in cs if c.verdict != "good"]
+            worst = max(bad, key=lambda c: (c.verdict == "wrong", abs(c.off)), default=None)
+            told = "" if worst is None else check_name(worst)
+            cells += [str(count["look"] or ""), str(count["wrong"] or ""), told]
+        table.add_row(*cells)
+    return table
+
+
+def capital(text: str) -> str:
+    """With a capital first letter."""
+    return text[:1].upper() + text[1:]
 
 
 def fitting_page(job: Job) -> str:
-    """The fitting in words: what was pinned, what it changed, what to check next."""
+    """The fitting in words: what was pinned, what became of it, what it moved."""
+    made = states(job)
     lines = []
-    for n in job.notes:
+    for i, n in enumerate(job.notes):
         lines.append(f"{n.on}  “{n.text}”  {n.status.upper()}")
-        if n.status != "made":
-            lines.append(f"    {n.says}")
-        lines += [f"    {moved_words(side, m)}" for side, m in n.changes if n.status == "made"]
-        lines += [f"    {s}" for s in n.steps if n.status == "made"]
-        lines += [f"    option: {r.text}" for r in n.remedies]
+        said, choices = ways(n)
+        if n.status != "made" or n.says != "Made.":
+            lines.append(f"    {said}")
+        lines += [f"    {k}. {way}" for k, way in enumerate(choices, 1)]
+        if n.status == "made":
+            lines += [f"    {sentence(m)}" for m in moves(n, made.get(i), job)]
+        if n.status == "short":
+            lines += [
+                f"    {k}. {r.text}{'' if r.feasible else ' (not enough)'}"
+                for k, r in enumerate(n.remedies, 1)
+            ]
     return "\n".join(lines)
 
 
@@ -235,6 +227,75 @@ def corrections_data(kind: str = "") -> list[dict[str, Any]]:
         }
         for e in entries
     ]
+
+
+def correction_text(kind: str) -> str:
+    """One entry of the catalogue as a short page to read.
+
+    Raises:
+        CorrectionError: there is no such kind.
+    """
+    e = entry(kind)
+    unit = "°" if e.unit == "deg" else f" {e.unit}"
+    rows = [
+        ("more", e.plus),
+        ("seen as", "; ".join(e.signs)),
+        ("usual", f"{e.usual[0]:g} to {e.usual[1]:g}{unit}"),
+        ("at most", f"{e.limit[0]:g} to {e.limit[1]:g}{unit}"),
+        ("where", ", ".join(p.replace("_", " ") for p in e.places)),
+        ("meant as", _meanings(e)),
+        ("amounts", ", ".join(e.components) if len(e.components) > 1 else ""),
+        ("side", "both, or right or left only" if e.one_sided else "both"),
+        ("belongs to", f"the {e.belongs_to}"),
+        ("changes", e.effects),
+        ("goes along", "; ".join(e.companions)),
+        ("next draft", "made in its fuller form there" if e.next_draft is not None else ""),
+        ("sources", "; ".join(e.sources)),
+    ]
+    rows[6:6] = [
+        (
+            f"option {o.name.replace('_', ' ')}",
+            f"{o.help} ({', '.join(o.allowed) or f'{o.low:g} to {o.high:g}'})",
+        )
+        for o in e.options
+    ]
+    wide = max(len(name) for name, text in rows if text)
+    lines = [f"{capital(e.title)}  ({e.kind})"]
+    for name, text in rows:
+        if text:
+            lines += wrap(
+                text,
+                96,
+                initial_indent=f"  {name:<{wide}}  ",
+                subsequent_indent=" " * (wide + 4),
+                break_on_hyphens=False,
+            )
+    return "\n".join(lines)
+
+
+def _meanings(e: Entry) -> str:
+    said = ", ".join(m.replace("_", " ") for m in e.meanings)
+    return f"{said}; asked when it is not said" if e.ask and len(e.meanings) > 1 else said
+
+
+def measures_table() -> Table:
+    """The body measures to print: name, range that is possible, garments, how to tape them."""
+    table = Table(box=None, padding=(0, 2, 0, 0))
+    table.add_column("measure", no_wrap=True)
+    table.add_column("range", no_wrap=True, justify="right")
+    table.add_column("garments")
+    table.add_column("how to tape it", ratio=1)
+    for t in TERMS.values():
+        unit = "°" if t.unit == "deg" else f" {t.unit}"
+        needed = [f"{g} (needed)" if g in t.required else g for g in t.garments]
+        sides = ", right and left" if t.sided else ""
+        table.add_row(
+            t.name,
+            f"{t.low:g} to {t.high:g}{unit}",
+            ", ".join(needed),
+            f"{t.definition}{sides} {t.how}".strip(),
+        )
+    return table
 
 
 def measures_data() -> list[dict[str, Any]]:

@@ -11,7 +11,7 @@ from pinwright.check import all_checks, failures
 from pinwright.draft import all_styles
 from pinwright.errors import CorrectionError, PinwrightError
 from pinwright.fitting.catalogue import all_entries
-from pinwright.fitting.correction import Correction, Entry, Form
+from pinwright.fitting.correction import Correction, Entry, Form, Sides
 from pinwright.fitting.ledger import fit, response, settle
 from pinwright.measures import Body
 from pinwright.pattern.garment import Garment
@@ -68,10 +68,15 @@ def singles(garment: Garment) -> Iterator[tuple[str, Correction]]:
                 applicable(garment, e, options), forms, SHARES, e.components
             ):
                 amount = usual(e, share)
-                if amount:
+                if not amount:
+                    continue
+                sides: tuple[Sides, ...] = ("both",)
+                if e.one_sided and share == 1.0 and not options:
+                    sides = ("both", "right")
+                for side in sides:
                     yield (
-                        f"{e.kind} {place}{said}",
-                        Correction(e.kind, place, "both", {component: amount}, options, form=form),
+                        f"{e.kind} {place}{said}{'' if side == 'both' else ', one side'}",
+                        Correction(e.kind, place, side, {component: amount}, options, form=form),
                     )
 
 
@@ -91,13 +96,14 @@ def option_sets(e: Entry) -> Iterator[dict[str, object]]:
 
 
 def random_ledger(garment: Garment, rng: random.Random) -> tuple[Correction, ...]:
-    """One to eight corrections within usual amounts, on one side or both."""
+    """One to eight corrections within usual amounts, with options, on one side or both."""
     entries = list(all_entries().values())
     found: list[Correction] = []
     count = rng.randint(1, 8)
     while len(found) < count:
         e = rng.choice(entries)
-        places = list(applicable(garment, e, {}))
+        options = rng.choice(list(option_sets(e))) if rng.random() < 0.5 else {}
+        places = list(applicable(garment, e, options))
         if not places:
             continue
         component = rng.choice(e.components)
@@ -110,6 +116,8 @@ def random_ledger(garment: Garment, rng: random.Random) -> tuple[Correction, ...
                     rng.choice(places),
                     "right" if side == "right" else "left" if side == "left" else "both",
                     {component: amount},
+                    options,
+                    form="next" if rng.random() < 0.2 else "cut",
                 )
             )
     return tuple(found)
@@ -124,7 +132,10 @@ def attempt(name: str, garment: Garment, ledger: tuple[Correction, ...]) -> Tria
     wrong = failures(all_checks(fitted))
     if wrong:
         what = "; ".join(f"{c.side} {c.name}: {c.value:.3f} for {c.target:.3f}" for c in wrong)
-        said = ", ".join(f"{c.kind} {c.place} {c.side} {dict(c.amounts)} {c.form}" for c in ledger)
+        said = ", ".join(
+            f"{c.kind} {c.place} {c.side} {dict(c.amounts)} {dict(c.options)} {c.form}"
+            for c in ledger
+        )
         return Trial(name, "wrong", f"[{said}] {what}")
     if fitted.refused:
         return Trial(name, "refused", fitted.refused[0].reason)

@@ -10,9 +10,9 @@ from typing import Any
 
 import shapely
 import tomlkit
+from tomlkit.items import Table
 
 from pinwright.errors import OrderError
-from pinwright.fitting.carry import inherited
 from pinwright.sheets.drawn import Drawn, Heading, drawn
 from pinwright.sheets.export import exported
 from pinwright.sheets.pdf import large_sheet
@@ -20,24 +20,25 @@ from pinwright.sheets.picture import picture
 from pinwright.sheets.recut import recut_sheet, recut_tiles
 from pinwright.sheets.svg import write_svg as write_one_svg
 from pinwright.sheets.tiles import tiled_sheet
-from pinwright.sheets.words import FittingWords
+from pinwright.workshop.carried import carried_rows
+from pinwright.workshop.fitting_words import fitting_words
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import FORMAT, write_atomically
-from pinwright.workshop.report import moved_words
 
 
 def heading(job: Job, g: GarmentJob) -> Heading:
     """What every sheet of a garment says at its head."""
     fittings = job.order.fittings
     last = fittings[-1].date if fittings else job.order.date or dt.date.today()
-    said = f"after fitting {len(fittings)}, {last}" if fittings else "before the fitting"
+    said = f"after fitting {len(fittings)}" if fittings else "before the fitting"
     return Heading(
         client=job.order.client.name,
         order=job.order.number or "-",
-        garment=g.style.title,
+        garment=g.draft.title,
         fitting=said,
         date=str(last),
         unit=job.order.client.units,
+        estimated=tuple(m.replace("_", " ") for m in g.draft.estimated),
     )
 
 
@@ -79,7 +80,7 @@ def write_svg(job: Job, folder: Path) -> list[Path]:
         for d in drawings(job, g):
             side = "" if d.side == "both" else f"-{d.side}"
             path = folder / f"{g.style.name}-{d.piece.name}{side}.svg"
-            found.append(write_one_svg(path, picture(d), f"{g.style.title}: {d.piece.title}"))
+            found.append(write_one_svg(path, picture(d), f"{g.draft.title}: {d.piece.title}"))
     return found
 
 
@@ -99,7 +100,7 @@ def write_recut(job: Job, folder: Path) -> list[Path]:
                 folder / f"{g.style.name}-recut.pdf",
                 pieces,
                 head,
-                fitting_words(job, g),
+                fitting_words(job, g, pieces),
                 "letter" if paper == "letter" else "a4",
             )
         )
@@ -112,44 +113,6 @@ def write_recut(job: Job, folder: Path) -> list[Path]:
         if tiles is not None:
             found.append(tiles)
     return found
-
-
-def fitting_words(job: Job, g: GarmentJob) -> FittingWords:
-    """The fitting of one garment in plain lines."""
-    mine = [n for n in job.notes if n.garment in ("", g.style.name)]
-    made = [n for n in mine if n.status == "made"]
-    changed: dict[str, list[str]] = {}
-    for n in made:
-        for side, m in n.changes:
-            words = moved_words(side, m, job.order.client.units)
-            who, _, did = words.partition(", ")
-            changed.setdefault(who, []).append(did)
-    check_next = [
-        f"{c.name}{'' if c.side == 'both' else f' ({c.side})'}: {c.value:.1f}, should be "
-        f"{c.target:.1f}"
-        for c in g.checks_after
-        if c.verdict == "wrong" or (c.verdict == "look" and c.group != "curves")
-    ]
-    check_next += sorted({s for n in made for s in _companions(n.corrections)})
-    not_done = [f"“{n.text}”: {n.says}" for n in mine if n.status in ("refused", "short", "asked")]
-    not_done += [f"Option: {r.text}" for n in mine if n.status == "short" for r in n.remedies]
-    not_done += [f"“{n.text}”: kept as text. {n.says}" for n in mine if n.status == "kept"]
-    return FittingWords(
-        pinned=tuple(f"{n.on}: {n.text}" for n in mine if n.status != "withdrawn"),
-        changed=tuple((who, "; ".join(dict.fromkeys(lines))) for who, lines in changed.items()),
-        check_next=tuple(check_next),
-        not_done=tuple(not_done),
-    )
-
-
-def _companions(corrections: tuple[Any, ...]) -> list[str]:
-    from pinwright.fitting.catalogue import entry
-
-    return [
-        f"{entry(c.kind).title}: look at {', '.join(entry(c.kind).companions)}"
-        for c in corrections
-        if entry(c.kind).companions
-    ]
 
 
 def export_data(job: Job) -> dict[str, Any]:
@@ -184,6 +147,8 @@ def write_next(job: Job, path: Path, garment: str = "") -> Path:
     client["name"] = job.order.client.name
     if job.order.client.units != "cm":
         client["units"] = job.order.client.units
+    if job.order.client.remark:
+        client["remark"] = job.order.client.remark
     doc["client"] = client
     measures = tomlkit.table()
     for name, value in job.order.measures.items():
@@ -202,30 +167,20 @@ def write_next(job: Job, path: Path, garment: str = "") -> Path:
         garments.append(table)
     doc["garments"] = garments
     carried = tomlkit.aot()
-    for g in job.garments:
-        for c in inherited(g.after.ledger):
-            table = tomlkit.table()
-            table["kind"], table["place"], table["garment"] = c.kind, c.place, g.style.name
-            table["side"] = c.side
-            amounts = tomlkit.table()
-            for k, v in c.amounts.items():
-                amounts[k] = round(v, 4)
-            table["amounts"] = amounts
-            if c.options:
-                options = tomlkit.table()
-                for name, option in c.options.items():
-                    options[name] = option
-                table["options"] = options
-            used = {t.measure for t in g.draft.targets if t.measure}
-            then = tomlkit.table()
-            for m in sorted(used):
-                then[m] = round(job.body[m], 2)
-            table["measures"] = then
-            carried.append(table)
+    for row in carried_rows(job):
+        carried.append(_table(row))
     if carried:
         doc["carried"] = carried
     write_atomically(path, tomlkit.dumps(doc))
     return path
+
+
+def _table(row: Mapping[str, Any]) -> Table:
+    """A row as a TOML table, its own mappings after its plain values."""
+    table = tomlkit.table()
+    for k, v in sorted(row.items(), key=lambda item: isinstance(item[1], Mapping)):
+        table[k] = _table(v) if isinstance(v, Mapping) else v
+    return table
 
 
 def _folder(folder: Path) -> Path:

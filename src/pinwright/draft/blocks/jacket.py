@@ -1,4 +1,4 @@
-"""The loose jacket's ease and the measures it is drafted from, gathered in one frozen plan."""
+"""The jacket's ease and the measures it is drafted from, gathered in one frozen plan."""
 
 from __future__ import annotations
 
@@ -18,8 +18,13 @@ class Ease:
     Source: bust 14-20 and hip 12-18 loose, 8-10 and 6-8 fitted, armhole lowered 1.5-2.5 fitted
     and 3-6 more for a shirt, shoulder + 1-3 (facts 2.3 and 2.5, from memory); regular lies
     between. ``waist_in`` is taken in at the waist of each side seam edge, ``shoulder`` added
-    beyond the shoulder point, ``cap`` the cap height by the round of the armhole (shirt AH/6 to
-    AH/4, facts 2.4), ``upper_arm`` the least ease round the upper arm.
+    beyond the shoulder point.
+
+    ``cap`` is the cap height by the round of the armhole: the first is drafted (shirt AH/6 to
+    AH/4, facts 2.4) unless the sleeve would have more than the second of ``upper_arm`` in ease
+    round the upper arm; then the cap is raised, and the sleeve narrowed, up to the second (AH/3
+    for a one-piece set-in sleeve, facts 2.4). The first of ``upper_arm`` is the least ease: for
+    it the cap is lowered. So slim is narrower than regular and regular than loose on every arm.
     """
 
     bust: float
@@ -28,15 +33,15 @@ class Ease:
     waist_in: float
     shoulder: float
     armhole: float
-    cap: float
-    upper_arm: float
+    cap: tuple[float, float]
+    upper_arm: tuple[float, float]
     wrist: float
 
 
 EASE: Mapping[str, Ease] = {
-    "loose": Ease(18.0, 15.0, 12.0, 0.0, 1.5, 3.0, 0.25, 8.0, 13.0),
-    "regular": Ease(14.0, 11.0, 10.0, 0.8, 0.8, 2.2, 0.27, 6.5, 11.0),
-    "slim": Ease(10.0, 8.0, 8.0, 1.6, 0.3, 1.5, 0.30, 5.0, 9.0),
+    "loose": Ease(18.0, 15.0, 12.0, 0.0, 1.5, 3.0, (0.25, 0.25), (8.0, 20.0), 13.0),
+    "regular": Ease(14.0, 11.0, 10.0, 0.8, 0.8, 2.2, (0.27, 0.30), (6.5, 12.0), 11.0),
+    "slim": Ease(10.0, 8.0, 8.0, 1.6, 0.3, 1.5, (0.30, 0.33), (5.0, 8.0), 9.0),
 }
 
 CAP_EASE: Mapping[str, tuple[float, float]] = {

@@ -30,6 +30,9 @@ STRAIGHT = 0.76
 ELBOW = 0.56
 """Shoulder point to elbow by the arm's length (common practice, from memory)."""
 
+SEAM_RESERVE = 1.0
+"""Reserve of both edges of the sleeve seam, cm (facts 3.5: sleeve side 1 to 1.5)."""
+
 
 @dataclass(frozen=True, slots=True)
 class HalfShape:
@@ -120,8 +123,8 @@ def fit_half_cap(length: float, height: float, lean: float, shape: HalfShape) ->
     return half_cap(x1, height, lean, shape)
 
 
-def lowered_cap(height: float, width: float, least_width: float, armhole: float) -> float:
-    """The cap height at which a sleeve now ``width`` wide becomes ``least_width`` wide.
+def cap_for_width(height: float, width: float, wanted: float, armhole: float) -> float:
+    """The cap height at which a sleeve now ``width`` wide becomes ``wanted`` wide.
 
     By the cap triangle (facts 2.4): the slanting side keeps its length, half the width and the
     height are the other two. Repeated, because a curve bends otherwise when it is flatter.
@@ -129,10 +132,10 @@ def lowered_cap(height: float, width: float, least_width: float, armhole: float)
     Raises:
         DraftError: the armhole is too small for a sleeve of that width.
     """
-    room = height**2 + (width**2 - least_width**2) / 4.0
+    room = height**2 + (width**2 - wanted**2) / 4.0
     if room <= (LEAST_CAP * armhole) ** 2:
         raise DraftError(
-            f"jacket: the armhole of {armhole:.1f} cm is too small for a sleeve {least_width:.1f} "
+            f"jacket: the armhole of {armhole:.1f} cm is too small for a sleeve {wanted:.1f} "
             "cm wide; deepen the armhole (ease) or check upper_arm_girth and scye_depth."
         )
     return sqrt(room)
@@ -161,8 +164,8 @@ def _caps(
 def sleeve(
     armhole: ArmholeLengths,
     limits: tuple[float, float],
-    share: float,
-    least_width: float,
+    share: tuple[float, float],
+    between: tuple[float, float],
     hem_least: float,
     length: float,
     elbow: float,
@@ -172,8 +175,9 @@ def sleeve(
     Args:
         armhole: sewn lengths between the notches.
         limits: range of cap ease for the cloth, cm.
-        share: cap height wanted, by the round of the armhole.
-        least_width: least width round the upper arm, cm.
+        share: cap height by the round of the armhole: as drafted, and the most it is raised to.
+        between: least and most width round the upper arm, cm. The cap is lowered until the sleeve
+            has the least; above the most it is raised as far as ``share`` allows.
         hem_least: least width of the hem, cm.
         length: from the shoulder to the hem, cm.
         elbow: from the shoulder to the elbow, cm.
@@ -182,8 +186,9 @@ def sleeve(
         DraftError: an armhole too small for the arm, or a sleeve shorter than its cap.
     """
     ease = cap_ease(limits)
-    height = share * armhole.total
-    narrow = False
+    height, most_height = (s * armhole.total for s in share)
+    least_width, most_width = between
+    wanted = 0.0
     for _ in range(20):
         under = length - height
         if under < 15.0:
@@ -194,10 +199,16 @@ def sleeve(
         front, back, lean = _caps(armhole, ease, height, hem_least, under)
         width_f, width_b = float(front[0, 0, 0]), float(back[0, 0, 0])
         width = width_f + width_b
-        narrow = narrow or width < least_width
-        if not narrow or abs(width - least_width) < 1e-6:
+        if not wanted and least_width <= width <= most_width:
             break
-        height = lowered_cap(height, width, least_width, armhole.total)
+        wanted = wanted or (least_width if width < least_width else most_width)
+        if abs(width - wanted) < 1e-6:
+            break
+        before, height = height, cap_for_width(height, width, wanted, armhole.total)
+        if wanted == most_width:
+            height = min(height, most_height)
+        if height == before:
+            break
     hem = min(max(hem_least, STRAIGHT * (width_f + width_b)), width_f + width_b)
     taper = (width_f + width_b - hem) / 2.0
     # both underarm edges are the same curve: inclined at the top, plumb at the hem
@@ -222,6 +233,7 @@ def sleeve(
             "elbow",
             below.transformed(other).reversed(),
             "hem_back",
+            reserve=SEAM_RESERVE,
         ),
         edge(
             "hem",
@@ -234,7 +246,11 @@ def sleeve(
             reserve=HEM_RESERVE,
             least=HEM_LEAST,
         ),
-        edge("under_front", "hem_front", below, "elbow", above, "underarm_front"),
+        edge(
+            "under_front",
+            *("hem_front", below, "elbow", above, "underarm_front"),
+            reserve=SEAM_RESERVE,
+        ),
         edge(
             "cap",
             "underarm_front",

@@ -52,9 +52,16 @@ def front_piece(half: Half, p: TrouserPlan, hem: Hem) -> Piece:
 
 
 def back_piece(half: Half, p: TrouserPlan, hem: Hem) -> Piece:
-    """The back: reserves seat 3, side 2, inseam 1 (common practice; facts.md 3.5)."""
+    """The back: reserves seat 3, side 2, inseam 1 (common practice; facts.md 3.5).
+
+    At the fork nothing is kept beyond the allowance: the seat's reserve tapers from the hip, the
+    inseam's from the thigh (facts.md 3.5: seat seam 3-4 tapering to 1 at the crotch).
+    """
     seat = edge(
-        "seat", "waist_centre", half.crotch.top, "hip", half.crotch.curve, "fork", reserve=3.0
+        "seat",
+        *("waist_centre", half.crotch.top, "hip", half.crotch.curve, "fork"),
+        reserve=3.0,
+        reserve_to=("hip", "fork", 0.0),
     )
     return _piece("back", "trouser back", seat, half, p, hem, side_reserve=2.0, inseam_reserve=1.0)
 
@@ -89,6 +96,7 @@ def _piece(
             "inseam",
             *("fork", leg.high, "thigh", leg.thigh, "knee", leg.shin, "hem_in"),
             reserve=inseam_reserve,
+            reserve_to=("thigh", "fork", 0.0) if inseam_reserve else None,
         ),
         edge(
             "hem",

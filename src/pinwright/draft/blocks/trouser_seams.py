@@ -22,6 +22,9 @@ from pinwright.pattern.seam import (
     Width,
 )
 
+SEAM_LENGTH = 0.1
+"""A seam between the halves must have the body's length within this, cm (design 8)."""
+
 BAND_EASE = 0.5
 """What the waist may differ from its planned ease into the band, to a half front or back
 (common practice)."""
@@ -167,22 +170,29 @@ def waist_target(p: TrouserPlan) -> Target:
     )
 
 
-def banded(found: tuple[Target, ...], eased: float) -> tuple[Target, ...]:
+def banded(
+    found: tuple[Target, ...], eased: float, worn: float | None = None
+) -> tuple[Target, ...]:
     """The targets once there is a band: the waist is the band's, the trouser top is its own.
 
     The top may take up or give the ease that its seam to the band allows on each half, front and
-    back, so its tolerance is that; the band is what goes round the client.
+    back, so its tolerance is that; the band is what goes round the client. A waist is taped where
+    the band is worn: a straight band stands there with the edge sewn to the trousers, a shaped one
+    hangs below it and comes there with its upper edge.
 
     Args:
         found: the block's targets.
         eased: ease and gathers of the top into the band, half round, cm.
+        worn: body girth at the worn waist where the band hangs below it (shaped), else None, cm.
     """
     out: list[Target] = []
     for t in found:
         if t.name != "waist":
             out.append(t)
             continue
-        out.append(replace(t, ease=t.ease - 2.0 * eased, parts=(Sewn("band", "seam"),)))
+        band = Sewn("band", "seam" if worn is None else "top")
+        body = t.body if worn is None else worn
+        out.append(replace(t, body=body, ease=t.ease - 2.0 * eased, parts=(band,)))
         out.append(replace(t, name="trouser_top", tolerance=4.0 * BAND_EASE + 0.2))
     return tuple(out)
 
@@ -213,6 +223,7 @@ def targets(body: Body, p: TrouserPlan, front: Piece, back: Piece) -> tuple[Targ
             length,
             (Sewn("front", "centre"),),
             1.0,
+            SEAM_LENGTH,
         ),
         Target(
             "back_crotch",
@@ -221,6 +232,7 @@ def targets(body: Body, p: TrouserPlan, front: Piece, back: Piece) -> tuple[Targ
             seat_length,
             (Sewn("back", "seat"),),
             1.0,
+            SEAM_LENGTH,
         ),
         _leg(
             "side_length",

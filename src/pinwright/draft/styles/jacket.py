@@ -1,4 +1,4 @@
-"""The loose, shirt-like jacket: front with bust dart, back with dart or yoke, one-piece sleeve."""
+"""The shirt-like jacket: front with bust dart, back with dart or yoke, one-piece sleeve."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def block(body: Body, choices: Choices) -> Garment:
         sewn.armhole_lengths(front, back),
         p.cap_ease,
         p.ease.cap,
-        p.upper_arm + p.ease.upper_arm,
+        (p.upper_arm + p.ease.upper_arm[0], p.upper_arm + p.ease.upper_arm[1]),
         p.wrist + p.ease.wrist,
         p.arm - beyond + 1.0,
         ELBOW * p.arm - beyond,
@@ -146,8 +146,9 @@ def derive(pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
 
 STYLE = Style(
     name="jacket",
-    title="Loose jacket",
-    summary="A loose, shirt-like jacket with a bust dart and a straight one-piece sleeve.",
+    title="Jacket",
+    summary="A shirt-like jacket, loose, regular or slim, with a bust dart and a straight "
+    "one-piece sleeve.",
     choices=CHOICES,
     measures=USED,
     block=block,

@@ -107,18 +107,19 @@ def finish(garment: Garment, body: Body, choices: Choices) -> Garment:
     front_ease, back_ease = eased(chosen, "front"), eased(chosen, "back")
     front_band = piece.edge("waist").length - front_ease
     back_band = other.edge("waist").length - back_ease
-    top = None
+    top = worn = None
     depth = number(chosen, "band_depth")
     if chosen["band"] == "shaped":
         seam_depth = facts["waist_depth"]
-        change = girth_at(body, seam_depth) - girth_at(body, seam_depth - depth)
+        worn = girth_at(body, seam_depth - depth)
+        change = girth_at(body, seam_depth) - worn
         top = front_band + back_band - change / 2.0
     band = waistband(front_band, back_band, depth, top, str(chosen["band_centre_back"]))
     return replace(
         garment,
         pieces=(piece, other, band),
         seams=(*garment.seams, waist_seam(front_ease, back_ease)),
-        targets=banded(garment.targets, front_ease + back_ease),
+        targets=banded(garment.targets, front_ease + back_ease, worn),
     )
 
 

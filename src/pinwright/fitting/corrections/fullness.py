@@ -8,13 +8,13 @@ import numpy as np
 
 from pinwright.errors import CorrectionError
 from pinwright.fitting.correction import Entry, Option, Options
-from pinwright.fitting.corrections.seams import let_cap_down
+from pinwright.fitting.corrections.seams import let_cap_down, walk_alone
 from pinwright.fitting.crotch import crotch, move_fork, outwards
 from pinwright.fitting.openings import follow_seams
 from pinwright.fitting.places import (
     closed,
-    girth_effects,
     level,
+    move_level,
     own_length_effects,
     pieces_at_home,
     place_edges,
@@ -46,7 +46,8 @@ def on_cloth(garment: Garment, place: str, component: str, options: Options) -> 
     """One cm more per edge at the seams of the region, on cloth already cut.
 
     over_seat: side seams at the hip, tapering to waist and knee (or the seat seam, by ``via``);
-    thigh: the inseams at the fork, tapering to the knee (or the side seams); upper_arm: the sleeve
+    thigh: the inseams at the fork, tapering to the knee (or the side seams; where the fork stays,
+    the inseams at the thigh, nothing at fork and knee); upper_arm: the sleeve
     seam under the arm, tapering to the elbow, the cap let down; across_back and across_front: the
     armhole at its notch, tapering to shoulder and underarm; waist_back: the seat seam at the waist,
     tapering to the hip (on a jacket the back's side seam).
@@ -56,7 +57,7 @@ def on_cloth(garment: Garment, place: str, component: str, options: Options) -> 
     if place == "over_seat":
         _over_seat(sketch, str(via or "side_seam"))
     elif place == "thigh":
-        _thigh(sketch, str(via or "inseam"))
+        _thigh(sketch, str(via or "inseam"), options.get("fork") == "stays")
     elif place == "upper_arm":
         _only(via, "sleeve_seam", place)
         _seams(sketch, "sleeve_seam", "both", (("underarm", 1.0), ("elbow", 0.0)))
@@ -79,7 +80,7 @@ def next_draft(garment: Garment, place: str, component: str, options: Options) -
     """
     if place == "over_seat" and "seat_seam" in garment.places:
         return _spread_seat(garment)
-    if place == "thigh":
+    if place == "thigh" and options.get("fork") != "stays":
         return _spread_thigh(garment)
     if place in ("across_back", "across_front"):
         return _spread_across(garment, place.removeprefix("across_"))
@@ -96,7 +97,7 @@ def _only(via: object, allowed: str, place: str) -> None:
 
 def _seams(sketch: Sketch, place: str, part: str, levels: Levels) -> None:
     """Let out the edges of a place by values at named levels; levels an edge lacks are left out."""
-    moved: list[tuple[EdgeKey, tuple[tuple[float, float], ...]]] = []
+    moved: list[EdgeKey] = []
     for e in place_edges(sketch.garment, place, part):
         key = (e.piece, e.edge)
         knots = []
@@ -106,11 +107,9 @@ def _seams(sketch: Sketch, place: str, part: str, levels: Levels) -> None:
             except CorrectionError:
                 if value == 1.0:
                     raise
-        ks = tuple(sorted(knots))
-        sketch.profile(key, ks)
-        moved.append((key, ks))
-    girth_effects(sketch, moved)
-    own_length_effects(sketch, [key for key, _ in moved])
+        move_level(sketch, key, tuple(sorted(knots)))
+        moved.append(key)
+    own_length_effects(sketch, moved)
 
 
 def _over_seat(sketch: Sketch, via: str) -> None:
@@ -122,11 +121,14 @@ def _over_seat(sketch: Sketch, via: str) -> None:
         _only(via, "side_seam", "over_seat")
 
 
-def _thigh(sketch: Sketch, via: str) -> None:
+def _thigh(sketch: Sketch, via: str, fork_stays: bool) -> None:
     if via == "side_seam":
         _seams(sketch, via, "both", (("waist", 0.0), ("crotch", 1.0), ("knee", 0.0)))
         return
     _only(via, "inseam", "thigh")
+    if fork_stays:
+        _seams(sketch, "inseam", "both", (("fork", 0.0), ("thigh", 1.0), ("knee", 0.0)))
+        return
     for part in ("front", "back"):
         c = crotch(sketch.garment, part)
         move_fork(sketch, c, outwards(sketch.garment, c))
@@ -244,7 +246,14 @@ def _spread_seat(garment: Garment) -> Response:
     outer = bands(((m["knee"], 0.0), (m["hip"], 1.0), (m["waist"], 0.0)))
     inner = bands(((m["crotch"], 0.0), (m["hip"], 1.0), (m["top"], 0.0)))
     move = _both_ways(m["crease"], m["side_hip"], m["in_hip"], outer, inner, 1.0)
-    return _spread_pieces(garment, pieces_at_home(garment, "back"), move)
+    sketch = Sketch(garment)
+    pieces = pieces_at_home(garment, "back")
+    sketch.field(pieces, move)
+    for e in place_edges(garment, "side_seam", "back"):
+        # the front does not move: the back is walked to its own length
+        walk_alone(sketch, (e.piece, e.edge))
+    width_effects(sketch, pieces, move)
+    return closed(sketch)
 
 
 def _spread_thigh(garment: Garment) -> Response:
@@ -258,6 +267,8 @@ def _spread_thigh(garment: Garment) -> Response:
         pieces = pieces_at_home(garment, part)
         total.field(pieces, move)
         width_effects(total, pieces, move)
+    for place in ("side_seam", "inseam"):
+        own_length_effects(total, [(e.piece, e.edge) for e in place_edges(garment, place)])
     return closed(total)
 
 
@@ -276,7 +287,15 @@ ENTRIES = (
         unit="cm per edge",
         meanings=("girth", "edge"),
         ask=True,
-        options=(Option("via", "the seam it comes from", VIA, None),),
+        options=(
+            Option("via", "the seam it comes from", VIA, None),
+            Option(
+                "fork",
+                "thigh: the fork moves with the inseam, or stays (one leg alone)",
+                ("moves", "stays"),
+                "moves",
+            ),
+        ),
         sources=(
             "add at the inseam, fading to the knee: 0.6-1.3 front, 1-2 back (facts 3.2, M)",
             "side seam 1-1.5 per edge before sharing (facts 3.3, M)",

@@ -8,7 +8,8 @@ import numpy as np
 
 from pinwright.errors import CorrectionError
 from pinwright.fitting.correction import Entry, Option, Options
-from pinwright.fitting.edges import DOWN, corner, edges_at, move_edges, piece_with
+from pinwright.fitting.edges import DOWN, corner, edges_at, piece_with
+from pinwright.fitting.hem import lower
 from pinwright.fitting.places import closed, pieces_at_home
 from pinwright.fitting.response import Response, Sketch, ramp_field
 from pinwright.pattern.garment import Garment
@@ -21,14 +22,14 @@ ABOVE = {"bust": "below the bust dart", "waist": "above the waist", "hip": "abov
 
 
 def at_hem(garment: Garment) -> Response:
-    """Lower the hem one cm all round."""
+    """Lower the hem one cm all round; each seam runs on along its own line."""
     if "armhole" not in garment.places:
         raise CorrectionError(
             f"The {garment.title} has no body length; change its hem, its rise or its crotch depth."
         )
     sketch = Sketch(garment)
-    keys = [*edges_at(garment, "front", "hem"), *edges_at(garment, "back", "hem")]
-    move_edges(sketch, dict.fromkeys(keys, ramp_field(DOWN)))
+    for key in [*edges_at(garment, "front", "hem"), *edges_at(garment, "back", "hem")]:
+        lower(sketch, key, ((0.0, 1.0),))
     return closed(sketch)
 
 
@@ -113,7 +114,7 @@ ENTRIES = (
         ),
         places=("body",),
         usual=(-2.0, 2.0),
-        limit=(-6.0, 6.0),
+        limit=(-5.0, 6.0),
         meanings=("level",),
         one_sided=False,
         options=(

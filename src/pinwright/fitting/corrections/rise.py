@@ -115,8 +115,9 @@ ENTRIES = (
         ),
         places=("crotch",),
         usual=(-1.0, 1.5),
-        limit=(-2.0, 3.0),
+        limit=(-2.0, 2.0),
         meanings=("level",),
+        one_sided=False,
         options=(KEEP,),
         sources=(
             "lowering the crotch curve at most 1-1.5, then re-cut (facts 3.3, M)",
@@ -138,8 +139,9 @@ ENTRIES = (
         ),
         places=("seat",),
         usual=(-1.5, 2.0),
-        limit=(-4.0, 4.0),
+        limit=(-3.0, 3.0),
         meanings=("level",),
+        one_sided=False,
         options=(KEEP,),
         sources=(
             "slash and raise at centre back 0.6-2.5 (facts 3.2, M)",
@@ -163,6 +165,7 @@ ENTRIES = (
         usual=(-1.5, 1.5),
         limit=(-3.0, 3.0),
         meanings=("level",),
+        one_sided=False,
         options=(KEEP,),
         sources=(
             "fold out 0.5-1.5 at centre front, nothing at the side, or lower the waist "

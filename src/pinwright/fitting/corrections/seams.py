@@ -9,10 +9,12 @@ from pinwright.fitting.crotch import SEAMS, carry_curve, crotch
 from pinwright.fitting.hem import slide_edge_end
 from pinwright.fitting.openings import follow_seams
 from pinwright.fitting.places import (
+    Knots,
     closed,
     girth_effects,
     knots,
     level,
+    move_level,
     own_length_effects,
     place_edges,
     value_at,
@@ -20,19 +22,19 @@ from pinwright.fitting.places import (
 from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.piece import Array
 
 LEVELS = ("underarm", "waist", "hip", "crotch", "thigh", "knee", "hem", "fork", "elbow")
 CROTCH_SEAMS = ("seat_seam", "front_crotch_seam")
 
-Knots = tuple[tuple[float, float], ...]
-
-
 def let_out(garment: Garment, place: str, component: str, options: Options) -> Response:
-    """Move each edge of a seam outward by one cm along its drafted normals.
+    """Move each edge of a seam outward by one cm.
 
-    The profile is constant or tapers between two levels; see :func:`places.knots`. Profiles are
-    taken along the normals of the drafted edge, so they add and invert. A crotch seam fades to
-    nothing at the fork; a sleeve seam lets the cap down so that it still fits the armhole.
+    The profile is constant or tapers between two levels; see :func:`places.knots`. Upright seams
+    move level, so that an amount is the same girth at every level (:func:`places.move_level`); the
+    shoulder moves along the normals of the drafted edge. A crotch seam fades to nothing at the
+    fork, an inseam does where the fork stays; a sleeve seam lets the cap down so that it still
+    fits the armhole.
     """
     part = str(options.get("part", "both"))
     shape = str(options.get("shape", "constant"))
@@ -46,14 +48,18 @@ def let_out(garment: Garment, place: str, component: str, options: Options) -> R
         if place in CROTCH_SEAMS:
             ks = _to_the_fork(garment, key, ks)
         if place == "inseam":
+            if options.get("fork") == "stays":
+                ks = below_the_fork(garment, key, ks)
             _inseam(sketch, key, ks)
-        else:
+        elif place == "shoulder_seam":
             sketch.profile(key, ks)
+            girth_effects(sketch, [(key, ks)])
+        else:
+            move_level(sketch, key, ks)
         moved.append((key, ks))
     if part != "both":
         for key, _ in moved:
             walk_alone(sketch, key)
-    girth_effects(sketch, moved)
     own_length_effects(sketch, [key for key, _ in moved])
     if place == "sleeve_seam":
         let_cap_down(sketch)
@@ -84,7 +90,22 @@ def walk_alone(sketch: Sketch, key: EdgeKey) -> None:
                 longer = growth(layout.ctrl[rows], sketch.ctrl[rows])
                 if abs(longer) > 1e-9:
                     v = slide_edge_end(sketch, key, last, -longer)
-                    sketch.follow(*layout.neighbours[key, last], v)
+                    follow_end(sketch, key, last, v)
+
+
+def follow_end(sketch: Sketch, key: EdgeKey, last: bool, v: Array) -> None:
+    """Let what meets an edge's end follow it by ``v`` (2,); a hem tilts as a whole.
+
+    A hem is straight from seam to seam: were only its last stretch to follow, it would break at
+    the crease.
+    """
+    other, at_last = sketch.layout.neighbours[key, last]
+    if other[1] != "hem":
+        sketch.follow(other, at_last, v)
+        return
+    size = sketch.edge_length(other)
+    ramp = ((0.0, 0.0), (size, 1.0)) if at_last else ((0.0, 1.0), (size, 0.0))
+    sketch.profile(other, ramp, v, smooth=False, follow=False)
 
 
 def _word(value: object) -> str | None:
@@ -102,7 +123,7 @@ def _not_on_the_fold(garment: Garment, key: EdgeKey) -> None:
 
 def _inseam(sketch: Sketch, key: EdgeKey, ks: Knots) -> None:
     """Move an inseam; the crotch curve is re-drawn from the hip to where its fork then lies."""
-    sketch.profile(key, ks, follow=False)
+    move_level(sketch, key, ks, follow=False)
     for last in (False, True):
         end = sketch.layout.run_end(key, last)
         v = sketch.ctrl[end.span, 3 if last else 0].copy()
@@ -114,6 +135,17 @@ def _inseam(sketch: Sketch, key: EdgeKey, ks: Knots) -> None:
             sketch.follow(other, at_last, v)
         else:
             carry_curve(sketch, crotch(sketch.garment, part), v)
+
+
+def below_the_fork(garment: Garment, key: EdgeKey, ks: Knots) -> Knots:
+    """The profile of an inseam whose fork stays: nothing there, as asked from the thigh down.
+
+    So no crotch line changes its length, and one leg alone may be altered (common practice: one
+    leg's inseam is let out below the fork).
+    """
+    fork, thigh = level(garment, key, "fork"), level(garment, key, "thigh")
+    from_thigh = [(s, y) for s, y in ks if abs(s - fork) > abs(thigh - fork) + 1e-6]
+    return tuple(sorted([(fork, 0.0), (thigh, value_at(ks, thigh)), *from_thigh]))
 
 
 def _is(garment: Garment, place: str, key: EdgeKey) -> bool:
@@ -194,6 +226,12 @@ ENTRIES = (
             ),
             Option("from", "the level where it starts (full amount)", LEVELS),
             Option("to", "the level where it ends", LEVELS),
+            Option(
+                "fork",
+                "inseam: the fork moves with it, or stays (one leg alone)",
+                ("moves", "stays"),
+                "moves",
+            ),
             Option(
                 "crease",
                 "where one edge only moves: leave the crease, or bring it back to the middle",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from pinwright.fitting.correction import Entry, Option, Options
 from pinwright.fitting.edges import (
     DOWN,
@@ -15,13 +17,17 @@ from pinwright.fitting.edges import (
     widths_moved,
 )
 from pinwright.fitting.places import closed
-from pinwright.fitting.response import Response, Sketch, ramp_field
+from pinwright.fitting.response import Field, Response, Sketch
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Array
 
 
 def slope(garment: Garment, place: str, component: str, options: Options) -> Response:
-    """Lower the shoulder end by one cm, the neck point stays.
+    """Lower the shoulder end by one cm; the neck point and the neckline stay.
 
+    The shoulder leaves the neck in its drafted direction and bends down to its end (three
+    eighths of the way down in the middle), so the neck still runs through and the collar is not
+    touched.
     With the armhole slid (default) the underarm goes down the side seam by the same cm, so the
     armhole keeps its round and the sleeve still fits. With the armhole kept the underarm stays
     and the armhole gets shorter; the sleeve follows.
@@ -38,13 +44,31 @@ def slope(garment: Garment, place: str, component: str, options: Options) -> Res
         last = garment.layout.edges[side].end == "underarm"
         start = -along_end(garment, side, last) if whole else 0.0 * DOWN
         hole = between(start, DOWN, float(under[1]), float(tip[1]))
-        turn = ramp_field(DOWN, across=(float(neck[0]), float(tip[0])))
+        turn = drooped(float(neck[0]), float(tip[0]))
         move_edges(
             sketch, {**dict.fromkeys(edges_at(garment, home, "armhole"), hole), shoulder: turn}
         )
         move_apexes(sketch, shoulder, turn)
     widths_moved(sketch, ("bust",))
     return closed(sketch)
+
+
+def drooped(neck: float, tip: float) -> Field:
+    """Down by nothing at ``neck`` (x, cm), by one at ``tip``: 2 u^2 - u^3 of the way u between.
+
+    At the neck it has no slope, at the tip that of the straight line, so the armhole's angle
+    there changes as if the shoulder had been turned about the neck point.
+    """
+
+    def move(p: Array) -> tuple[Array, Array]:
+        raw = (p[:, 0] - neck) / (tip - neck)
+        u = np.clip(raw, 0.0, 1.0)
+        slope = np.where(raw <= 1 + 1e-9, (4.0 * u - 3.0 * u * u) / (tip - neck), 0.0)
+        jac = np.zeros((len(p), 2, 2))
+        jac[:, :, 0] = DOWN[None] * slope[:, None]
+        return DOWN[None] * (2.0 * u * u - u**3)[:, None], jac
+
+    return move
 
 
 ENTRIES = (

@@ -19,12 +19,12 @@ def _sleeve(garment: Garment) -> None:
 
 
 def turn_pitch(garment: Garment, place: str, component: str, options: Options) -> Response:
-    """Turn the sleeve one cm forward in the armhole.
+    """Turn the sleeve in the armhole by one cm, so that the cuff hangs further forward.
 
-    The sleeve turns as a whole: each of its marks meets the armhole one cm further forward, so
-    no net line, no length and no ease changes; what changes is where the marks are cut. The
-    garment's fact ``sleeve_pitch`` carries the amount and :mod:`pinwright.fitting.pitch` gives
-    the marks.
+    The sleeve turns as a whole: its crown goes one cm back from the shoulder seam, its own seam
+    one cm forward from the side seam. No net line, no length and no ease changes; what changes is
+    where the marks are cut. The garment's fact ``sleeve_pitch`` carries the amount (cm, + cuff
+    forward) and :mod:`pinwright.fitting.pitch` gives the marks.
     """
     _sleeve(garment)
     sketch = Sketch(garment)
@@ -63,10 +63,11 @@ ENTRIES = (
     Entry(
         kind="sleeve_pitch",
         title="Sleeve turned forward or backward",
-        plus="forward",
+        plus="turns it so that the cuff hangs further forward (crown back, sleeve seam forward)",
         signs=(
-            "folds at the back of the sleeve from the armhole down: the arm hangs more forward",
-            "folds at the front of the sleeve: the arm hangs further back",
+            "folds at the back of the sleeve from the armhole down: the arm hangs more forward, "
+            "turn it forward",
+            "folds at the front of the sleeve: the arm hangs further back, turn it backward",
         ),
         places=("sleeve",),
         usual=(-1.0, 1.0),
@@ -74,7 +75,8 @@ ENTRIES = (
         unit="cm along the armhole",
         meanings=("length",),
         sources=("sleeve grain with the hanging arm (facts 3.1, R)", "common practice"),
-        effects="no length and no girth: the marks of the sleeve move along the cap",
+        effects="no length and no girth: forward moves the marks of the sleeve along the cap "
+        "towards its front underarm",
         companions=("the sleeve seam leaves the side seam by the amount",),
         order=70,
         cut=turn_pitch,

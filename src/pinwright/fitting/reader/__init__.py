@@ -5,7 +5,8 @@ state: a vocabulary (`words`, `places`) and a small grammar (`tokens` → `amoun
 `clauses` → `linking` → `subject`, `said` → `resolve` → `proposing` → `joining`).
 """
 
+from pinwright.fitting.reader.answering import answer
 from pinwright.fitting.reader.line import read_line
-from pinwright.fitting.reader.reading import Choice, Observation, Question, Reading, answer
+from pinwright.fitting.reader.reading import Choice, Observation, Question, Reading
 
 __all__ = ["Choice", "Observation", "Question", "Reading", "answer", "read_line"]

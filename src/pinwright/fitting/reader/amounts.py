@@ -46,7 +46,8 @@ class Amount:
     """An amount as said: ``value`` in its ``unit`` (None: the unit of the order), its sign.
 
     ``maybe_inch``: the word "in" follows and may be the unit or may mean taken in; ``in_each``:
-    it stands before "each", "the" …, and may be a preposition as well.
+    it stands before "each", "the" …, and may be a preposition as well. ``inch_like``: a fraction
+    as it is said of inches and not of centimetres (quarters, eighths, a written "1 1/2").
     """
 
     value: Fraction
@@ -56,6 +57,7 @@ class Amount:
     start: int
     end: int
     in_each: bool = False
+    inch_like: bool = False
 
     def cm(self, unit: Unit) -> float:
         """The size in cm, without sign; ``unit`` is the order's, used where none was said."""
@@ -77,14 +79,25 @@ def amount_at(tokens: tuple[Token, ...], i: int) -> tuple[Amount, int] | None:
     if found is None:
         return None
     value, j, exact_fraction = found
+    inch_like = exact_fraction and _said_of_inches(value, tokens[i:j])
     unit, j, maybe = _unit(tokens, j, exact_fraction)
     tail = _and_part(tokens, j)
     if tail is not None and value.denominator == 1:
         value, j = value + tail[0], tail[1]
+        inch_like = tail[0].denominator > 2
         if unit is None and not maybe:
             unit, j, maybe = _unit(tokens, j, True)
     in_each = maybe and _text(tokens, j) in _IN_WHERE
-    return Amount(value, unit, sign, maybe, tokens[first].start, tokens[j - 1].end, in_each), j
+    start, end = tokens[first].start, tokens[j - 1].end
+    return Amount(value, unit, sign, maybe, start, end, in_each, inch_like), j
+
+
+def _said_of_inches(value: Fraction, said: tuple[Token, ...]) -> bool:
+    """Whether a fraction is one of inches: not a half, nor, in words, one and a half."""
+    if value.denominator > 2:
+        return True
+    written = said[-1]
+    return written.sort == "fraction" and not (len(said) == 1 and written.text in {"1/2", "½"})
 
 
 def _text(tokens: tuple[Token, ...], i: int) -> str:
@@ -115,10 +128,10 @@ def _value(tokens: tuple[Token, ...], i: int) -> tuple[Fraction, int, bool] | No
             and after.value < 1
             and token.value.denominator == 1
         ):
-            return token.value + after.value, i + 2, True
+            return token.value + after.value, _past_of_a(tokens, i + 2), True
         return token.value, i + 1, False
     if token.sort == "fraction" and token.value is not None:
-        return token.value, i + 1, True
+        return token.value, _past_of_a(tokens, i + 1), True
     if token.sort == "word":
         return _spoken(tokens, i)
     return None

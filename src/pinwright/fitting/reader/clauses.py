@@ -13,7 +13,7 @@ ClauseSort = Literal["change", "keep", "observed", "trimming"]
 # An adjective after its noun is "too long"; alone, without an amount, it is something seen.
 TOO = {
     "too_long": "shorter", "too_short": "longer", "too_big": "in", "too_small": "out",
-    "too_low": "up", "too_high": "down",
+    "too_low": "up", "too_high": "down", "too_square": "sloping", "too_sloping": "square",
 }  # fmt: skip
 
 
@@ -147,10 +147,23 @@ def _groups(words: tuple[Word, ...], mark: str) -> list[Clause]:
     for left, right in pairwise(at):
         cuts.append(left + 1 + _cut(words[left + 1 : right], before, after))
     cuts.append(len(words))
+    groups = [words[a:b] for a, b in pairwise(cuts)]
+    noun = _closing_noun(groups)
     return [
-        Clause("change", words[a:b], mark_after=mark if b == len(words) else "same")
-        for a, b in pairwise(cuts)
-    ]
+        Clause("change", group + (noun if i < len(at) - 1 else ()),
+               mark_after=mark if i == len(at) - 1 else "same")
+        for i, group in enumerate(groups)
+    ]  # fmt: skip
+
+
+def _closing_noun(groups: list[tuple[Word, ...]]) -> tuple[Word, ...]:
+    """The noun at the end of "R up 2 L up 1 hem", where no other is named: it is that of all."""
+    if any(w.tag == "subject" for group in groups[:-1] for w in group):
+        return ()
+    amount = next(i for i, w in enumerate(groups[-1]) if w.tag == "amount")
+    if any(w.tag == "subject" for w in groups[-1][:amount]):
+        return ()
+    return tuple(w for w in groups[-1][amount:] if w.tag in {"subject", "garment"})
 
 
 def _style(word: Word) -> tuple[str, bool]:

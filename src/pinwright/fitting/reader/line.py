@@ -24,6 +24,7 @@ from pinwright.fitting.reader.reading import (
 from pinwright.fitting.reader.resolve import resolve
 from pinwright.fitting.reader.said import side_of
 from pinwright.fitting.reader.subject import NotReadError
+from pinwright.fitting.reader.units import doubtful_units
 
 _OTHER: dict[str, Side] = {"right": "left", "left": "right"}
 # "don't take in the centre back" keeps it; "leave the hem longer" does not.
@@ -73,7 +74,8 @@ def read_line(
     for clause in changes:
         unknown = tuple(w for w in clause.words if w.tag in {"unknown", "trim"})
         try:
-            items = resolve(clause, text, there, unit, limits.get(id(clause)))
+            units = doubtful_units(clause, changes, unit)
+            items = resolve(clause, text, there, units, limits.get(id(clause)))
         except NotReadError as error:
             page.refuse(clause.words, str(error))
             continue

@@ -6,8 +6,13 @@ from dataclasses import replace
 
 from pinwright.fitting.reader.clauses import TOO, Clause
 from pinwright.fitting.reader.phrases import Word
+from pinwright.fitting.reader.subject import SEAMS
 
 _SHARED = frozenset({"level", "mean", "pins"})
+_TIGHT = frozenset(
+    {"tight", "too_small", "strains", "strain", "straining", "binds", "binding", "cuts in",
+     "digs in", "not enough", "cutting in", "rubs"}
+)  # fmt: skip
 _HEDGES = frozenset({"?", "maybe", "perhaps", "possibly", "if"})  # cannot be the noun
 
 
@@ -57,15 +62,25 @@ def link(clauses: tuple[Clause, ...]) -> tuple[tuple[Clause, ...], tuple[Clause,
                     head = tuple(w for w in head if w not in lost)
                 clause = replace(clause, words=head + clause.words)
                 used = True
+            elif _tells_how_it_is(pending, clause):
+                done.append(replace(pending, sort="observed"))
+                given = tuple(w for w in pending.words if w.tag in {"subject", "side", "garment"})
+                pending = None
             else:
                 loose.append(pending)
+                if pending.own("subject") and not clause.own("subject"):
+                    handed = {"subject", "side", "garment"}
+                    given = tuple(w for w in pending.words if w.tag in handed)
                 pending = None
         elif pending is not None:
             carried = {"act", "side", "garment"} if pending.mark_after == ":" else {"act"}
             if clause.own("act"):
                 carried -= {"act"}
             given = tuple(w for w in pending.words if w.tag in carried)
-        seen = _of_what_was_seen(clauses[index - 1]) if index and not given else ()
+        before = clauses[index - 1] if index else None
+        seen = _of_what_was_seen(before) if before is not None and not given else ()
+        if before is not None and _gives_room(before, clause):
+            clause = replace(clause, words=tuple(_as_room(w) for w in clause.words))
         if seen and not clause.own("subject"):
             given, last = seen, None
         unknown = any(
@@ -79,12 +94,14 @@ def link(clauses: tuple[Clause, ...]) -> tuple[tuple[Clause, ...], tuple[Clause,
         elif last is not None and not unknown:
             given = _inherit_act(done[last], clause, given)
         side = _opening_side(done[last]) if last is not None else None
+        if before is not None and before.sort == "observed" and clause.own("subject"):
+            side = _one_side(before) or side  # "R thigh tight, give 1 at the inseam"
         done.append(
             replace(clause, given=given, garment_so_far=_garment_so_far(done), side_so_far=side)
         )
     if pending is not None and not used:
         loose.append(pending)
-    return tuple(done), tuple(loose)
+    return tuple(_with_last_pins(done)), tuple(loose)
 
 
 def _last_change(done: list[Clause]) -> int | None:
@@ -199,6 +216,58 @@ def _opening_side(last: Clause) -> str | None:
     joined = last.mark_after in {"and", ",", "&", "+", "same"}
     one_side = first.tag == "side" and first.value != "both"
     return first.value if joined and one_side and len(last.own("side")) == 1 else None
+
+
+def _one_side(seen: Clause) -> str | None:
+    sides = {w.value for w in seen.own("side")} - {"both"}
+    compares = any(w.value == "than" for w in seen.words)
+    return next(iter(sides)) if len(sides) == 1 and not compares else None
+
+
+def _tells_how_it_is(head: Clause, clause: Clause) -> bool:
+    """ "Sleeves pitched back, bring forward 0.8": how they hang, then what to do."""
+    acts = {w.value for w in head.own("act")}
+    then = {w.value for w in clause.own("act")}
+    pitches = then & {"forward", "backward", "swing"} or (then == {"take"} and clause.own("part"))
+    hangs = "swung" in acts and acts <= {"swung", "forward", "backward"}
+    return hangs and bool(head.own("subject")) and bool(pitches)
+
+
+def _gives_room(seen: Clause, clause: Clause) -> bool:
+    """ "Thighs tight, give 1 at inseam": at a seam, what is given to something tight is let out."""
+    tight = any(w.value in _TIGHT for w in seen.words) and seen.sort == "observed"
+    nouns = {w.value for w in clause.own("subject")}
+    acts = {w.value for w in clause.own("act")}
+    return tight and acts == {"more"} and bool(nouns) and nouns <= SEAMS
+
+
+def _as_room(word: Word) -> Word:
+    return replace(word, value="room") if word.tag == "act" else word
+
+
+def _with_last_pins(done: list[Clause]) -> list[Clause]:
+    """Pins named at the end of the line are those of the whole list they end.
+
+    "Hem R up 1.5, L up 1, with the pins in": both sides were read with the pins in.
+    """
+    last = _last_change(done)
+    if last is None:
+        return done
+    real = [w for w in done[last].words if w.tag != "fill"]
+    if not real or real[-1].tag != "pins":
+        return done
+    pins = tuple(w for w in real if w.tag == "pins")
+    for i in range(last - 1, -1, -1):
+        if done[i].sort != "change" or not _same_thing(done[i], done[last]):
+            break
+        if not done[i].all("pins"):
+            done[i] = replace(done[i], words=done[i].words + pins)
+    return done
+
+
+def _same_thing(one: Clause, other: Clause) -> bool:
+    tags = ("subject", "garment", "part")
+    return all({w.value for w in one.all(t)} == {w.value for w in other.all(t)} for t in tags)
 
 
 def _garment_so_far(done: list[Clause]) -> str | None:

@@ -42,6 +42,7 @@ def seam_meanings(
     taken_in: bool,
     part: str | None,
     said: str | None,
+    on_leg: bool = False,
 ) -> tuple[Meaning, ...]:
     """The meanings an amount at a seam can have, each with what it would do.
 
@@ -49,8 +50,10 @@ def seam_meanings(
     two girth meanings differ only where two seams lie in one girth (design §6 a: a fold of 1 at
     each side seam takes 4 from the girth, 1 per seam takes 2). Where one edge alone moves, a fold
     is given as the cloth it removes, twice its depth, and per edge is the same as removed.
+    ``on_leg``: at the levels named the seam goes round one leg, not round the body.
     """
-    seams = 2 if side == "both" and place in PAIRED_ROUND else 1
+    seams = 2 if side == "both" and place in PAIRED_ROUND and not on_leg else 1
+    goes_round = "round the leg" if on_leg else _ROUND.get(place)
     edges = 1 if part else 2
     verb, word = ("takes", "from") if taken_in else ("adds", "to")
     where = f"each {label}" if side == "both" and place in PAIRED else f"the {label}"
@@ -59,7 +62,7 @@ def seam_meanings(
     def effect(per_seam: float) -> str:
         text = f"{verb} {show(per_seam)} at {where}"
         if place not in NOT_ROUND:
-            text += f", {show(per_seam * seams)} {_ROUND.get(place, word + ' the girth')}"
+            text += f", {show(per_seam * seams)} {goes_round or word + ' the girth'}"
         return f"{text}; {edge} moves {show(per_seam / edges)}"
 
     found: list[Meaning] = []

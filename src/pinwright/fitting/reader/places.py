@@ -7,7 +7,8 @@ table holds no rule for it and the reader asks.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from pinwright.fitting.proposal import GarmentName, MeantAs
 
@@ -33,13 +34,16 @@ class Noun:
     """A named thing: what each action does to it, and what an amount alone would mean.
 
     ``alone``: the action taken where none is said, because the noun itself says it (a hollow back
-    of 1.5). ``ask``: actions to choose from where none is said.
+    of 1.5). ``ask``: actions to choose from where none is said. ``part``: the part it is on.
+    ``refuses``: actions a cutter may say of it that no correction makes, each with the reason.
     """
 
     acts: dict[str, Rule]
     label: str
     alone: str | None = None
     ask: tuple[str, ...] = ()
+    part: str | None = None
+    refuses: Mapping[str, str] = field(default_factory=dict)
 
 
 _Pairs = tuple[tuple[str, str], ...]
@@ -74,7 +78,8 @@ def _seam(place: str, label: str) -> Noun:
     if place == "shoulder_seam":
         acts["pick_up"] = acts["take_up"] = acts["in"]
     acts["room"], acts["less_room"] = acts["out"], acts["in"]
-    if place == "side_seam":
+    acts["tighter"], acts["looser"] = acts["in"], acts["out"]
+    if place in {"side_seam", "inseam"}:
         acts["narrower"], acts["wider"] = acts["in"], acts["out"]
     return Noun(acts, label, ask=("plus", "minus"))
 
@@ -83,7 +88,7 @@ def _region(region: str, label: str) -> Noun:
     acts = _acts(
         "fullness", region, None, ("more", "less"), ("wider", "narrower"), ("plus", "minus")
     )
-    acts |= _acts("fullness", region, None, ("room", "less_room"))
+    acts |= _acts("fullness", region, None, ("room", "less_room"), ("looser", "tighter"))
     acts["out"] = acts["ease"] = acts["more"]
     return Noun(acts, label, ask=("plus", "minus"))
 
@@ -146,6 +151,7 @@ _SLOPE = _acts("shoulder_slope", "shoulder", "level", *LOWER, ("sloping", "squar
 _CROTCH = _acts("crotch_depth", "crotch", "level", *DEPTH, *LOWER, *LENGTH)
 _BAND = _acts("waistband_length", "waistband", "length", *LENGTH, ("out", "in"), ("more", "less"))
 _BAND["take"] = _BAND["in_word"] = _BAND["off"] = _BAND["pin"] = _BAND["in"]
+_BAND["tighter"], _BAND["looser"] = _BAND["in"], _BAND["out"]
 _BAND["measured"] = Rule("waistband_length", "waistband", 1, "measure")
 _BAND["ease"] = _BAND["gather"] = Rule("waistband_gather", "waistband", 1, "length")
 _NECK_POINT = _acts(
@@ -154,6 +160,16 @@ _NECK_POINT = _acts(
 _NECK_POINT |= _acts("neck_point", "neck_point", "length", ("out", "in"), ("plus", "minus"))
 _PITCH = _acts("sleeve_pitch", "sleeve", "length", ("forward", "backward"), ("plus", "minus"))
 _MOUTH = _acts("bust_dart_direction", "bust_dart", "length", ("up", "down"), ("plus", "minus"))
+_MOUTH |= _acts("bust_dart_intake", "bust_dart", "intake", ("wider", "narrower"))
+_POINT = _acts("bust_dart_length", "bust_dart", "length", *LENGTH)
+_POINT_STAYS = (
+    "no correction moves the point of a bust dart up or down; its mouth can be moved along the "
+    "side seam, and the dart made longer or shorter"
+)
+_WHOLE_STAYS = (
+    "no correction moves a whole bust dart up or down; its mouth can be moved along the side seam"
+)
+_JACKET_HEM = _hem("jacket_hem", "hem at centre back")
 _BUST = _dart("bust_dart_intake", "bust_dart", "bust dart")
 _BUST.acts.update(_acts("bust_dart_length", "bust_dart", "length", ("longer", "shorter")))
 _ELBOW = _acts("sleeve_length", "elbow", "level", *LENGTH)
@@ -161,6 +177,20 @@ _ELBOW = _acts("sleeve_length", "elbow", "level", *LENGTH)
 NOUNS: dict[str, Noun] = {
     "bust_dart": _BUST,
     "bust_dart_mouth": Noun(_MOUTH, "mouth of the bust dart", ask=("up", "down")),
+    "bust_dart_point": Noun(
+        _POINT,
+        "point of the bust dart",
+        ask=("longer", "shorter"),
+        refuses=dict.fromkeys(("up", "down"), _POINT_STAYS),
+    ),
+    "bust_dart_whole": Noun(
+        _BUST.acts,
+        "bust dart",
+        _BUST.alone,
+        _BUST.ask,
+        refuses=dict.fromkeys(("up", "down"), _WHOLE_STAYS),
+    ),
+    "jacket_hem_back": replace(_JACKET_HEM, part="back"),
     "shoulder_dart": _dart("shoulder_dart_intake", "shoulder_dart", "shoulder dart"),
     "front_waist_dart": _dart("waist_dart_intake", "front_waist_dart", "front waist dart"),
     "back_waist_dart": _dart("waist_dart_intake", "back_waist_dart", "back waist dart"),
@@ -231,6 +261,9 @@ EITHER: dict[str, tuple[str, ...]] = {
     "waist": ("side_seam", "centre_back"),
     "hip": ("side_seam", "centre_back"),
     "crotch_seam": ("front_crotch_seam", "seat_seam", "both"),
+    "leg_width": ("side_seam", "inseam", "both"),
+    "bust_dart_moved": ("bust_dart_mouth", "bust_dart_point", "bust_dart_whole"),
+    "cb_level": ("back_rise", "jacket_hem_back", "back_neck"),  # "drop CB"
 }
 WITH_PART: dict[tuple[str, str], str] = {
     ("waist_dart", "front"): "front_waist_dart",
@@ -256,7 +289,8 @@ PLACE_GARMENTS: dict[str, tuple[GarmentName, ...]] = {
     "shoulder_seam": ("jacket",), "sleeve_seam": ("jacket",), "neck_point": ("jacket",),
     "front_neck": ("jacket",), "back_neck": ("jacket",), "sleeve": ("jacket",),
     "sleeve_hem": ("jacket",), "elbow": ("jacket",), "hem": BOTH_GARMENTS,
-    "trouser_hem": ("trousers",), "body": ("jacket",), "armhole": ("jacket",),
+    "trouser_hem": ("trousers",), "jacket_hem": ("jacket",), "body": ("jacket",),
+    "armhole": ("jacket",),
     "shoulder": ("jacket",), "back_waist": ("jacket",), "upper_back": ("jacket",),
     "crotch": ("trousers",), "front_fork": ("trousers",), "back_fork": ("trousers",),
     "seat": ("trousers",), "front_waist": ("trousers",), "side_pocket": ("trousers",),
@@ -264,6 +298,10 @@ PLACE_GARMENTS: dict[str, tuple[GarmentName, ...]] = {
     "over_seat": BOTH_GARMENTS, "across_back": ("jacket",), "across_front": ("jacket",),
     "thigh": ("trousers",), "upper_arm": ("jacket",), "waist_back": BOTH_GARMENTS,
 }  # fmt: skip
+# Kinds that only some of the garments with the place have, and what to say of the others.
+KIND_GARMENTS: dict[str, tuple[tuple[GarmentName, ...], str]] = {
+    "pass_back": (("jacket",), "the back is passed on a jacket"),
+}
 # Places that are there on the right and on the left.
 PAIRED = frozenset(PLACE_GARMENTS) - {
     "centre_back", "seat_seam", "front_crotch_seam", "front_neck", "back_neck", "body",
@@ -277,6 +315,7 @@ IN_GARMENT: dict[tuple[str, str], str] = {
     ("pocket", "jacket"): "patch_pocket",
     ("centre_back", "trousers"): "seat_seam",
 }
+ON_LEG = frozenset({"thigh", "knee", "hem"})  # levels where a trouser seam goes round one leg
 LEVEL_GARMENT: dict[str, GarmentName] = {
     "underarm": "jacket", "bust": "jacket", "crotch": "trousers", "thigh": "trousers",
     "knee": "trousers",

@@ -16,8 +16,10 @@ from pinwright.fitting.proposal import (
 from pinwright.fitting.reader import meanings
 from pinwright.fitting.reader.places import (
     IN_GARMENT,
+    KIND_GARMENTS,
     LEVEL_GARMENT,
     NOUNS,
+    ON_LEG,
     PAIRED,
     PLACE_GARMENTS,
     Rule,
@@ -26,17 +28,23 @@ from pinwright.fitting.reader.reading import Choice, Item, Question
 from pinwright.fitting.reader.said import Told
 from pinwright.fitting.reader.subject import NotReadError, Subject
 
+LEAST_MEASURE = 20.0  # cm; at a seam, or unsigned with no action, from here on a measure
 LEAST_BAND = 40.0  # cm; an unsigned amount from here on is a measured waist, not a change
 
 Branch = tuple[str, str, Callable[[], tuple[Item, ...]]]
 
 
 def branching(
-    about: str, text: str, branches: Iterable[Branch], group: str = ""
+    about: str,
+    text: str,
+    branches: Iterable[Branch],
+    group: str = "",
+    kept: tuple[str, ...] = (),
 ) -> tuple[Item, ...]:
     """A question over the branches that can be read; no question where one is left.
 
-    Raises NotReadError (the first reason) when none can.
+    With ``kept`` words a branch that cannot be read stays in the question, as the choice to keep
+    them as text. Raises NotReadError (the first reason) when none can be read.
     """
     choices: list[Choice] = []
     reason: NotReadError | None = None
@@ -45,7 +53,10 @@ def branching(
             choices.append(Choice(key, sentence, read()))
         except NotReadError as error:
             reason = reason or error
-    if not choices:
+            if kept:
+                why = f"Kept as text: {error}."
+                choices.append(Choice(key, f"{sentence}: kept as text, {error}", (), kept, why))
+    if not any(c.items for c in choices):
         raise reason or NotReadError("nothing in it can be read")
     if len(choices) == 1:
         return choices[0].items
@@ -75,19 +86,27 @@ def with_garment(
             (("both", "both sides", on("both")), (one, f"the {one} only", on(one))),
         )
     possible = PLACE_GARMENTS[rule.place]
+    if rule.kind in KIND_GARMENTS:
+        possible = KIND_GARMENTS[rule.kind][0]
     said = {w.value for w in told.clause.all("garment")}
     label = NOUNS[name].label
     if len(said) > 1:
         raise NotReadError("it names trousers and jacket for one amount")
     for garment in said:
         if garment not in told.garments:
-            raise NotReadError(f"there is no {garment} in this order")
+            verb = "are" if garment == "trousers" else "is"
+            raise NotReadError(f"there {verb} no {garment} in this order")
         if garment not in possible:
+            if rule.kind in KIND_GARMENTS:
+                raise NotReadError(f"{KIND_GARMENTS[rule.kind][1]}, not {garment}")
             raise NotReadError(f"{garment} {'have' if garment == 'trousers' else 'has'} no {label}")
     left = [g for g in possible if g in told.garments and (not said or g in said)]
+    if not left and rule.kind in KIND_GARMENTS:
+        raise NotReadError(f"{KIND_GARMENTS[rule.kind][1]}, and there is none in this order")
     if not left:
         raise NotReadError(f"no garment in this order has a {label}")
     cues = {LEVEL_GARMENT[v] for _, v in subject.span if v in LEVEL_GARMENT}
+    cues |= {subject.only} if subject.only is not None else set()
     if cues:
         left = [g for g in left if {g} == cues]
         if not left:
@@ -138,7 +157,7 @@ def _with_meaning(
 
     signed = rule.sign * size
     if rule.kind == "let_out":
-        return _seam(told, label, part, rule, size, make)
+        return _seam(told, subject, label, part, rule, size, make, garment == "trousers")
     if rule.kind == "fullness":
         return _fullness(told, subject, label, rule, signed, make)
     if rule.meant_as == "intake":
@@ -148,7 +167,8 @@ def _with_meaning(
             return meanings.ask_dart(label, size, make)
     if rule.meant_as == "measure" and size < LEAST_BAND:
         raise NotReadError(f"a waist of {meanings.show(size)} cm cannot be what was measured")
-    if told.meant not in {None, "total"}:
+    round_it = rule.kind == "waistband_length" and told.meant == "girth"  # "1 tighter all round"
+    if told.meant not in {None, "total"} and not round_it:
         raise NotReadError(f"“{told.meant}” does not go with the {label} here")
     if rule.kind == "body_length" and subject.at is None:
         return _ask_at(told, rule, signed, garment)
@@ -162,9 +182,18 @@ def _with_meaning(
 
 
 def _seam(
-    told: Told, label: str, part: str | None, rule: Rule, size: float, make: meanings.Make
+    told: Told,
+    subject: Subject,
+    label: str,
+    part: str | None,
+    rule: Rule,
+    size: float,
+    make: meanings.Make,
+    on_trousers: bool,
 ) -> tuple[Item, ...]:
     signed = rule.sign * size
+    if size >= LEAST_MEASURE:
+        raise NotReadError(f"{meanings.show(size)} cm is a measure, not a change of the {label}")
     if told.meant in {"fold", "edge", "removed", "girth"}:
         if told.meant == "fold" and rule.sign > 0:
             raise NotReadError("a fold takes in; it cannot let out")
@@ -174,9 +203,11 @@ def _seam(
             "fold": "fold", "edge": "edge", "removed": "removed", "girth": "girth",
         }  # fmt: skip
         return make(known[told.meant], signed)
+    at = {value for name, value in subject.span if name != "shape"}
     found = meanings.seam_meanings(
-        rule.place, label, told.side, size, rule.sign < 0, part, told.meant
-    )
+        rule.place, label, told.side, size, rule.sign < 0, part, told.meant,
+        on_leg=on_trousers and bool(at) and at <= ON_LEG,
+    )  # fmt: skip
     verb = "taken in" if rule.sign < 0 else "let out"
 
     def signed_make(meant_as: MeantAs, amount: float) -> tuple[Item, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from pinwright.errors import CorrectionError
 from pinwright.fitting.proposal import Proposal, as_options
 
 Status = Literal["understood", "question", "kept", "observation"]
@@ -22,11 +21,17 @@ class Observation:
 
 @dataclass(frozen=True)
 class Choice:
-    """One possible meaning: its ``key``, a sentence with what it would do (cm), and its reading."""
+    """One possible meaning: its ``key``, a sentence with what it would do (cm), and its reading.
+
+    A meaning the reader has no correction for has no ``items``: its words (``unread``) are then
+    kept as text, and ``why`` says so.
+    """
 
     key: str
     sentence: str
     items: tuple[Item, ...]
+    unread: tuple[str, ...] = ()
+    why: str | None = None
 
 
 @dataclass(frozen=True)
@@ -90,37 +95,6 @@ class Reading:
         return (
             tuple((c.key, c.sentence) for c in self.questions[0].choices) if self.questions else ()
         )
-
-
-def answer(reading: Reading, choice: str) -> Reading:
-    """The reading with its first open question answered by the key of one of its choices.
-
-    Raises CorrectionError when nothing is asked, or the key is none of the choices.
-    """
-    if not reading.questions:
-        raise CorrectionError(
-            f"The note {reading.text!r} asks nothing, so {choice!r} answers nothing."
-        )
-    asked = reading.questions[0]
-    keys = tuple(c.key for c in asked.choices)
-    if choice not in keys:
-        raise CorrectionError(
-            f"{choice!r} is not an answer to {asked.text!r} in the note {reading.text!r}; "
-            f"it is one of {', '.join(keys)}."
-        )
-    items: list[Item] = []
-    for item in reading.items:
-        same = item is asked or (
-            isinstance(item, Question) and asked.group != "" and item.group == asked.group
-        )
-        if isinstance(item, Question) and same:
-            chosen = next((c for c in item.choices if c.key == choice), None)
-            items.extend(chosen.items if chosen is not None else (item,))
-        else:
-            items.append(item)
-    items = list(merge_levels(tuple(items)))
-    kept = reading.kept or (asked.about == "rest" and choice == "keep_text")
-    return replace(reading, items=tuple(items), kept=kept)
 
 
 def merge_levels(items: tuple[Item, ...]) -> tuple[Item, ...]:

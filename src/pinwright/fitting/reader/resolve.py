@@ -4,76 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import pairwise
 
 from pinwright.fitting.proposal import GarmentName, Side
 from pinwright.fitting.reader import meanings
 from pinwright.fitting.reader.amounts import Unit
 from pinwright.fitting.reader.clauses import Clause
 from pinwright.fitting.reader.places import NOUNS, Noun, Rule
-from pinwright.fitting.reader.proposing import LEAST_BAND, Branch, branching, with_garment
-from pinwright.fitting.reader.reading import Item
+from pinwright.fitting.reader.proposing import (
+    LEAST_BAND,
+    LEAST_MEASURE,
+    Branch,
+    branching,
+    with_garment,
+)
+from pinwright.fitting.reader.reading import Item, Question
 from pinwright.fitting.reader.said import Told, told_by
 from pinwright.fitting.reader.subject import NotReadError, Subject, find
+from pinwright.fitting.reader.units import with_unit
 
-LEAST_MEASURE = 20.0  # cm; unsigned and with no action, an amount from here on is a measure
 _KEYS = {"plus": "more", "minus": "less", "down": "lower", "up": "higher"}
 
 
 def resolve(
-    clause: Clause, line: str, garments: tuple[GarmentName, ...], unit: Unit, side: Side | None
+    clause: Clause,
+    line: str,
+    garments: tuple[GarmentName, ...],
+    units: tuple[Unit, ...],
+    side: Side | None,
 ) -> tuple[Item, ...]:
     """Proposals and questions of a clause; ``side`` overrides what it says ("not the left").
 
-    Raises NotReadError with the reason.
+    ``units``: what an amount without unit can be in, the order's unit first. Raises NotReadError
+    with the reason.
     """
-    told = told_by(clause, line, garments, unit, side)
-    return _with_unit(told)
-
-
-def _noun_behind(clause: Clause) -> bool:
-    """Whether the amount is followed by a noun: "pinned 1 in each side seam"."""
-    for word, after in pairwise(clause.words):
-        if word.tag == "amount":
-            return after.tag in {"subject", "side", "level"}
-    return False
-
-
-def _with_unit(told: Told) -> tuple[Item, ...]:
-    """Decide whether "in" behind the number is the unit; ask where it can be either."""
-    if not told.amount.maybe_inch:
-        return _with_subject(told)
-    inch = replace(told, amount=replace(told.amount, unit="inch", maybe_inch=False))
-    as_said = replace(told.amount, maybe_inch=False)
-    particle = replace(told, amount=as_said, acts=(told.acts - {"pin"}) | {"in"})
-    own = {w.value for w in told.clause.all("act")}
-    inches = f"{float(told.amount.value):g} in = {meanings.show(inch.cm)} cm"
-    said = told.line[told.amount.start : told.amount.end]
-    if told.amount.in_each and own:
-        placed = replace(told, amount=as_said)
-        if told.unit == "inch":
-            return _with_subject(placed)
-        return branching(
-            "unit",
-            f"“{said} …”: centimetres there, or inches?",
-            (
-                ("cm", f"{meanings.show(placed.cm)} cm", lambda: _with_subject(placed)),
-                ("inch", inches, lambda: _with_subject(inch)),
-            ),
-        )
-    if own & {"take", "gather"} or (own == {"pin"} and _noun_behind(told.clause)):
-        return _with_subject(replace(told, amount=as_said))
-    if own - {"nip", "pin"}:
-        return _with_subject(inch)
-    taken_in = f"{meanings.show(particle.cm)} cm taken in"
-    return branching(
-        "unit",
-        f"“{said}”: taken in, or inches?",
-        (
-            ("taken_in", taken_in, lambda: _with_subject(particle)),
-            ("inch", inches, lambda: _with_subject(inch)),
-        ),
-    )
+    return with_unit(told_by(clause, line, garments, units, side), _with_subject)
 
 
 def _with_subject(told: Told) -> tuple[Item, ...]:
@@ -81,6 +45,8 @@ def _with_subject(told: Told) -> tuple[Item, ...]:
     subject = find(told.clause, hints, told.line)
     if len(subject.names) == 1:
         return _with_act(told, subject, subject.names[0])
+    if "bust_dart_whole" in subject.names:
+        return _moved_bust_dart(told, subject)
 
     single = tuple(n for n in subject.names if n != "both")
 
@@ -90,17 +56,48 @@ def _with_subject(told: Told) -> tuple[Item, ...]:
     def all_of_them() -> tuple[Item, ...]:
         return tuple(item for n in single for item in _with_act(told, subject, n))
 
+    if subject.every:
+        return all_of_them()
     branches: list[Branch] = [(_place_key(n), f"at the {NOUNS[n].label}", one(n)) for n in single]
     if "both" in subject.names:
         branches.append(("both", "both of them", all_of_them))
-    names = [NOUNS[n].label for n in single]
-    listed = f"{', '.join(names[:-1])} or {names[-1]}"
-    return branching("place", f"{subject.said} {meanings.show(told.cm)}: {listed}?", branches)
+    items = branching("place", "", branches)
+    if len(items) != 1 or not isinstance(items[0], Question) or items[0].text:
+        return items  # only one of them can be read
+    there = {choice.key for choice in items[0].choices}
+    names = [NOUNS[n].label for n in single if _place_key(n) in there]
+    names += ["both"] if "both" in there else []
+    listed = f"{', '.join(names[:-1])} or {names[-1]}" if len(names) > 1 else names[0]
+    text = f"{subject.said} {meanings.show(told.cm)}: {listed}?"
+    return (replace(items[0], text=text),)
+
+
+def _moved_bust_dart(told: Told, subject: Subject) -> tuple[Item, ...]:
+    """A bust dart up or down: its mouth, its point or all of it; only the mouth can be moved."""
+    way = "up" if "up" in told.acts else "down"
+    moved = f"{meanings.show(told.cm)} {way}"
+
+    def of(name: str) -> Callable[[], tuple[Item, ...]]:
+        return lambda: _with_act(told, subject, name)
+
+    return branching(
+        "place",
+        f"{subject.said} {moved}: its mouth, its point, or the whole dart?",
+        (
+            ("mouth", f"the mouth {moved} along the side seam, the point stays",
+             of("bust_dart_mouth")),
+            ("point", f"the point {moved}", of("bust_dart_point")),
+            ("dart", f"the whole dart {moved}", of("bust_dart_whole")),
+        ),
+        kept=told.words,
+    )  # fmt: skip
 
 
 def _place_key(name: str) -> str:
     """The place a noun stands for: the vocabulary's word."""
-    return {"front_rise": "front_waist", "back_rise": "seat"}.get(name, name)
+    return {"front_rise": "front_waist", "back_rise": "seat", "jacket_hem_back": "jacket_hem"}.get(
+        name, name
+    )
 
 
 def _with_act(told: Told, subject: Subject, name: str) -> tuple[Item, ...]:
@@ -108,12 +105,18 @@ def _with_act(told: Told, subject: Subject, name: str) -> tuple[Item, ...]:
     acts = set(told.acts)
     part = subject.part
     acts -= {"pass"}
+    if "taper" in acts:  # a leg is tapered inwards unless it is said to get wider
+        acts = (acts - {"taper"}) or {"in"}
+    if noun.part is not None:
+        if part not in {None, noun.part}:
+            raise NotReadError(f"“{part}” does not go with the {noun.label}")
+        part = noun.part
     if (
         name in {"sleeve", "sleeve_pitch"}
         and part in {"front", "back"}
-        and not acts - {"plus", "swing"}
+        and not acts - {"plus", "swing", "take"}
     ):
-        acts = (acts - {"swing"}) | {"forward" if part == "front" else "backward"}
+        acts = (acts - {"swing", "take"}) | {"forward" if part == "front" else "backward"}
         part = None
     if name == "waistband" and not acts and told.cm >= LEAST_BAND:
         acts = {"measured"}
@@ -157,6 +160,8 @@ def _rules(noun: Noun, acts: set[str]) -> dict[str, Rule]:
     rules: dict[str, Rule] = {}
     for act in sorted(acts):
         rule = noun.acts.get(act)
+        if rule is None and act in noun.refuses:
+            raise NotReadError(noun.refuses[act])
         if rule is None:
             others = [noun.acts[a] for a in acts if a in noun.acts and a not in {"plus", "minus"}]
             if act in {"plus", "minus"} and others:

@@ -19,6 +19,7 @@ class Told:
     line: str
     garments: tuple[GarmentName, ...]
     unit: Unit
+    units: tuple[Unit, ...]  # an amount without unit can be in
     side: Side
     side_said: bool
     amount: Amount
@@ -31,11 +32,23 @@ class Told:
         """The size in cm, without sign."""
         return self.amount.cm(self.unit)
 
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The words of the clause as written, but for those that say nothing."""
+        return tuple(self.line[w.start : w.end] for w in self.clause.words if w.tag != "fill")
+
 
 def told_by(
-    clause: Clause, line: str, garments: tuple[GarmentName, ...], unit: Unit, side: Side | None
+    clause: Clause,
+    line: str,
+    garments: tuple[GarmentName, ...],
+    units: tuple[Unit, ...],
+    side: Side | None,
 ) -> Told:
-    """What the clause says; ``side`` overrides its own. Raises NotReadError on a muddle."""
+    """What the clause says; ``side`` overrides its own. Raises NotReadError on a muddle.
+
+    ``units``: what an amount without unit can be in, the order's unit first.
+    """
     amounts = [w.amount for w in clause.words if w.amount is not None]
     if len(amounts) != 1:
         raise NotReadError(
@@ -55,7 +68,8 @@ def told_by(
         clause,
         line,
         garments,
-        unit,
+        units[0],
+        units,
         side or side_of(clause) or "both",
         side is not None or side_of(clause) is not None,
         amounts[0],
@@ -85,8 +99,9 @@ def side_of(clause: Clause) -> Side | None:
 def _acts(clause: Clause, amount: Amount) -> frozenset[str]:
     """The actions said, with verbs and their particles joined and mere strengthening dropped."""
     acts = {TOO.get(w.value, w.value) for w in clause.all("act")} - {"towards_point"}
-    if "nip" in acts:
-        acts = (acts - {"nip"}) | {"in"}
+    for said, meant in (("nip", "in"), ("swung", "swing")):
+        if said in acts:
+            acts = (acts - {said}) | {meant}
     if "in_word" in acts and len(acts) > 1 and _before_noun(clause, "in_word"):
         acts.discard("in_word")  # "1 longer in the sleeve": a preposition
     for verb, particle, joined in (
@@ -100,6 +115,9 @@ def _acts(clause: Clause, amount: Amount) -> frozenset[str]:
         ("gather", "more", "gather"),
         ("gather", "less", "gather_less"), ("in", "in_word", "in"),
         ("shorter", "off", "shorter"), ("up", "off", "up"),
+        ("taper", "in", "taper"), ("taper", "in_word", "taper"), ("taper", "narrower", "taper"),
+        ("taper", "take", "taper"), ("take", "forward", "forward"),
+        ("take", "backward", "backward"), ("take", "down", "down"),
     ):  # fmt: skip
         if {verb, particle} <= acts:
             acts = (acts - {verb, particle}) | {joined}

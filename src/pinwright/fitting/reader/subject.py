@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from pinwright.fitting.proposal import GarmentName
 from pinwright.fitting.reader.clauses import Clause
 from pinwright.fitting.reader.phrases import Word
 from pinwright.fitting.reader.places import EITHER, NOUNS, WITH_PART
@@ -22,7 +23,9 @@ SEAMS = frozenset(
 )  # fmt: skip
 AS_LEVEL = frozenset({"crotch", "thigh", "hem", "elbow"})
 _PART_IS_SAID = {
-    "bust_dart": "front", "shoulder_dart": "back", "hollow_back": "back", "round_back": "back",
+    "bust_dart": "front", "bust_dart_mouth": "side", "bust_dart_moved": "front",
+    "bust_dart_point": "front", "bust_dart_whole": "front", "cb_level": "back",
+    "shoulder_dart": "back", "hollow_back": "back", "round_back": "back",
     "seat_wedge": "back", "over_seat": "back", "across_back": "back", "across_front": "front",
     "back_waist_dart": "back", "front_waist_dart": "front", "centre_back": "back",
     "back_pass": "back",
@@ -31,6 +34,8 @@ _PART_IS_SAID = {
 _ONE_THING: dict[frozenset[str], str] = {
     frozenset({"bust_dart_mouth", "side_seam"}): "bust_dart_mouth",
     frozenset({"bust_dart_mouth", "bust_dart"}): "bust_dart_mouth",
+    frozenset({"mouth", "bust_dart"}): "bust_dart_mouth",
+    frozenset({"hem", "centre_back"}): "jacket_hem_back",
     frozenset({"sleeve", "elbow"}): "elbow",
     frozenset({"sleeve", "hem"}): "sleeve_hem",
     frozenset({"sleeve", "sleeve_hem"}): "sleeve_hem",
@@ -46,12 +51,21 @@ _ONE_THING: dict[frozenset[str], str] = {
 }
 _ALONG = frozenset({"to", "above", "below", "taper", "toward"})  # go with a level
 _HORIZONTAL = frozenset({"longer", "shorter", "up", "down", "take_up", "off"})
-_SEAM_ACTS = frozenset({"in", "out", "in_word", "take", "pin", "take_out", "outward"})
+_SEAM_ACTS = frozenset(
+    {"in", "out", "in_word", "take", "pin", "take_out", "outward", "tighter", "looser"}
+)
+_WIDTH_ACTS = frozenset(
+    {"taper", "in", "in_word", "out", "outward", "narrower", "wider", "tighter", "looser"}
+)
+_LEG_LEVELS = frozenset({"crotch", "thigh", "knee", "hem"})
 
 
 @dataclass(frozen=True)
 class Subject:
-    """The nouns a clause can be about (more than one: to be asked), with part, levels and via."""
+    """The nouns a clause can be about (more than one: to be asked), with part, levels and via.
+
+    ``every``: it is about all of them, not one to be chosen.
+    """
 
     names: tuple[str, ...]
     said: str
@@ -59,6 +73,8 @@ class Subject:
     via: str | None = None
     at: str | None = None
     span: tuple[tuple[str, str], ...] = ()  # from, to, shape
+    every: bool = False
+    only: GarmentName | None = None  # the garment its noun belongs to
 
 
 def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
@@ -71,6 +87,11 @@ def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
     names = list(dict.fromkeys(w.value for w in subjects))
     via: str | None = None
     at: str | None = None
+    wide = acts & _WIDTH_ACTS and not acts & {"up", "down"}
+    if wide and "leg" in names and set(names) <= {"leg", "hem", "thigh"}:
+        levels += [w for w in subjects if w.value != "leg"]
+        subjects = [replace(w, value="leg_width") for w in subjects if w.value == "leg"]
+        names = ["leg_width"]
     if len(names) > 1 and any(n in SEAMS or n == "body" for n in names):
         as_levels = [w for w in subjects if w.value in AS_LEVEL and w.prep is not None]
         fork = [w for w in subjects if w.value == "fork" and w.prep in {"from", "to", "above"}]
@@ -87,8 +108,14 @@ def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
         raise NotReadError(f"the reader cannot use “{astray[0].prep} {said}” here")
     names, via = _together(names, subjects, acts)
     part = _part(clause)
+    if names == ["bust_dart_moved"] and part == "side":
+        names = ["bust_dart_mouth"]
+    if names == ["centre_back"] and acts & _HORIZONTAL and not acts & _SEAM_ACTS:
+        names, levels = _centre_back_level(acts, levels)
     if not names:
         names = _without_noun(clause, acts, levels, part)
+        if names == ["side_seam"]:
+            part = None
         if names in (["waist"], ["hip"]):
             levels = [w for w in levels if w.value in names] or levels
     if len(names) > 1:
@@ -96,7 +123,9 @@ def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
     name = names[0]
     if name not in NOUNS and name not in EITHER:
         raise NotReadError(f"the reader knows no correction of the {_plain(name)}")
-    said = next((line[w.start : w.end] for w in subjects if w.value == name), _plain(name))
+    named = next((w for w in subjects if w.value == name), None)
+    named = named or next(iter(subjects), None)
+    said = line[named.start : named.end] if named is not None else _plain(name)
     if part is not None and (name, part) in WITH_PART:
         name, part = WITH_PART[name, part], None
     if name == "waist_back":
@@ -104,19 +133,24 @@ def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
     if _PART_IS_SAID.get(name) == part:
         part = None
     choices = EITHER.get(name, (name,))
+    means = [line[w.start : w.end].lower() for w in clause.all("mean")]
+    every = name == "leg_width" and any("each" in m or "every" in m for m in means)
     if name in {"body"}:
         at, levels = _at(levels)
     if name == "waistband" or (name in {"hollow_back"} and [w.value for w in levels] == ["waist"]):
         levels = [w for w in levels if w.value != "waist"]
     if name == "back_waist_dart" or name == "front_waist_dart" or name == "dart":
         levels = [w for w in levels if w.value != "waist"]
-    if name == "bust_dart" or name == "bust_dart_mouth":
+    if name.startswith("bust_dart"):
         levels = [w for w in levels if w.value != "bust"]
     span = _span(levels)
-    seamlike = name in SEAMS or name in {"waist", "hip", "crotch_seam"}
+    if "taper" in acts:
+        span = _tapered(span, name)
+    seamlike = name in SEAMS or name in {"waist", "hip", "crotch_seam", "leg_width"}
     if span and not seamlike:
         raise NotReadError(f"a level does not go with the {_plain(name)} here")
-    return Subject(choices, said, part, via, at, span)
+    only: GarmentName | None = "trousers" if name == "leg_width" else None
+    return Subject(choices, said, part, via, at, span, every, only)
 
 
 def _plain(name: str) -> str:
@@ -141,6 +175,8 @@ def _together(
         return ["back_pass"], None
     if have == {"bust_dart", "side_seam"} and acts & {"up", "down"}:
         return ["bust_dart_mouth"], None
+    if have == {"bust_dart"} and acts & {"up", "down"}:
+        return ["bust_dart_moved"], None
     if have == {"shoulder"} and acts & {"pin", "pick_up", "fold"}:
         return ["shoulder_seam"], None
     one = _ONE_THING.get(frozenset(have))
@@ -157,6 +193,11 @@ def _without_noun(
     clause: Clause, acts: frozenset[str], levels: list[Word], part: str | None
 ) -> list[str]:
     garment = clause.all("garment")
+    if part == "side" and acts & _SEAM_ACTS:
+        return ["side_seam"]
+    on_leg = {w.value for w in levels} and {w.value for w in levels} <= _LEG_LEVELS
+    if on_leg and acts & _WIDTH_ACTS and garment and garment[-1].value == "trousers":
+        return ["leg_width"]
     if acts & {"measured"} and any(w.value == "waist" for w in levels):
         return ["waistband"]
     if garment and not levels and acts and acts <= _HORIZONTAL:
@@ -178,6 +219,27 @@ def _without_noun(
     raise NotReadError("it does not say where")
 
 
+def _centre_back_level(acts: frozenset[str], levels: list[Word]) -> tuple[list[str], list[Word]]:
+    """What of the centre back goes up or down: waist, hem or neck; and the levels left."""
+    at = {w.value for w in levels}
+    if at == {"hem"}:
+        return ["jacket_hem_back"], []
+    if at == {"waist"} and acts & {"up", "down"}:
+        return ["back_rise"], []
+    if not at and acts & {"up", "down"}:
+        return ["cb_level"], []
+    return ["centre_back"], levels
+
+
+def _tapered(span: tuple[tuple[str, str], ...], name: str) -> tuple[tuple[str, str], ...]:
+    """ "Taper the leg from knee to hem": nothing at the knee, the full amount at the hem."""
+    levels = dict(span)
+    down_a_leg = name in {"leg_width", "side_seam", "inseam"} and levels.get("to") == "hem"
+    if not down_a_leg or levels.get("from") not in _LEG_LEVELS:
+        raise NotReadError("“taper” does not say where it is full: write “… to nothing at …”")
+    return (("from", "hem"), ("shape", "taper"), ("to", levels["from"]))
+
+
 def _at(levels: list[Word]) -> tuple[str | None, list[Word]]:
     names = list(dict.fromkeys(w.value for w in levels))
     if len(names) > 1:
@@ -187,9 +249,24 @@ def _at(levels: list[Word]) -> tuple[str | None, list[Word]]:
     return (names[0] if names else None), []
 
 
+def _one_end(levels: list[Word]) -> None:
+    """Raises NotReadError where a change runs to nothing at two levels."""
+    ends: list[str] = []
+    for word in levels:
+        if word.prep == "taper" or (ends and word.prep in {None, "at"}):
+            ends.append(word.value)
+    two = list(dict.fromkeys(ends))
+    if len(two) > 1:
+        raise NotReadError(
+            f"it runs to nothing at {' and '.join(two)}, and one change runs to nothing at one "
+            "level; the level where it is full, named alone, runs out on both sides of it"
+        )
+
+
 def _span(levels: list[Word]) -> tuple[tuple[str, str], ...]:
     """from, to and shape of a change along a seam; one level alone is where it is full."""
     span: dict[str, str] = {}
+    _one_end(levels)
     for word in levels:
         new: dict[str, str]
         if word.prep in {None, "at", "from"}:

@@ -13,80 +13,14 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pinwright.fitting.reader.names import LEVELS, SUBJECTS
+
 Tag = Literal[
     "subject", "garment", "side", "part", "level", "prep", "act", "mean", "pins", "neg",
     "symptom", "trim", "sep", "fill", "amount", "unknown",
 ]  # fmt: skip
 Mark = tuple[Tag, str]
 
-# Nouns: the plural in -s is added. "a | b" are spellings of one thing.
-_SUBJECTS: dict[str, str] = {
-    "bust_dart": "bust dart | point of bust dart | point of the bust dart | bust dart point | "
-    "dart at bust | dart at the bust | chest dart | side bust dart",
-    "bust_dart_mouth": "mouth of bust dart | mouth of the bust dart | bust dart mouth | "
-    "mouth of dart | dart mouth | bust dart direction | direction of bust dart",
-    "shoulder_dart": "shoulder dart | dart at shoulder | back shoulder dart",
-    "front_waist_dart": "front waist dart | front dart | waist dart front",
-    "back_waist_dart": "back waist dart | back dart at waist | back dart | waist dart back",
-    "waist_dart": "waist dart",
-    "dart": "dart",
-    "side_seam": "side seam | sides | the sides | ss | sideseam | outside leg seam | outseam",
-    "centre_back": "cb | cb seam | centre back | center back | centre back seam | "
-    "center back seam | back seam",
-    "inseam": "inseam | inside leg seam | inside leg | inner leg seam | inleg | inleg seam",
-    "seat_seam": "seat seam | back crotch seam | back seat seam",
-    "front_crotch_seam": "front crotch seam | fly seam | front seat seam",
-    "crotch_seam": "crotch seam",
-    "shoulder_seam": "shoulder seam",
-    "sleeve_seam": "sleeve seam | underarm sleeve seam | sleeve underarm seam | "
-    "underarm seam of sleeve",
-    "neck_point": "neck point | np | shoulder neck point | neckpoint",
-    "neckline": "neckline | neck | neck line",
-    "sleeve": "sleeve | sleeve length",
-    "sleeve_pitch": "sleeve pitch | pitch of sleeve | pitch of the sleeve",
-    "sleeve_hem": "sleeve hem | cuff | hem of sleeve | hem of the sleeve | bottom of sleeve",
-    "elbow": "elbow",
-    "hem": "hem | hem level | hemline | bottom edge | bottom",
-    "leg": "leg | leg length | trouser length | trousers length",
-    "body": "body | body length | jacket length | length of body | length of jacket | "
-    "length of the jacket",
-    "armhole": "armhole | armhole depth | armscye | scye | armhole bottom",
-    "shoulder": "shoulder | shoulder end | shoulder tip | shoulder point",
-    "shoulder_slope": "shoulder slope | slope of shoulder | slope of the shoulder",
-    "hollow_back": "hollow back | hollow of the back | sway back | swayback | hollow at back waist",
-    "round_back": "round back | blade | shoulder blade | rounded back | high round back",
-    "crotch": "crotch | crotch depth | depth of crotch | fork depth | crotch line | body rise",
-    "fork": "fork | fork extension | crotch extension | fork point | crotch point",
-    "seat_wedge": "seat wedge | wedge at seat | wedge at the seat | seat angle | wedge in the seat",
-    "rise": "rise",
-    "pocket": "pocket",
-    "side_pocket": "side pocket",
-    "patch_pocket": "patch pocket | patch",
-    "pocket_opening": "pocket opening | opening of pocket | opening of the pocket | pocket mouth",
-    "side_pocket_opening": "side pocket opening",
-    "patch_pocket_opening": "patch pocket opening",
-    "waistband": "waistband | band | waist band | waistband length",
-    "over_seat": "over seat | over the seat | across the seat | across seat | seat | seat girth | "
-    "over the bottom | round the seat",
-    "across_back": "across back | across the back | over the back | back width | x back | "
-    "crossback",
-    "across_front": "across front | across the front | across chest | across the chest | "
-    "front width",
-    "thigh": "thigh | thigh girth | round the thigh | over the thigh",
-    "upper_arm": "upper arm | upper arm girth | bicep | sleeve width | width of sleeve | top arm",
-    "waist_back": "back waist | back of waist | back of the waist | waist back",
-    "wedge": "wedge",
-    "lapel": "lapel", "collar": "collar", "facing": "facing", "fly": "fly", "turn_up": "turn-up | "
-    "turn up cuff | turnup", "yoke": "yoke", "crease": "crease", "knee_width": "knee width",
-    "buttonhole": "buttonhole",
-}  # fmt: skip
-_LEVELS: dict[str, str] = {
-    "waist": "waist | waist line | waistline | waist level",
-    "hip": "hip | hip line | hip level | hipline",
-    "bust": "bust | bust line | bust level | bustline",
-    "knee": "knee | knee line | knee level",
-    "underarm": "underarm | under arm | under the arm | armpit",
-}
 _MARKS: dict[str, tuple[Mark, ...]] = {}
 
 
@@ -110,6 +44,15 @@ _TAGS: dict[str, Tag] = {
 
 _say("garment:trousers", "trousers | trouser | pants | tr | trs")
 _say("garment:jacket", "jacket | jackets | jkt | coat")
+_say(
+    "garment:jacket+subject:side_seam",
+    "jacket sides | sides of jacket | sides of the jacket | coat sides | jkt sides",
+)
+_say(
+    "garment:trousers+subject:side_seam",
+    "trouser sides | trousers sides | sides of trousers | sides of the trousers | pants sides | "
+    "trs sides | outsides of the legs",
+)
 _say("garment:trousers+subject:leg", "trouser leg | trouser legs")
 _say(
     "side:right",
@@ -124,7 +67,11 @@ _say(
 )
 _say("side:both+subject:sleeve", "both sleeves")
 _say("side:both+subject:leg", "both legs")
-_say("part:front", "front | fronts | f | fr | on the front | in front | at front | at the front")
+_say(
+    "part:front",
+    "front | fronts | f | fr | on the front | in front | at front | at the front | cf | "
+    "centre front | center front",
+)
 _say("part:back", "back | backs | bk | at back | at the back | on the back | in the back")
 _say("part:side", "side | sides | at side | at the side | at the sides | at sides")
 _say("part:front+subject:rise", "front rise")
@@ -167,6 +114,10 @@ _say("act:too_long", "too long | over long")
 _say("act:too_short", "too short")
 _say("act:too_big", "too big | too wide | too large | too loose | too roomy")
 _say("act:too_small", "too small | too tight | too narrow")
+_say("act:too_square", "too square")
+_say("act:too_sloping", "too sloping")
+_say("act:pass+act:up", "pass up | passed up")
+_say("act:pass+act:down", "pass down | passed down")
 _say("act:too_low", "too low | too deep")
 _say("act:too_high", "too high | too shallow")
 _say(
@@ -212,7 +163,8 @@ _say(
 )
 _say("act:less", "less")
 _say("act:less_room", "less room | less width | less ease")
-_say("act:forward", "forward | forwards | to the front | swing forward | swung forward | fwd")
+_say("act:forward", "forward | forwards | to the front | swing forward | fwd")
+_say("act:swung+act:forward", "swung forward")
 _say("act:backward", "backward | backwards | to the back | swing back")
 _say("act:wider", "wider | widen | widened | fuller | broader")
 _say("act:narrower", "narrower | narrow | narrowed | slimmer")
@@ -220,7 +172,11 @@ _say("act:sloping", "more sloping | more slope | slope more")
 _say(
     "act:square", "squarer | square | squared | more square | less sloping | less slope | square up"
 )
-_say("act:swing", "pitched | swung | rotated | turned | swing | rotate | turn | pitch | set")
+_say("act:swing", "swing | rotate | turn | pitch | set")
+_say("act:swung", "pitched | swung | rotated | turned")
+_say("act:tighter", "tighter | tighten | tightened | snugger | closer fitting")
+_say("act:looser", "looser | loosen | loosened | easier | slacker | roomier")
+_say("act:taper", "taper | tapered | tapering")
 _say("act:ease", "ease | eased | ease in | eased in | easing")
 _say("act:lengthwise", "in length | in the length | of length")
 _say("act:gather", "gather | gathered | gathers | gathering")
@@ -228,7 +184,12 @@ _say("act:pass+part:back", "pass back | pass the back | passed back | back passe
 _say("act:off", "off | cut off | take off")
 _say("act:towards_point+act:longer", "towards bust point | towards the bust point | to bust point")
 _say("act:in+mean:removed", "out per seam | out at each seam | out of each seam")
-_say("act:measured", "measured | measures | taped | taped at | measured at")
+_say(
+    "act:measured",
+    "measured | measures | taped | taped at | measured at | measurement | measure | remeasured | "
+    "re measured | retaped | re taped | taken again | taken again at | measured again | "
+    "taped again | measured now | measured at now",
+)
 
 _say(
     "mean:fold",
@@ -245,7 +206,8 @@ _say(
 )
 _say(
     "mean:removed",
-    "removed | per seam | cloth removed | taken away | of cloth | a seam | "
+    "removed | per seam | each seam | at each seam | on each seam | every seam | at every seam | "
+    "off each seam | cloth removed | taken away | of cloth | a seam | "
     "in each seam | out of the seam",
 )
 _say(
@@ -303,7 +265,8 @@ _say(
     "twisting | creeps | ripples | buckles | collapsing | comfortable | uncomfortable | crooked | "
     "uneven | shows | showing | ripple | puckers | puckering | pucker | wants to | doesn't | "
     "does not | falls | falls away | gaps | lovely | likes | happy | bunches | bunching | "
-    "creases | creasing | catches | excess | slack | crumples | tips | tips up | breaks | touches",
+    "creases | creasing | catches | excess | slack | crumples | tips | tips up | breaks | "
+    "touches | roll | rolls | rolling | nicely",
 )
 _say(
     "trim:",
@@ -327,7 +290,7 @@ _say(
     "have to | has to | needs | all | well done | line | lines | "
     "wants | want | one | goes | go | move | moved | moving | come | comes | have | has | with a | "
     "than drafted | than before | than now | than it is | than cut | than basted | "
-    "seam allowance untouched | mark | marked | fitting",
+    "seam allowance untouched | mark | marked | fitting | along | along the seam",
 )
 
 
@@ -344,8 +307,8 @@ def _nouns(table: dict[str, str], tag: Tag) -> None:
                 _MARKS.setdefault(phrase.replace("dart ", "darts ", 1), ((tag, name),))
 
 
-_nouns(_SUBJECTS, "subject")
-_nouns(_LEVELS, "level")
+_nouns(SUBJECTS, "subject")
+_nouns(LEVELS, "level")
 LONGEST = max(len(phrase.split()) for phrase in _MARKS)
 
 

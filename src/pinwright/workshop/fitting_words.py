@@ -1,0 +1,146 @@
+"""The fitting of one garment in plain lines, for the first page of its recut sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from pinwright.check.result import Check
+from pinwright.fitting.catalogue import entry
+from pinwright.fitting.proposal import Proposal
+from pinwright.fitting.reader.reading import Item
+from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.moved import Move, between, short_title, who
+from pinwright.sheets.recut import cut_anew
+from pinwright.sheets.words import FittingWords, Undone
+from pinwright.workshop.job import GarmentJob, Job
+from pinwright.workshop.notes import NoteResult
+from pinwright.workshop.told import answer_words, check_words, ways
+
+OPEN = ("refused", "short", "asked", "kept")
+"""Notes that could not be done as asked."""
+
+
+def fitting_words(job: Job, g: GarmentJob, pieces: Sequence[Drawn]) -> FittingWords:
+    """What was pinned on a garment, what it changed in the end, and what is still open.
+
+    ``pieces`` are the garment's pieces as drawn; those that follow by rule or are cut after the
+    fitting, and changed, are named to be cut anew.
+    """
+    mine = [n for n in job.notes if n.status != "withdrawn" and concerns(n, g.style.name)]
+    made = [n for n in mine if n.status == "made"]
+    anew = list(dict.fromkeys(short_title(d.piece.title) for d in cut_anew(pieces)))
+    return FittingWords(
+        pinned=_pinned(mine),
+        changed=resulting(g, job),
+        check_next=(*_to_look_at(g), *_companions(made, g, job, anew)),
+        not_done=tuple(_undone(k, n) for k, n in enumerate(mine, 1) if n.status in OPEN),
+        cut_anew=tuple(anew),
+    )
+
+
+def concerns(note: NoteResult, style: str) -> bool:
+    """Whether a note is about a garment; one that names none is about every garment."""
+    if note.garment or note.reading is None:
+        return note.garment in ("", style)
+    named = _garments(note.reading.items)
+    return not named or None in named or style in named
+
+
+def _garments(items: Iterable[Item]) -> set[str | None]:
+    found: set[str | None] = set()
+    for item in items:
+        if isinstance(item, Proposal):
+            found.add(item.garment)
+        else:
+            found |= _garments(i for c in item.choices for i in c.items)
+    return found
+
+
+def _pinned(mine: Sequence[NoteResult]) -> tuple[str, ...]:
+    """The lines as said; the day stands before each only when there was more than one."""
+    days = {n.on for n in mine}
+    return tuple(n.text if len(days) < 2 else f"{n.on}: {n.text}" for n in mine)
+
+
+def resulting(g: GarmentJob, job: Job) -> tuple[tuple[str, str], ...]:
+    """For each piece what it differs by from how it was cut, all notes together."""
+    order = {p.name: i for i, p in enumerate(g.draft.pieces)}
+    rows: dict[str, list[Move]] = {}
+    found = between(g.before, g.after, job.order.client.units)
+    for m in sorted(found, key=lambda m: (order.get(m.piece, len(order)), m.side)):
+        rows.setdefault(who(m), []).append(m)
+    return tuple(
+        (name[:1].upper() + name[1:], "; ".join(_told(m) for m in sorted(ms, key=_most)))
+        for name, ms in rows.items()
+    )
+
+
+def _most(m: Move) -> float:
+    return -m.most
+
+
+def _told(m: Move) -> str:
+    """What moved, without the piece that stands before the row: "side: 1.0 in at the waist"."""
+    what = m.what.removeprefix(f"{m.title} ") if "dart" in m.what else m.what
+    return f"{what}: {m.did}"
+
+
+def _undone(number: int, n: NoteResult) -> Undone:
+    said, choices = ways(n)
+    text = f"{number}. “{n.text}”: {said}"
+    if n.status == "kept":
+        text = f"{number}. “{n.text}”: kept as text. {answer_words(n)}"
+    if n.status == "short":
+        choices = tuple(r.text + ("" if r.feasible else " (not enough)") for r in n.remedies)
+    return Undone(text, choices)
+
+
+def _to_look_at(g: GarmentJob) -> list[str]:
+    """Checks that are not good and were not so, with the same value, before the fitting."""
+    old = {(c.name, c.where, s): c.value for c in g.checks_before for s in _sides(c)}
+    found = []
+    for c in g.checks_after:
+        same = all(
+            abs(old.get((c.name, c.where, s), float("inf")) - c.value) < 1e-6 for s in _sides(c)
+        )
+        if c.verdict == "wrong" or (c.verdict == "look" and not same):
+            said = check_words(c)
+            found.append(said[:1].upper() + said[1:])
+    return found
+
+
+def _sides(c: Check) -> tuple[str, ...]:
+    return ("right", "left") if c.side == "both" else (c.side,)
+
+
+PARTS = (
+    "armhole", "bag", "band", "bearer", "collar", "crease", "dart", "facing", "fly", "fork",
+    "inseam", "lining", "pad", "pocket", "sleeve", "stay", "turn-up", "yoke",
+)  # fmt: skip
+"""Parts that may go along with a correction; one that this fitting left alone is not named."""
+
+ONE_EDGE = "one edge only: "
+
+
+def _companions(
+    made: Sequence[NoteResult], g: GarmentJob, job: Job, anew: Sequence[str]
+) -> list[str]:
+    """What went along with the corrections made on this garment, each once, by correction."""
+    moved = between(g.before, g.after, job.order.client.units)
+    touched = " ".join([*anew, *(f"{m.title} {m.what}" for m in moved)])
+    found: dict[str, dict[str, None]] = {}
+    for n in made:
+        for c in n.corrections if n.garment == g.style.name else ():
+            e = entry(c.kind)
+            for text in e.companions:
+                if _goes_along(text, touched, str(c.options.get("part", "both"))):
+                    title = e.title[:1].upper() + e.title[1:].lower()
+                    found.setdefault(title, {})[text.removeprefix(ONE_EDGE)] = None
+    return [f"{title}: {'; '.join(texts)}" for title, texts in found.items()]
+
+
+def _goes_along(text: str, touched: str, part: str) -> bool:
+    if text.startswith(ONE_EDGE):
+        return part in ("front", "back")
+    named = [p for p in PARTS if p in text]
+    return not named or any(p in touched for p in named)
