@@ -10,9 +10,13 @@ touch, as the program does.
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 import json
+import os
+import platform
 import statistics
 import time
+from pathlib import Path
 
 from pinwright.check import all_checks
 from pinwright.check.drawing import crosses_itself
@@ -104,26 +108,59 @@ def measure(repeats: int) -> dict[str, dict[str, float]]:
     return rows
 
 
+def summary(rows: dict[str, dict[str, float]]) -> list[tuple[str, str, float, float, str]]:
+    """(sides, how, median over all kinds, slowest kind, its name), milliseconds."""
+    found = []
+    for side, words in (("both", "right and left alike"), ("right", "right side only")):
+        for how in ("anew", "dragged"):
+            mine = {n: r["median"] for n, r in rows.items() if n.endswith(f"{side}, {how}")}
+            slowest = max(mine, key=lambda n: mine[n])
+            found.append((words, how, statistics.median(mine.values()), mine[slowest], slowest))
+    return found
+
+
+def page(rows: dict[str, dict[str, float]]) -> str:
+    """The figures as a page for docs/validation."""
+    lines = [
+        "# Speed",
+        "",
+        f"`python benchmarks/correction.py`, {dt.date.today()}, {platform.machine()}, "
+        f"{os.cpu_count()} cores ({platform.python_implementation()} "
+        f"{platform.python_version()}), load {os.getloadavg()[0]:.1f} at the end; one core used.",
+        "",
+        "One more correction on an order with an ordinary ledger on both garments: replay, truing, "
+        "all checks, pieces with their derived ones and outlines of both garments. *Anew*: every "
+        "solved half forgotten first, both garments and both sides from the draft. *Dragged*: only "
+        f"the amount is new, as on the screen. A screen frame is {FRAME} ms; 50 ms is failure.",
+        "",
+        "| | | median over all kinds, ms | slowest kind, ms | which |",
+        "|---|---|---:|---:|---|",
+    ]
+    lines += [f"| {a} | {b} | {m:.1f} | {x:.1f} | {n} |" for a, b, m, x, n in summary(rows)]
+    return "\n".join(lines) + "\n"
+
+
 def main() -> None:
     """Print the figures."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--repeats", type=int, default=20)
     parser.add_argument("--rows", type=int, default=12, help="how many of the slowest to list")
     parser.add_argument("--json", action="store_true")
+    parser.add_argument("--page", default="", help="write the figures as a page to this file")
     args = parser.parse_args()
     rows = measure(args.repeats)
     if args.json:
         print(json.dumps(rows, indent=1))
         return
+    if args.page:
+        Path(args.page).write_text(page(rows))
     for name, r in sorted(rows.items(), key=lambda item: -item[1]["median"])[: args.rows]:
         print(f"{r['median']:7.2f} ms median {r['worst']:7.2f} worst   {name}")
-    for side, words in (("both", "both sides alike"), ("right", "right side only")):
-        for how in ("anew", "dragged"):
-            found = [r["median"] for n, r in rows.items() if n.endswith(f"{side}, {how}")]
-            print(
-                f"{words}, {how}: median over all kinds {statistics.median(found):.2f} ms, slowest "
-                f"kind {max(found):.2f} ms (a screen frame is {FRAME} ms)"
-            )
+    for words, how, median, most, _ in summary(rows):
+        print(
+            f"{words}, {how}: median over all kinds {median:.2f} ms, slowest kind {most:.2f} ms "
+            f"(a screen frame is {FRAME} ms)"
+        )
 
 
 if __name__ == "__main__":

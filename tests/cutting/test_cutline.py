@@ -220,3 +220,53 @@ def test_a_cut_line_takes_under_two_milliseconds() -> None:
             cut_line(p)
         times.append((time.perf_counter() - start) / len(pieces))
     assert min(times) < 0.002
+
+
+def tapered(left: float, to: str = "d") -> Piece:
+    """A square of 20 whose right side keeps 1 + 3 up to half its height, then less."""
+    corners = [np.array(p) for p in ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))]
+    a, b, c, d = corners
+    mid = (b + c) / 2
+    return Piece(
+        "p",
+        "p",
+        (
+            edge("low", "a", Path.line(a, b), "b", allowance=1.0),
+            edge(
+                "right",
+                *("b", Path.line(b, mid), "mid", Path.line(mid, c), "c"),
+                allowance=1.0,
+                reserve=3.0,
+                reserve_to=("mid", to, left),
+            ),
+            edge("top", "c", Path.line(c, d), "d", allowance=1.0),
+            edge("back", "d", Path.line(d, a), "a", allowance=1.0),
+        ),
+        GRAIN,
+        cut="single",
+    )
+
+
+def test_a_tapering_reserve_is_cut_as_a_slant() -> None:
+    """Cut area by hand: the plain frame, and a strip of 3 on half the height and the mitre below
+    it, running out over the other half (3 by 10 halved)."""
+    plain = shapely.box(-1.0, -1.0, 21.0, 21.0)
+    cut = shapely.Polygon(cut_line(tapered(0.0, "c")))
+    assert cut.covers(plain.buffer(-1e-6))
+    assert cut.area - plain.area == pytest.approx(3.0 * 11.0 + 3.0 * 10.0 / 2, abs=0.05)
+    for y, width in ((5.0, 4.0), (10.0, 4.0), (15.0, 2.5), (19.0, 1.3)):
+        x = cut.intersection(shapely.LineString([(0.0, y), (40.0, y)])).bounds[2]
+        assert x - 20.0 == pytest.approx(width, abs=1e-6)
+    # towards the start of the edge it is the same upside down
+    under = shapely.Polygon(cut_line(tapered(0.0, "b")))
+    flipped = shapely.transform(under, lambda xy: xy * [1.0, -1.0] + [0.0, 20.0])
+    assert flipped.symmetric_difference(cut).area == pytest.approx(0.0, abs=1e-6)
+    # a margin asked for is the same all along
+    asked = shapely.Polygon(cut_line(tapered(0.0, "c"), margin={"right": 2.0}))
+    assert asked.symmetric_difference(shapely.box(-1.0, -1.0, 22.0, 21.0)).area < 1e-6
+
+
+@pytest.mark.parametrize(("to", "left"), [("a", 0.0), ("mid", 0.0), ("c", -0.5)])
+def test_a_reserve_tapers_to_an_end_of_its_edge(to: str, left: float) -> None:
+    with pytest.raises(GeometryError, match="reserve tapers"):
+        tapered(left, to)

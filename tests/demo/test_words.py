@@ -150,7 +150,8 @@ def test_where_the_note_says_cloth_is_missing_the_sheet_says_so_too(tmp_path: Pa
     assert taken.notes[0].status == "made", taken.notes[0].says
     after = "".join(p.extract_text() for p in PdfReader(write_recut(taken, tmp_path)[0]).pages)
     worst = max(x.missing for _, _, x in taken.notes[0].shortfalls)
-    assert f"CLOTH IS MISSING at the waist: {worst:.1f} cm" in after.replace("\n", " ")
+    told = re.findall(r"CLOTH IS MISSING at the (\w+)[^:]*: (\S+) cm", after.replace("\n", " "))
+    assert told == [("waist", f"{worst:.1f}")]
 
 
 def test_estimates_are_named_on_the_sheet_and_in_the_export(tmp_path: Path) -> None:
@@ -167,7 +168,7 @@ def test_the_garment_is_not_called_loose_when_it_is_not() -> None:
     data = parse(
         'format = 1\n[client]\nname = "T"\n[measures]\nheight = 168\nbust_girth = 92\n'
         'waist_girth = 74.5\nhip_girth = 99\n[[garments]]\nstyle = "jacket"\n'
-        '[garments.choices]\nease = "fitted"\n',
+        '[garments.choices]\nease = "slim"\n',
         Path("o.toml"),
     )
     job = run(data)
@@ -194,6 +195,8 @@ def test_the_worst_is_told_only_where_something_is_not_good() -> None:
 def test_a_curve_is_told_by_its_waves() -> None:
     c = Check("Front, side: changes of bend", "curves", "front", 5.0, 2.0, 0.0, "look", unit="")
     assert check_words(c) == "waves along the front side: 5, expected 2 or fewer"
+    c = judged("cloth as cut suffices", "cloth", "trousers", 1.6, 0.0, 0.05)
+    assert check_words(c) == "cloth is missing: 1.6 cm, expected none"
     c = Check("trouser back, seat: smooth", "curves", "back", 1.44, 0.0, 1.0, "look", unit="deg")
     assert check_words(c) == "break along the back seat: 1.4°, expected 1° or less"
 

@@ -99,6 +99,10 @@ MENDED: tuple[Line, ...] = (
     read("lower CB at the hem 1", "hem_level jacket_hem both 0 level back=+1 @jacket"),
     kept("hem CB 1 lower", "1", g="T"),
     read("jacket hem CF 1 up", "hem_level jacket_hem both 0 level front=-1 @jacket"),
+    read(
+        "hem 1 lower CB, 0.5 lower CF",
+        "hem_level jacket_hem both 0 level back=+1 front=+0.5 @jacket",
+    ),
     read("trousers: drop cb 1.5", "seat_wedge seat both -1.5 level @trousers"),
     asks(
         "drop CB 1.5",

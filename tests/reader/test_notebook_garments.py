@@ -33,14 +33,14 @@ def offered() -> list[tuple[str, str, str]]:
     return sorted(found)
 
 
-@pytest.mark.parametrize("kind, place, garment", offered())
+@pytest.mark.parametrize(("kind", "place", "garment"), offered())
 def test_a_garment_that_is_offered_has_the_place(
     kind: str, place: str, garment: str, garments: dict[str, Garment]
 ) -> None:
     e = entry(kind)
     options = OPTIONS.get(kind, {})
     if (kind, place, garment) in CHOSEN:
-        with pytest.raises(CorrectionError, match="cut on the fold|cloth already cut"):
+        with pytest.raises(CorrectionError, match=r"cut on the fold|cloth already cut"):
             e.respond(garments[garment], place, e.components[0], options, "cut")
     else:
         e.respond(garments[garment], place, e.components[0], options, "cut")

@@ -242,3 +242,17 @@ def test_changed_pieces_on_joined_pages(tmp_path: Path) -> None:
     assert path is not None
     assert len(PdfReader(path).pages) > 6
     assert recut_tiles(tmp_path / "n.pdf", pieces("jacket", False), HEADING) is None
+
+
+def test_what_follows_by_rule_is_cut_anew_and_never_missing() -> None:
+    """A bag that grew by 2 all round lies on no cut cloth: it is cut anew, not hatched."""
+    from pinwright.sheets.recut import cut_anew
+
+    bag = replace(block(right=22.0, bottom=-2.0), follows="front")
+    d = put(bag, replace(block(), follows="front"))
+    assert recut_pieces([d]) == ()
+    assert cut_anew([d]) == (d,)
+    same = put(block(), block())
+    assert cut_anew([same]) == ()
+    changed_titles = {x.title for x in cut_anew(pieces("trousers"))}
+    assert "Waistband" in changed_titles or "Pocket bag, right" in changed_titles

@@ -14,13 +14,15 @@ import numpy as np
 import pytest
 
 from pinwright.cutting.cloth import cloth_as_cut, trim
-from pinwright.cutting.cutline import cut_line
+from pinwright.cutting.cutline import cut_line, margin_near
 from pinwright.cutting.reserve import spare
 from pinwright.errors import OrderError
 from pinwright.fitting.carry import inherited
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import fit
 from pinwright.pattern.codec import from_plain, to_plain
+from pinwright.sheets.ink import Words
+from pinwright.sheets.picture import allowances
 from pinwright.workshop.cloth import cut_cloth, lacks, short_of_cloth
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.notes import NoteResult
@@ -289,3 +291,14 @@ def test_what_lacked_before_is_not_laid_to_a_later_note() -> None:
     assert note.status == "made"
     found = lacks(short_of_cloth(done.garments[0].after, done.garments[0].cloth))
     assert found["right", "back", "side"] == pytest.approx(0.4, abs=0.02)
+
+
+def test_sheets_say_where_a_reserve_tapers() -> None:
+    """Written in the seat's allowance; the notch at the hip is by thread, at the fork nothing is
+    kept beyond the allowance."""
+    back = job().garments[0].draft.piece("back")
+    words = [m.text for m in allowances(back) if isinstance(m, Words)]
+    assert "1.0 cm + 3.0 cm reserve tapering to 0 at the fork" in words
+    seat = back.edge("seat")
+    assert margin_near(seat, back.point("seat:hip")) == pytest.approx((4.0, 3.0))
+    assert margin_near(seat, back.point("seat:fork")) == pytest.approx((1.0, 0.0), abs=1e-6)

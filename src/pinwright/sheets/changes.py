@@ -25,6 +25,7 @@ from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Edge, Piece
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.moved import amount as length
+from pinwright.sheets.moved import edge_words, station_words
 
 Array = NDArray[np.float64]
 Kind = Literal["trim", "use", "lack"]
@@ -292,9 +293,9 @@ def _where(
         named = places(piece.edge(name))
         start = min(named, key=lambda place: abs(place[1] - lo))
         end = min(named, key=lambda place: abs(place[1] - hi))
-        word = name.replace("_", " ")
+        word = edge_words(name)
         whole = lo < 0.5 and hi > float(p.s[-1]) - 0.5
-        a, b = (x[0].replace("_", " ") for x in (start, end))
+        a, b = (station_words(name, x[0]) for x in (start, end))
         if whole:
             said.append(f"the {word}")
         elif a == b:

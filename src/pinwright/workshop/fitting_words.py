@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from pinwright.check.result import Check
@@ -114,8 +115,9 @@ def _sides(c: Check) -> tuple[str, ...]:
 
 
 PARTS = (
-    "armhole", "bag", "band", "bearer", "collar", "crease", "dart", "facing", "fly", "fork",
-    "inseam", "lining", "pad", "pocket", "sleeve", "stay", "turn-up", "yoke",
+    r"armhole", r"bag", r"band", r"bearer", r"collar", r"crease", r"dart", r"hem facing",
+    r"(?<!hem )facing", r"fly", r"fork", r"inseam", r"lining", r"pad", r"pocket", r"sleeve",
+    r"stay", r"turn-up", r"yoke",
 )  # fmt: skip
 """Parts that may go along with a correction; one that this fitting left alone is not named."""
 
@@ -142,5 +144,5 @@ def _companions(
 def _goes_along(text: str, touched: str, part: str) -> bool:
     if text.startswith(ONE_EDGE):
         return part in ("front", "back")
-    named = [p for p in PARTS if p in text]
-    return not named or any(p in touched for p in named)
+    named = [p for p in PARTS if re.search(rf"\b{p}s?\b", text)]
+    return not named or any(re.search(rf"\b(?:waist)?{p}s?\b", touched) for p in named)

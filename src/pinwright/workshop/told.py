@@ -89,6 +89,8 @@ def check_words(c: Check) -> str:
         return f"{check_name(c)}{side}: {c.value:.0f}, expected {c.target:.0f} or fewer"
     if c.group == "curves":
         return f"{check_name(c)}{side}: {c.value:.1f}°, expected {c.tolerance:g}° or less"
+    if c.group == "cloth":
+        return f"cloth is missing{side}: {c.value:.1f} cm, expected none"
     unit = {"deg": "°", "": ""}.get(c.unit, f" {c.unit}")
     should = f"should be {c.target:.2f} ± {c.tolerance:g}{unit}"
     return f"{check_name(c)}{side}: {c.value:.2f}{unit}, {should}"

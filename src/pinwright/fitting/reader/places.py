@@ -190,6 +190,7 @@ NOUNS: dict[str, Noun] = {
         _BUST.ask,
         refuses=dict.fromkeys(("up", "down"), _WHOLE_STAYS),
     ),
+    "jacket_hem": replace(_JACKET_HEM, label="jacket hem"),
     "jacket_hem_back": replace(_JACKET_HEM, part="back"),
     "shoulder_dart": _dart("shoulder_dart_intake", "shoulder_dart", "shoulder dart"),
     "front_waist_dart": _dart("waist_dart_intake", "front_waist_dart", "front waist dart"),

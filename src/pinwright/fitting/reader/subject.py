@@ -110,6 +110,8 @@ def find(clause: Clause, acts: frozenset[str], line: str) -> Subject:
     part = _part(clause)
     if names == ["bust_dart_moved"] and part == "side":
         names = ["bust_dart_mouth"]
+    if names == ["jacket_hem_back"] and part == "front" and not clause.own("subject"):
+        names = ["jacket_hem"]  # "hem 1 lower CB, 0.5 lower CF"
     if names == ["centre_back"] and acts & _HORIZONTAL and not acts & _SEAM_ACTS:
         names, levels = _centre_back_level(acts, levels)
     if not names:
