@@ -63,6 +63,12 @@ def test_notes_of_the_other_garment_stand_on_its_own_page() -> None:
     assert not any("hem R up 1.5" in t for t in jacket.pinned)
     assert any("bust dart" in t for t in jacket.pinned)
     assert not any("bust dart" in t for t in trousers.pinned)
+    for part in ("collar to stand", "yoke lies well"):
+        assert any(part in t for t in jacket.pinned)
+        assert not any(part in t for t in trousers.pinned), "trousers have none"
+    both = [replace(n, text="stands with her weight on the left") for n in demo_job().notes[:1]]
+    for style in ("trousers", "jacket"):
+        assert len(words(style, replace(demo_job(), notes=tuple(both))).pinned) == 1
     for n in demo_job().notes:
         pages = [w for w in (trousers, jacket) if any(n.text in u.text for u in w.not_done)]
         if n.status in ("short", "asked") and n.garment:
@@ -70,12 +76,11 @@ def test_notes_of_the_other_garment_stand_on_its_own_page() -> None:
 
 
 def test_nothing_is_said_twice() -> None:
+    kept = [u.text for u in words("jacket").not_done if "kept as text" in u.text.lower()]
+    assert kept
+    assert all(t.lower().count("kept as text") == 1 for t in kept)
     for style in ("trousers", "jacket"):
-        w = words(style)
-        kept = [u.text for u in w.not_done if "kept as text" in u.text.lower()]
-        assert kept
-        assert all(t.lower().count("kept as text") == 1 for t in kept)
-        assert not any(t.startswith("2027-") for t in w.pinned)
+        assert not any(t.startswith("2027-") for t in words(style).pinned)
     h = heading(demo_job(), demo_job().garments[0])
     assert f"{h.fitting}, {h.date}".count("2027-02-03") == 1
 

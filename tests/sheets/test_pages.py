@@ -18,7 +18,8 @@ from pinwright.sheets.lettering import printable, width_of, wrapped
 from pinwright.sheets.pdf import large_sheet
 from pinwright.sheets.picture import picture
 from pinwright.sheets.svg import svg_sheet
-from pinwright.sheets.tiles import OVERLAP, PAPERS, joins, tiled_sheet, tiling
+from pinwright.sheets.tiles import tiled_sheet
+from pinwright.sheets.tiling import OVERLAP, PAPERS, joins, tiling
 from pinwright.sheets.writing import write_whole
 from tests.sheets.orders import HEADING, pieces
 from tests.sheets.page_points import CM, read

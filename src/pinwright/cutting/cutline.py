@@ -49,14 +49,18 @@ def margin_along(edge: Edge, s: Array) -> Array:
 
 
 def margin_near(edge: Edge, at: Array) -> tuple[float, float]:
-    """(allowance and reserve, reserve alone), cm, of an edge where it is nearest to ``at`` (2,)."""
+    """(allowance and reserve, reserve alone), cm, of an edge where it is nearest to ``at`` (2,).
+
+    The place is found on a polyline within 0.01 cm of the edge.
+    """
     if edge.reserve_to is None:
         return edge.allowance + edge.reserve, edge.reserve
     runs = [curves.flatten(run.ctrl, 0.01) for run in edge.runs]
     legs = np.concatenate([[0.0], *(_steps(r) for r in runs)])
     points = np.concatenate([runs[0][:1], *(r[1:] for r in runs)])
     k = int(np.argmin(np.hypot(*(points - at).T)))
-    kept = float(edge.reserve_at(np.cumsum(legs)[k : k + 1])[0])
+    along = np.cumsum(legs)
+    kept = float(edge.reserve_at(along[k : k + 1] * (edge.length / along[-1]))[0])
     return edge.allowance + kept, kept
 
 

@@ -152,8 +152,13 @@ def _piece_out(p: Piece) -> dict[str, Any]:
                 "runs": [r.ctrl.tolist() for r in e.runs],
                 "darts": list(e.darts),
                 "stations": {k: list(v) for k, v in e.stations.items()},
-                # the taper is written only where there is one: older drafts read back as they were
-                "cloth": [e.allowance, e.reserve, e.least, *([e.reserve_to] if e.reserve_to else [])],
+                # a taper only where there is one: older drafts have three numbers
+                "cloth": [
+                    e.allowance,
+                    e.reserve,
+                    e.least,
+                    *([e.reserve_to] if e.reserve_to else []),
+                ],
             }
             for e in p.edges
         ],

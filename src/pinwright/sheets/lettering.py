@@ -44,22 +44,27 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 
 
 def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
-    """The text broken at spaces into lines no wider than ``width``; a longer word is cut."""
+    """The text broken at spaces into lines no wider than ``width``.
+
+    A word that is wider by itself is broken after a hyphen, or where it must be.
+    """
     lines: list[str] = []
-    for word in (part for w in text.split() for part in _cut(w, size, width, bold)):
-        if lines and width_of(f"{lines[-1]} {word}", size, bold) <= width:
-            lines[-1] += f" {word}"
+    for word in text.split():
+        first, *rest = _cut(word, size, width, bold)
+        if lines and width_of(f"{lines[-1]} {first}", size, bold) <= width:
+            lines[-1] += f" {first}"
         else:
-            lines.append(word)
+            lines.append(first)
+        lines += rest
     return lines or [""]
 
 
 def _cut(word: str, size: float, width: float, bold: bool) -> list[str]:
     """A word in parts no wider than ``width``; one letter at least."""
-    parts = [word[:1]]
-    for letter in word[1:]:
-        if width_of(parts[-1] + letter, size, bold) <= width:
-            parts[-1] += letter
-        else:
-            parts.append(letter)
-    return parts
+    if len(word) < 2 or width_of(word, size, bold) <= width:
+        return [word]
+    fits = max(
+        (k for k in range(1, len(word)) if width_of(word[:k], size, bold) <= width), default=1
+    )
+    at = word.rfind("-", 1, fits) + 1 or fits
+    return [word[:at], *_cut(word[at:], size, width, bold)]

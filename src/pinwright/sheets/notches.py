@@ -110,7 +110,7 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
 def _beyond(edge: Edge, at: Array) -> tuple[float, bool]:
     """Cloth beyond the net line at a place (cm), and whether reserve is part of it there."""
     reach, kept = margin_near(edge, at)
-    return reach, kept > 0.0
+    return reach, kept > 1e-6
 
 
 @lru_cache(maxsize=256)

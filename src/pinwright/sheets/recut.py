@@ -35,7 +35,8 @@ from pinwright.sheets.ink import (
 from pinwright.sheets.lettering import wrapped
 from pinwright.sheets.pdf import LONGEST, MARGIN, POINTS, canvas, finish, paint
 from pinwright.sheets.picture import fold_mark, inside, lettering, net_stroke, notch
-from pinwright.sheets.tiles import Paper, relabelled, tiled, tiling
+from pinwright.sheets.tiles import relabelled, tiled
+from pinwright.sheets.tiling import Paper, tiling
 from pinwright.sheets.words import FittingWords, words_pages
 
 Array = NDArray[np.float64]

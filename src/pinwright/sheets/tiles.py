@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from math import ceil
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 import shapely
 
-from pinwright.errors import GeometryError
-from pinwright.sheets.arrange import Page, arranged
 from pinwright.sheets.drawn import Drawn, Heading
 from pinwright.sheets.ink import (
     DOTTED,
@@ -27,120 +24,21 @@ from pinwright.sheets.ink import (
     moved,
 )
 from pinwright.sheets.ink import bounds as bounds_of
-from pinwright.sheets.legend import (
-    KEY_HIGH,
-    SQUARE,
-    estimated_words,
-    line_key,
-    test_square,
-    written,
-)
 from pinwright.sheets.lettering import width_of, wrapped
 from pinwright.sheets.pdf import POINTS, canvas, finish, paint
 from pinwright.sheets.picture import lettering, picture
-
-Paper = Literal["a4", "letter"]
-
-PAPERS: dict[str, tuple[float, float]] = {"a4": (21.0, 29.7), "letter": (21.59, 27.94)}
-"""Width and height, cm (ISO 216; ANSI/ASME Y14.1 A, 8.5 by 11 in)."""
-
-EDGE = 1.0
-"""Margin most printers cannot print in, cm."""
-
-OVERLAP = 1.0
-"""How far neighbouring pages lie over each other, cm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Tile:
-    """A page of the tiling: ``row`` from the top, ``column`` from the left, its corner in cm."""
-
-    row: int
-    column: int
-    left: float
-    bottom: float
-
-    @property
-    def name(self) -> str:
-        """Row letter and column number, as A1."""
-        return f"{_letters(self.row)}{self.column + 1}"
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Tiling:
-    """An arrangement cut into pages; ``window`` is what a page shows, cm."""
-
-    page: Page
-    tiles: tuple[Tile, ...]
-    rows: int
-    columns: int
-    window: tuple[float, float]
-
-
-def _letters(row: int) -> str:
-    text = ""
-    row += 1
-    while row:
-        row, rest = divmod(row - 1, 26)
-        text = chr(65 + rest) + text
-    return text
-
-
-def tiling(drawings: Sequence[Drawing], paper: Paper) -> Tiling:
-    """The drawings arranged so that the fewest pages are needed, and cut into pages.
-
-    Raises:
-        GeometryError: an unknown paper.
-    """
-    if paper not in PAPERS:
-        raise GeometryError(f"Paper {paper!r} is not known; it may be {', '.join(PAPERS)}.")
-    w, h = (side - 2 * EDGE for side in PAPERS[paper])
-    widest = max(b[2] - b[0] for b in map(bounds_of, drawings))
-    least = max(1, ceil((widest - OVERLAP) / (w - OVERLAP)))
-    best: Tiling | None = None
-    for columns in range(least, max(least, 6) + 1):
-        pages = arranged(drawings, columns * (w - OVERLAP) + OVERLAP, 1e6, gap=1.0)
-        found = _cut(pages[0], w, h)
-        if best is None or _trouble(found) < _trouble(best):
-            best = found
-    assert best is not None
-    return best
-
-
-def _trouble(t: Tiling) -> float:
-    """What a tiling costs the table: its pages, and a little for every row of a tall sheet."""
-    return len(t.tiles) + 0.25 * t.rows
-
-
-def _cut(page: Page, w: float, h: float) -> Tiling:
-    step_x, step_y = w - OVERLAP, h - OVERLAP
-    columns = max(1, ceil((page.width - OVERLAP) / step_x - 1e-9))
-    rows = max(1, ceil((page.height - OVERLAP) / step_y - 1e-9))
-    there = shapely.STRtree([g for d in page.drawings for g in _covered(d)])
-    tiles = []
-    for r in range(rows):
-        for c in range(columns):
-            left, bottom = c * step_x, page.height - r * step_y - h
-            window = shapely.box(left, bottom, left + w, bottom + h)
-            if len(there.query(window, predicate="intersects")):
-                tiles.append(Tile(r, c, left, bottom))
-    return Tiling(page, tuple(tiles), rows, columns, (w, h))
-
-
-def _covered(drawing: Drawing) -> list[shapely.Geometry]:
-    """The paper a drawing needs: its outline with what lies inside, its words, its strokes."""
-    parts: list[shapely.Geometry] = []
-    for m in drawing:
-        if isinstance(m, Words):
-            parts.append(shapely.Polygon(m.corners))
-            continue
-        for chain in m.chains:
-            points = chain.reshape(-1, 2)
-            whole = m.role in ("cut line", "cloth") and len(points) > 3
-            parts.append(
-                shapely.Polygon(points).buffer(0.05) if whole else shapely.LineString(points)
-            )
-    return parts
+from pinwright.sheets.tilemap import map_page
+from pinwright.sheets.tiling import (
+    EDGE,
+    OVERLAP,
+    PAPERS,
+    Paper,
+    Tile,
+    Tiling,
+    joins,
+    page_ends,
+    tiling,
+)
 
 
 def tiled_sheet(
@@ -178,24 +76,12 @@ def relabelled(
     return replace(t, page=replace(t.page, drawings=tuple(drawings)))
 
 
-def page_ends(t: Tiling) -> list[shapely.LineString]:
-    """Where pages end, right and below: what crosses none of these lines lies on one page."""
-    w, h = t.window
-    far = t.page.width + t.page.height + w + h
-    ends = [
-        shapely.LineString([(x, -far), (x, far)])
-        for x in (c * (w - OVERLAP) + w for c in range(t.columns - 1))
-    ]
-    bottoms = (t.page.height - r * (h - OVERLAP) - h for r in range(t.rows - 1))
-    return ends + [shapely.LineString([(-far, y), (far, y)]) for y in bottoms]
-
-
 def tiled(path: Path | str, t: Tiling, heading: Heading, paper: Paper, what: str) -> Path:
     """Any drawings at 1:1 on joined pages."""
     size = PAPERS[paper]
     c, buffer = canvas(heading, f"{what} 1:1, {paper}")
     c.setPageSize((size[0] * POINTS, size[1] * POINTS))
-    _map_page(c, t, heading, size, what)
+    map_page(c, t, heading, size, what)
     boxes = [bounds_of(d) for d in t.page.drawings]
     names = {(tile.row, tile.column): tile for tile in t.tiles}
     for number, tile in enumerate(t.tiles):
@@ -219,30 +105,6 @@ def tiled(path: Path | str, t: Tiling, heading: Heading, paper: Paper, what: str
         c.restoreState()
         c.showPage()
     return finish(c, buffer, path)
-
-
-def joins(t: Tiling, tile: Tile) -> list[tuple[int, float, float]]:
-    """Joining marks on a page: (number, x, y) cm in the page's window.
-
-    The same mark has the same number, and the same place on the whole sheet, on both pages. Each
-    join has two marks a quarter in from its ends.
-    """
-    w, h = t.window
-    half = OVERLAP / 2
-    across = t.rows * (t.columns - 1)
-    found = []
-    there = {(other.row, other.column) for other in t.tiles}
-    for c, beside in ((tile.column - 1, tile.column - 1), (tile.column, tile.column + 1)):
-        if (tile.row, beside) in there:
-            x = half if c < tile.column else w - half
-            number = 2 * (tile.row * (t.columns - 1) + c) + 1
-            found += [(number, x, 0.75 * h), (number + 1, x, 0.25 * h)]
-    for r, beside in ((tile.row - 1, tile.row - 1), (tile.row, tile.row + 1)):
-        if (beside, tile.column) in there:
-            y = h - half if r < tile.row else half
-            number = 2 * (across + r * t.columns + tile.column) + 1
-            found += [(number, 0.25 * w, y), (number + 1, 0.75 * w, y)]
-    return found
 
 
 def _frame(t: Tiling, tile: Tile, names: dict[tuple[int, int], Tile]) -> Drawing:
@@ -299,104 +161,3 @@ def _shortened(text: str, size: float, width: float) -> str:
     """A line no wider than ``width`` cm; what is left out shows as dots."""
     first = wrapped(text, size, width - width_of(" ...", size))[0]
     return text if width_of(text, size) <= width else f"{first} ..."
-
-
-def _map_page(c: Any, t: Tiling, heading: Heading, size: tuple[float, float], what: str) -> None:
-    c.saveState()
-    c.translate(EDGE * POINTS, EDGE * POINTS)
-    w, h = size[0] - 2 * EDGE, size[1] - 2 * EDGE
-    top, y = map_head(t, heading, w, h, what)
-    paint(c, top)
-    bands, scale = map_bands(t, w, y)
-    each = ceil(t.rows / bands)
-    step_y = t.window[1] - OVERLAP
-    for k in range(bands):
-        mine = [tile for tile in t.tiles if k * each <= tile.row < (k + 1) * each]
-        if not mine:
-            continue
-        c.saveState()
-        c.translate(k * (t.columns * t.window[0] * scale + BAND_GAP) * POINTS, y * POINTS)
-        c.scale(scale, scale)
-        c.translate(0.0, (k * each * step_y - t.page.height) * POINTS)
-        cells = [m for tile in mine for m in map_cell(t, tile, scale)]
-        low, high = mine[-1].bottom, mine[0].bottom + t.window[1]
-        clip = c.beginPath()
-        clip.rect(0, low * POINTS, t.columns * t.window[0] * POINTS, (high - low) * POINTS)
-        c.saveState()
-        c.clipPath(clip, stroke=0, fill=0)
-        for drawing in t.page.drawings:
-            strokes = [m for m in drawing if isinstance(m, Stroke) and m.role in _ON_MAP]
-            paint(c, [_thin(m, scale) for m in strokes])
-        c.restoreState()
-        paint(c, cells)
-        c.restoreState()
-    c.restoreState()
-    c.showPage()
-
-
-BAND_GAP = 0.6
-"""Between the bands of a map, cm."""
-
-
-def map_bands(t: Tiling, w: float, h: float) -> tuple[int, float]:
-    """In how many bands of rows, side by side, the map of a tall sheet is largest; its scale."""
-    return max(
-        (
-            (
-                n,
-                min(
-                    (w - (n - 1) * BAND_GAP) / (n * t.columns * t.window[0]),
-                    h / (ceil(t.rows / n) * t.window[1]),
-                ),
-            )
-            for n in range(1, min(t.rows, 6) + 1)
-        ),
-        key=lambda found: found[1],
-    )
-
-
-def map_head(t: Tiling, heading: Heading, w: float, h: float, what: str) -> tuple[Drawing, float]:
-    """What stands above the map, from height ``h`` down over ``w`` cm, and the height left."""
-    title = f"{heading.garment[:1].upper()}{heading.garment[1:]}, {what}: {len(t.tiles)} pages"
-    rows = [
-        (heading.client, 0.9, True),
-        (title, 0.6, True),
-        (f"order {heading.order}, {heading.fitting}, {heading.date}", 0.42, False),
-    ]
-    head, y = written(rows, 0.0, h, w)
-    y -= 0.4
-    hints = (
-        "Measure the square first. Cut each page along the frame at its left and its top, lay it "
-        "over its neighbours by 1 cm so that rings of one number meet, and tape it. Empty pages "
-        "are left out. Mind the shears and the iron."
-    )
-    beside, _ = written([(hints, 0.34, False)], 10.5, y - KEY_HIGH - 0.5, w - 10.5)
-    marks = [*head, *test_square(0.0, y - SQUARE), *line_key(10.5, y - 0.5), *beside]
-    y -= SQUARE + 0.2
-    if heading.estimated:
-        words, y = written([(estimated_words(heading), 0.34, True)], 0.0, y, w)
-        marks += words
-    return tuple(marks), y - 0.2
-
-
-def map_cell(t: Tiling, tile: Tile, scale: float) -> Drawing:
-    """A page on the map: its frame, hair thin, and its name in the middle of what is its own."""
-    x0, y0 = tile.left, tile.bottom
-    x1, y1 = x0 + t.window[0], y0 + t.window[1]
-    rim = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
-    wide, high = t.window[0] - 2 * OVERLAP, t.window[1] - 2 * OVERLAP
-    letter = min(0.5 / scale, 0.5 * high, wide / width_of(tile.name, 1.0, True))
-    at = np.array([(x0 + x1) / 2, (y0 + y1) / 2 - 0.36 * letter])
-    return (
-        Stroke((rim,), 0.008 / scale, (0.06 / scale, 0.06 / scale), closed=True),
-        Words(at, tile.name, letter, bold=True, anchor="middle", halo=True),
-    )
-
-
-def _thin(m: Stroke, scale: float) -> Stroke:
-    """A stroke whose line is as thin on the map as it is clear."""
-    return Stroke(m.chains, 0.02 / scale, (), m.closed, m.fill)
-
-
-_ON_MAP = {"cut line", "cloth", "grain"}
-"""What the map shows of a piece."""

@@ -12,7 +12,7 @@ from reportlab.platypus import Frame, Paragraph, Spacer, Table, TableStyle
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.legend import estimated_words
 from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable
-from pinwright.sheets.tiles import PAPERS, Paper
+from pinwright.sheets.tiling import PAPERS, Paper
 
 CAUTION = (
     "Shears and irons: cut away from the hand, unplug the iron when you leave it, and count the "

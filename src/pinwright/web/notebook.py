@@ -75,7 +75,7 @@ def note_card(number: int, note: NoteResult, moved: Sequence[Move], job: Job) ->
         f'<div class="what" id="note-{number}-what"><p class="status">{escape(meta)}</p>',
     ]
     parts.append(_how(note, job))
-    if note.status not in ("made", "seen") or note.says not in ("Made.",):
+    if note.says != "Made.":
         parts.append(_says(note))
     if moved:
         lead = "" if note.status == "made" else '<p class="lead">It would move:</p>'

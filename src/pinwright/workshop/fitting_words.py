@@ -27,7 +27,7 @@ def fitting_words(job: Job, g: GarmentJob, pieces: Sequence[Drawn]) -> FittingWo
     ``pieces`` are the garment's pieces as drawn; those that follow by rule or are cut after the
     fitting, and changed, are named to be cut anew.
     """
-    mine = [n for n in job.notes if n.status != "withdrawn" and concerns(n, g.style.name)]
+    mine = [n for n in job.notes if n.status != "withdrawn" and concerns(n, g, job)]
     made = [n for n in mine if n.status == "made"]
     anew = list(dict.fromkeys(short_title(d.piece.title) for d in cut_anew(pieces)))
     return FittingWords(
@@ -39,12 +39,29 @@ def fitting_words(job: Job, g: GarmentJob, pieces: Sequence[Drawn]) -> FittingWo
     )
 
 
-def concerns(note: NoteResult, style: str) -> bool:
-    """Whether a note is about a garment; one that names none is about every garment."""
-    if note.garment or note.reading is None:
-        return note.garment in ("", style)
-    named = _garments(note.reading.items)
-    return not named or None in named or style in named
+def concerns(note: NoteResult, g: GarmentJob, job: Job) -> bool:
+    """Whether a note is about a garment.
+
+    One that names no garment is about that whose parts it names ("collar": the jacket), else about
+    every garment of the order.
+    """
+    if note.garment:
+        return note.garment == g.style.name
+    named = _garments(note.reading.items) if note.reading is not None else set()
+    if named - {None}:
+        return None in named or g.style.name in named
+    said = set(re.findall(r"[a-z]+", note.text.lower()))
+    own = said & _parts(g)
+    others = {w for o in job.garments if o is not g for w in said & _parts(o)}
+    return bool(own - others) or not others - own
+
+
+def _parts(g: GarmentJob) -> set[str]:
+    """The words for a garment, its pieces and their edges."""
+    names = [g.style.name, g.draft.title]
+    for p in (*g.draft.pieces, *next(iter(g.made_up.values()), ())):
+        names += [short_title(p.title), *(e.name.replace("_", " ") for e in p.edges)]
+    return {w for name in names for w in re.findall(r"[a-z]+", name.lower())}
 
 
 def _garments(items: Iterable[Item]) -> set[str | None]:

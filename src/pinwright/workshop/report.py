@@ -150,7 +150,7 @@ def fitting_page(job: Job) -> str:
     for i, n in enumerate(job.notes):
         lines.append(f"{n.on}  “{n.text}”  {n.status.upper()}")
         said, choices = ways(n)
-        if n.status != "made" or n.says != "Made.":
+        if n.says != "Made.":
             lines.append(f"    {said}")
         lines += [f"    {k}. {way}" for k, way in enumerate(choices, 1)]
         if n.status == "made":

@@ -60,7 +60,9 @@ def note_lines(job: Job, note: NoteResult) -> tuple[str, ...]:
 
 def answer_words(note: NoteResult) -> str:
     """What the note's result says, without repeating its status."""
-    says = note.says.removeprefix("Kept as text: ").removeprefix("Kept as text. ")
+    says = note.says
+    for status in ("Kept as text: ", "Kept as text. ", "Made. ", "Made; ", "Seen; "):
+        says = says.removeprefix(status)
     return says[:1].upper() + says[1:]
 
 

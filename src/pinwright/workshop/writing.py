@@ -33,7 +33,7 @@ def heading(job: Job, g: GarmentJob) -> Heading:
     said = f"after fitting {len(fittings)}" if fittings else "before the fitting"
     return Heading(
         client=job.order.client.name,
-        order=job.order.number or "-",
+        order=job.order.number or "without number",
         garment=g.draft.title,
         fitting=said,
         date=str(last),

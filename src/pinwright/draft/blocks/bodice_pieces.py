@@ -57,6 +57,7 @@ def back_piece(d: BackDraft, levels: Levels, mouth: float) -> Piece:
             (
                 ("neck_centre", float(d.neck.end[1])),
                 ("blade", d.blade),
+                ("underarm", float(under[1])),
                 ("bust", bust_y),
                 ("waist", 0.0),
                 ("hip", levels.hip),
@@ -136,6 +137,8 @@ def front_piece(
     mouth_edge = "side" if dart_below_notch is None else "armhole"
     neck = d.neck.end
     bust_y = float(d.side[2].end[1])
+    # the last of the side, turned with a dart in the armhole
+    under_y = float(next(p for p in reversed(side) if isinstance(p, Path)).end[1])
     hem_y = float(d.hem.start[1])
     edges = (
         upright(
@@ -143,6 +146,7 @@ def front_piece(
             -stand,
             (
                 ("front_top", float(neck[1])),
+                ("underarm", under_y),
                 ("bust", bust_y),
                 ("waist", 0.0),
                 ("hip", levels.hip),

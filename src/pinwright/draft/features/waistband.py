@@ -10,7 +10,7 @@ from pinwright.errors import DraftError
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Cut, Edge, Line, Piece, edge
 
-STRAIGHT = 0.05
+STRAIGHT = 2e-6
 """A band whose two long edges differ by less than this is drawn straight."""
 
 

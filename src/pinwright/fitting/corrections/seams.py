@@ -212,7 +212,7 @@ ENTRIES = (
             "sleeve_seam",
         ),
         usual=(-1.5, 1.5),
-        limit=(-4.0, 4.0),
+        limit=(-3.0, 4.0),
         unit="cm per edge",
         meanings=("edge", "fold", "removed", "girth"),
         ask=True,
