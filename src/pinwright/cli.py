@@ -102,8 +102,10 @@ def draft(
         out.print(sentence)
     for w in odd:
         out.print(f"Look again: {w.message}")
-    for s, _, g, was in rows:
-        out.print(f"[bold]{s.title}[/bold]  ({'as frozen' if was else 'drafted and frozen'})")
+    for _, _, g, was in rows:
+        out.print(
+            f"[bold]{g.title.capitalize()}[/bold]  ({'as frozen' if was else 'drafted and frozen'})"
+        )
         table = Table("piece", "cut", "edges", box=None, padding=(0, 2))
         for p in g.pieces:
             table.add_row(p.title, p.cut, ", ".join(e.name for e in p.edges))
@@ -164,15 +166,16 @@ def note(
     changed = frozen_text(changed, order, doc.parse(changed, order), result.body)
     mine = [n for n in result.notes if n.text == text and n.on == day]
     doc.write_atomically(order, changed)
-    from pinwright.workshop.report import moved_words, note_data
+    from pinwright.workshop.report import note_data
+    from pinwright.workshop.told import note_lines
 
     if as_json:
         _say_json({"notes": [note_data(n) for n in mine]})
         return
     for n in mine:
         out.print(f"[bold]{n.status}[/bold]  {n.says}")
-        for side, m in n.changes:
-            out.print(f"  {moved_words(side, m, parsed.client.units)}")
+        for line in note_lines(result, n):
+            out.print(f"  {line}")
         for r in n.remedies:
             out.print(f"  option {r.kind}{'' if r.feasible else ' (not enough)'}: {r.text}")
 
@@ -303,45 +306,39 @@ def corrections(
     kind: Annotated[str, typer.Argument(help="one kind, or all")] = "", as_json: AsJson = False
 ) -> None:
     """List the corrections: amounts, ranges, places, sources."""
-    from pinwright.workshop.report import corrections_data
+    from pinwright.workshop.report import correction_text, corrections_data
 
     data = corrections_data(kind)
     if as_json:
         _say_json(data)
         return
-    if not kind:
-        table = Table(box=None, padding=(0, 1))
-        table.add_column("correction", no_wrap=True)
-        for name in ("plus", "usual", "limit", "places"):
-            table.add_column(name, overflow="fold")
-        for e in data:
-            table.add_row(
-                e["kind"],
-                e["plus"],
-                f"{e['usual'][0]:g} to {e['usual'][1]:g}",
-                f"{e['limit'][0]:g} to {e['limit'][1]:g} {e['unit']}",
-                ", ".join(e["places"]),
-            )
-        out.print(table)
+    if kind:
+        out.print(correction_text(kind), markup=False)
         return
+    table = Table(box=None, padding=(0, 1))
+    table.add_column("correction", no_wrap=True)
+    for name in ("plus", "usual", "limit", "places"):
+        table.add_column(name, overflow="fold")
     for e in data:
-        for name, value in e.items():
-            shown = "; ".join(map(str, value)) if isinstance(value, list) else value
-            out.print(f"{name.replace('_', ' ')}: {shown}")
+        table.add_row(
+            e["kind"],
+            e["plus"],
+            f"{e['usual'][0]:g} to {e['usual'][1]:g}",
+            f"{e['limit'][0]:g} to {e['limit'][1]:g} {e['unit']}",
+            ", ".join(e["places"]),
+        )
+    out.print(table)
 
 
 @app.command()
 def measures(as_json: AsJson = False) -> None:
     """List the body measures: how to tape them, their range, which garments need them."""
-    from pinwright.workshop.report import measures_data
+    from pinwright.workshop.report import measures_data, measures_table
 
-    data = measures_data()
     if as_json:
-        _say_json(data)
+        _say_json(measures_data())
         return
-    for m in data:
-        sides = ", right and left" if m["sided"] else ""
-        out.print(f"[bold]{m['name']}[/bold] ({m['unit']}{sides})  {m['definition']} {m['how']}")
+    out.print(measures_table())
 
 
 @app.command()

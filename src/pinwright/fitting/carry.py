@@ -41,26 +41,37 @@ def remaining(
     Example (design 6): body 74.5, finished 76, taken in 2; re-taped at 72.5 the whole correction
     is already in the measure, and the next finished waist is 74 again.
     """
-    girths = {t.measure: t for t in reversed(garment.targets) if t.factor == 2.0 and t.measure}
-    moved = [_girth_effects(c, garment) for c, _ in carried]
-    twice: dict[str, float] = {}
-    for measure, target in girths.items():
-        total = sum(m.get(target.name, 0.0) for m in moved)
-        then = next((known[measure] for _, known in carried if measure in known), None)
-        if total and then is not None:
-            share = (body[measure] - then) / total
-            twice[target.name] = total * min(max(share, 0.0), 1.0)
+    girths = {t.name: t.measure for t in reversed(garment.targets) if t.factor == 2.0 and t.measure}
+    one = {measure: name for name, measure in girths.items()}
+    moved = [
+        {t: e for t, e in _girth_effects(c, garment).items() if one.get(girths.get(t, "")) == t}
+        for c, _ in carried
+    ]
+    # corrections made against the same taped value are taken together
+    twice: dict[tuple[str, float], float] = {}
+    for target in one.values():
+        totals: dict[float, float] = {}
+        for effects, (_, known) in zip(moved, carried, strict=True):
+            if girths[target] in known and target in effects:
+                then = known[girths[target]]
+                totals[then] = totals.get(then, 0.0) + effects[target]
+        for then, total in totals.items():
+            share = (body[girths[target]] - then) / total if total else 0.0
+            twice[target, then] = total * min(max(share, 0.0), 1.0)
     found: list[Correction] = []
-    for (correction, _), effects in zip(carried, moved, strict=True):
-        mine = {t: e for t, e in effects.items() if any(g.name == t for g in girths.values())}
+    for (correction, known), effects in zip(carried, moved, strict=True):
+        keys = {t: (t, known.get(girths[t], 0.0)) for t in effects}
         take = 0.0
-        if mine and all(abs(twice.get(t, 0.0)) > 1e-9 for t in mine):
-            take = min(max(0.0, min(twice[t] / e, 1.0)) for t, e in mine.items())
-            for t, e in mine.items():
-                twice[t] -= take * e
+        if effects and all(abs(twice.get(k, 0.0)) > 1e-9 for k in keys.values()):
+            take = min(max(0.0, min(twice[keys[t]] / e, 1.0)) for t, e in effects.items())
+            for t, e in effects.items():
+                twice[keys[t]] -= take * e
         if take < 1.0 - 1e-9:
             found.append(correction.scaled(1.0 - take) if take else correction)
-    return (*found, *_given_back(twice, garment))
+    left: dict[str, float] = {}
+    for (target, _), amount in twice.items():
+        left[target] = left.get(target, 0.0) + amount
+    return (*found, *_given_back(left, garment))
 
 
 def _girth_effects(correction: Correction, garment: Garment) -> dict[str, float]:

@@ -8,8 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from pinwright.draft import all_styles
 from pinwright.draft.blocks.sleeve import BACK_SHAPE, FRONT_SHAPE, fit_half_cap
 from pinwright.errors import DraftError
+from pinwright.measures import complete, read_record
+from pinwright.measures.bdims import women
 from pinwright.pattern.piece import Array
 
 from .handbook import school_sleeve, triangle_width
@@ -116,6 +119,29 @@ def test_a_fuller_arm_lowers_the_cap_until_it_has_its_width() -> None:
     assert full.facts["cap_height"] < thin.facts["cap_height"]
     assert full.facts["sleeve_width"] == pytest.approx(45.0, abs=1e-5)
     assert full.facts["armhole"] == thin.facts["armhole"]
+
+
+@pytest.mark.parametrize("index", [0, 3, 43, 71, 140, 215, 229])
+def test_the_sleeve_follows_the_class_of_ease(index: int) -> None:
+    """Slim is narrower round the arm than regular, regular than loose; no class is under its least
+    ease, and slim has more than 8 only where its cap is already at AH 0.33 (facts 2.4: AH/3 for a
+    one-piece set-in sleeve; 5 typical and up to 10 for reach)."""
+    client = complete(read_record(women()[index]))
+    arm = client["upper_arm_girth"]
+    found = {}
+    for ease in ("slim", "regular", "loose"):
+        g = draft(client, ease=ease)
+        found[ease] = g.facts["sleeve_width"] - arm
+        share = g.facts["cap_height"] / g.facts["armhole"]
+        if ease == "slim":
+            assert found[ease] <= 8.0 + 1e-5 or share == pytest.approx(0.33)
+    assert found["slim"] < found["regular"] < found["loose"]
+    for ease, least in (("slim", 5.0), ("regular", 6.5), ("loose", 8.0)):
+        assert found[ease] >= least - 1e-5
+
+
+def test_the_title_fits_every_class_of_ease() -> None:
+    assert "loose" not in all_styles()["jacket"].title.lower()
 
 
 def test_the_sleeve_hangs_straight_and_its_hem_is_level() -> None:

@@ -11,7 +11,7 @@ import numpy as np
 from pinwright.check import all_checks, failures
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.changes import moved
-from pinwright.fitting.correction import Correction, Form, Sides
+from pinwright.fitting.correction import Correction, Form, Sides, one_leg
 from pinwright.fitting.ledger import Fitted, Half, as_drafted, fit, same
 from pinwright.measures import bdims, complete, read_record
 from pinwright.pattern.garment import Garment
@@ -77,7 +77,8 @@ def holds_together(garment: Garment, c: Correction) -> None:
     tiny = made(garment, c.scaled(1e-6))
     assert np.abs(tiny.ctrl - base.ctrl).max() < 1e-4
     if entry(c.kind).one_sided:
-        one = fit(garment, [replace(c, side="right")])
+        stays = {"fork": "stays"} if one_leg(entry(c.kind), c.place, c.options) else {}
+        one = fit(garment, [replace(c, side="right", options={**c.options, **stays})])
         assert not one.refused
         mirrored = {s.name for s in garment.seams if s.mirror}
         if not mirrored:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from pinwright.fitting.ledger import as_drafted, fit
@@ -46,9 +47,11 @@ def test_front_and_back_still_match_level_by_level() -> None:
     half, base = made(garment, UP), as_drafted(garment)
     for name in ("hip", "waist"):
         assert step(garment, half, "back", f"side:{name}") == pytest.approx([0, -1], abs=1e-9)
-    # of the front only the direction of the armhole's end turns, to run through at the underarm
-    rows = garment.layout.piece_spans["front"]
-    assert (half.ctrl[rows][:, [0, 3]] == base.ctrl[rows][:, [0, 3]]).all()
+    # of the front only the armhole turns at its end, to run through at the underarm
+    for e in garment.piece("front").edges:
+        rows = garment.layout.span_ids(("front", e.name))
+        off = np.abs(half.ctrl[rows][:, [0, 3]] - base.ctrl[rows][:, [0, 3]]).max()
+        assert off < (0.1 if e.name == "armhole" else 5e-4), e.name
     assert length(half, "back", "side") == pytest.approx(length(half, "front", "side"), abs=1e-6)
 
 

@@ -78,7 +78,7 @@ def test_over_seat_next_draft_by_hand() -> None:
     assert step(PLAIN, half, "back", "fork") == pytest.approx([0.0, 0.0], abs=0.01)
     assert _grown(PLAIN, half, "hip") == pytest.approx(4.0, abs=0.01)
     rows = PLAIN.layout.piece_spans["front"]
-    assert np.array_equal(half.ctrl[rows][:, ::3], PLAIN.layout.ctrl[rows][:, ::3])
+    assert np.abs(half.ctrl[rows][:, ::3] - PLAIN.layout.ctrl[rows][:, ::3]).max() < 5e-4
     assert half.ctrl[rows] == pytest.approx(PLAIN.layout.ctrl[rows], abs=0.01)
 
 

@@ -10,6 +10,7 @@ import pytest
 from scipy.special import ellipe
 
 from pinwright.fitting.correction import Form
+from pinwright.fitting.ledger import fit
 from tests.fitting.corrections.claims_trousers import (
     BODIES,
     at,
@@ -126,6 +127,16 @@ def test_what_moves() -> None:
             correction("front_rise", "front_waist", 1.0, form=form),
             {"front": {"centre", "waist"}},
         )
+
+
+@pytest.mark.parametrize(
+    ("kind", "place"),
+    [("crotch_depth", "crotch"), ("seat_wedge", "seat"), ("front_rise", "front_waist")],
+)
+def test_one_side_alone_is_refused(kind: str, place: str) -> None:
+    """Seat and front crotch are one seam of both halves: their length is not one side's."""
+    refused = fit(PLAIN, [correction(kind, place, 1.0, side="right")]).refused
+    assert "lies across the centre" in refused[0].reason
 
 
 CASES = [("crotch_depth", "crotch"), ("seat_wedge", "seat"), ("front_rise", "front_waist")]

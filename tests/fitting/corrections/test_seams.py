@@ -5,11 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from pinwright.check import all_checks, failures
+from pinwright.check.drawing import turns
 from pinwright.check.measuring import measure
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import per_edge
-from pinwright.fitting.ledger import Half, as_drafted, fit
+from pinwright.fitting.halves import parts_the_halves
+from pinwright.fitting.ledger import Half, as_drafted, fit, response
 from pinwright.fitting.reader import read_line
 from tests.fitting.corrections.claims_trousers import (
     BODIES,
@@ -82,6 +85,84 @@ def test_taper_from_waist_to_hip_by_hand() -> None:
         s, gap = run.nearest(np.array([x, y]))
         assert gap < 0.005
         assert s > 80.0
+
+
+def test_level_amounts_give_their_nominal_girth() -> None:
+    """A fold of 1 at each side seam takes 4 from hip, waist and (2 a leg) thigh and knee, however
+    the seam leans; the seat gives 2 at hip and waist. Declared exactly, and measured to 2 mm."""
+    for row in BODIES:
+        g = draft("trousers", row)
+        r = response(g, ("let_out", "side_seam", "amount", (), "cut"))
+        for name, girth in (("hip", 4), ("waist", 4), ("thigh", 2), ("knee", 2), ("hem", 2)):
+            assert r.effects[name] == pytest.approx(girth, abs=1e-6)
+        seat = response(g, ("let_out", "seat_seam", "amount", (), "cut"))
+        assert seat.effects["hip"] == pytest.approx(2.0, abs=1e-6)
+        assert seat.effects["waist"] == pytest.approx(2.0, abs=1e-6)
+        half = made(g, correction("let_out", "side_seam", -1.0))
+        for t in g.targets:
+            if t.name in ("hip", "waist"):
+                assert measure(half, t) == pytest.approx(t.value - 4.0, abs=0.1)
+    for ease in ("loose", "regular", "slim"):
+        j = draft("jacket", 0, (("ease", ease),))
+        r = response(j, ("let_out", "side_seam", "amount", (), "cut"))
+        for name in ("bust", "waist", "hip"):
+            assert r.effects[name] == pytest.approx(4.0, abs=1e-6)
+
+
+def test_a_taper_runs_out_on_the_other_side_too() -> None:
+    """Jacket side nipped in at the waist, nothing at the hip: nothing at the underarm either."""
+    for back in ("shoulder_dart", "yoke"):
+        g = draft("jacket", 0, (("back", back),))
+        c = correction("let_out", "side_seam", -1.0, shape="taper", from_="waist", to="hip")
+        half = made(g, c)
+        for piece in ("front", "back"):
+            assert step(g, half, piece, "side:waist")[0] == pytest.approx(-1.0, abs=0.02)
+            assert np.hypot(*step(g, half, piece, "side:hip")) < 0.02
+            assert np.hypot(*step(g, half, piece, "underarm")) < 0.05
+
+
+@pytest.mark.parametrize("row", BODIES)
+def test_a_change_between_two_levels_adds_two_bends_at_most(row: int) -> None:
+    g = draft("trousers", row)
+    for amount in (-3.0, 3.0):
+        half = made(g, correction("let_out", "side_seam", amount, from_="hip", to="knee"))
+        now, before = turns(half), turns(as_drafted(g))
+        for piece in ("front", "back"):
+            assert now[piece, "side"][0] <= max(2, before[piece, "side"][0]) + 2
+
+
+@pytest.mark.parametrize("row", BODIES)
+def test_one_leg_alone_leaves_the_crotch(row: int) -> None:
+    """Fork stays: full from the thigh down, nothing at the fork; no crotch length changes and the
+    other leg keeps every point."""
+    g = draft("trousers", row)
+    cases = (
+        correction("let_out", "inseam", 1.0, side="right", fork="stays"),
+        correction("fullness", "thigh", 1.0, side="right", fork="stays"),
+        correction("fullness", "thigh", 1.0, form="next", side="right", fork="stays"),
+    )
+    for c in cases:
+        fitted = fit(g, [c])
+        assert not fitted.refused
+        assert np.array_equal(fitted.left.ctrl, g.layout.ctrl)
+        for piece, edge in (("front", "centre"), ("back", "seat")):
+            assert length(fitted.right, piece, edge) == pytest.approx(
+                g.piece(piece).edge(edge).length, abs=1e-6
+            )
+            assert step(g, fitted.right, piece, "inseam:thigh")[0] == pytest.approx(-1.0, abs=0.05)
+        assert not failures(all_checks(fitted))
+
+
+def test_what_parts_the_halves() -> None:
+    """A fork moved on one side makes the seat seam unequal; a side seam does not."""
+    g = draft("trousers", 0)
+
+    def parts(kind: str, place: str) -> str:
+        return parts_the_halves(g, response(g, (kind, place, "amount", (), "cut")), 1.0)
+
+    assert parts("let_out", "inseam")
+    assert parts("fork_extension", "back_fork") == "seat seam"
+    assert parts("let_out", "side_seam") == ""
 
 
 def test_seat_seam_runs_out_at_the_fork() -> None:
@@ -174,8 +255,9 @@ def test_one_edge_alone_leaves_the_other_piece(row: int) -> None:
     assert length(half, "back", "side") == pytest.approx(
         g.piece("back").edge("side").length, abs=1e-3
     )
+    # running through at hem and waist bends the front's ends by hundredths of a millimetre
     rows = g.layout.piece_spans["front"]
-    assert np.array_equal(half.ctrl[rows][:, ::3], g.layout.ctrl[rows][:, ::3])
+    assert np.abs(half.ctrl[rows][:, ::3] - g.layout.ctrl[rows][:, ::3]).max() < 5e-4
     assert right_or_refused(g, correction("let_out", "side_seam", 1.0, part="back"))
     assert right_or_refused(g, correction("let_out", "side_seam", 1.0, part="front"))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
+from scipy.integrate import quad
 
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import as_drafted
@@ -27,7 +29,9 @@ KEEP = correction("shoulder_slope", "shoulder", 1.0, armhole="keep")
 def test_sliding_lowers_the_armhole_as_it_is() -> None:
     # Back: underarm (25, 40) to (25, 39), shoulder end (20, 55) to (20, 54), the notch between
     # them too; side 40 - 1. Front: the underarm slides down its own seam, (-0.28, 0.96) long:
-    # (21.6 + 0.28, 43.8 - 0.96); sewn side 40 - 1. Neck points stay; shoulders sqrt(101).
+    # (21.6 + 0.28, 43.8 - 0.96); sewn side 40 - 1. Neck points stay; the shoulder of 10 drops
+    # by 2 u^2 - u^3, its length the integral of sqrt(1 + ((4 u - 3 u^2) / 10)^2) over 10.
+    shoulder = 10.0 * quad(lambda u: (1.0 + ((4.0 * u - 3.0 * u * u) / 10.0) ** 2) ** 0.5, 0, 1)[0]
     half = made(toy(), SLIDE)
     assert at(half, "back", "underarm") == pytest.approx([25.0, 39.0], abs=1e-9)
     assert at(half, "back", "back_notch") == pytest.approx([20.0, 45.0], abs=1e-9)
@@ -35,7 +39,7 @@ def test_sliding_lowers_the_armhole_as_it_is() -> None:
     for piece in ("front", "back"):
         assert at(half, piece, "shoulder_tip") == pytest.approx([20.0, 54.0], abs=1e-9)
         assert length(half, piece, "side") == pytest.approx(39.0, abs=1e-9)
-        assert length(half, piece, "shoulder") == pytest.approx(101**0.5, abs=1e-9)
+        assert length(half, piece, "shoulder") == pytest.approx(shoulder, abs=1e-6)
     base = as_drafted(toy())
     assert length(half, "back", "armhole") == pytest.approx(length(base, "back", "armhole"))
     stays(toy(), SLIDE, {"front": {"neck", "hem", "centre"}, "back": {"neck", "hem", "centre"}})
@@ -60,6 +64,19 @@ def test_the_sleeve_still_fits_a_slid_armhole() -> None:
         before = sum(p.edge("armhole").length for p in base.pieces if _has(p, "armhole"))
         assert round_now == pytest.approx(before, abs=0.1)
         assert half.piece("sleeve") is base.piece("sleeve")
+
+
+@pytest.mark.parametrize("c", [SLIDE, KEEP], ids=["slide", "keep"])
+@pytest.mark.parametrize("variant", ["dart", "yoke"])
+def test_neck_and_collar_are_not_touched(c: Correction, variant: str) -> None:
+    """The shoulder end alone is pinned lower: neckline and collar stay."""
+    garment = ordinary(variant)
+    half = made(garment, c)
+    for piece in half.garment.pieces:
+        for edge in piece.edges:
+            if edge.name == "neck" or piece.name == "collar":
+                rows = garment.layout.span_ids((piece.name, edge.name))
+                assert np.abs(half.ctrl[rows] - garment.layout.ctrl[rows]).max() < 1e-6
 
 
 def _has(piece: Piece, name: str) -> bool:

@@ -47,15 +47,43 @@ def _square_sleeve() -> Piece:
 
 
 def test_pitch_marks_on_paper() -> None:
-    # Turned forward by 1 every mark lies 1 further along the cap: front notch (20, 7), shoulder
-    # (9, 10), back notch (0, 5); the side seam meets the cap 1 up from the front underarm.
+    # The front is at x = 20. For the cuff to swing forward the crown goes back, so the shoulder
+    # seam meets cloth 1 in front of the crown, (11, 10); the front notch of the armhole meets
+    # (20, 5), 1 nearer the front underarm, the back notch (0, 7). The sleeve's own seam goes
+    # forward, so the side seam meets the back of the cap, 1 up from the back underarm.
     marks = pitch_marks(_square_sleeve(), 1.0)
-    assert marks["front_notch"] == pytest.approx([20.0, 7.0])
-    assert marks["shoulder"] == pytest.approx([9.0, 10.0])
-    assert marks["back_notch"] == pytest.approx([0.0, 5.0])
-    assert marks["underarm"] == pytest.approx([20.0, 1.0])
-    # backward: the side seam meets it 1 up from the back underarm
-    assert pitch_marks(_square_sleeve(), -1.0)["underarm"] == pytest.approx([0.0, 1.0])
+    assert marks["front_notch"] == pytest.approx([20.0, 5.0])
+    assert marks["shoulder"] == pytest.approx([11.0, 10.0])
+    assert marks["back_notch"] == pytest.approx([0.0, 7.0])
+    assert marks["underarm"] == pytest.approx([0.0, 1.0])
+    # backward: the side seam meets it 1 up from the front underarm
+    assert pitch_marks(_square_sleeve(), -1.0)["underarm"] == pytest.approx([20.0, 1.0])
+
+
+def test_forward_swings_the_cuff_forward() -> None:
+    """Seen from her right side, front at +x: armhole and cap are one ring of 40 round, mark s
+    standing at the angle -90 + 360 s / 40 degrees (front underarm s = 0 at the foot, then up the
+    front). A sleeve whose crown (s = 20) sits at the armhole's s0 is turned by 360 (s0 - 20) / 40
+    degrees, and its cuff, which hung straight down, goes along."""
+    marks = pitch_marks(_square_sleeve(), 1.0)
+    cap = _square_sleeve().edge("cap").runs[0]
+    meets_shoulder_seam = cap.nearest(marks["shoulder"])[0]
+    turned = 360.0 * (20.0 - meets_shoulder_seam) / 40.0
+    angle = np.radians(-90.0 + turned)
+    assert np.cos(angle) > 0.0  # the cuff is in front of plumb
+
+
+def test_sheets_cut_the_marks_there() -> None:
+    """The notches printed on a turned sleeve are the marks of the formula."""
+    from pinwright.sheets.notches import notches
+
+    half = made(ordinary("dart"), PITCH)
+    marks = pitch_marks(half.piece("sleeve"), half.facts["sleeve_pitch"])
+    cut = [n for n in notches(half)["sleeve"] if n.edge == "cap" and n.count > 0]
+    printed = {n.name: n.at for n in cut}
+    for name in ("front_notch", "shoulder", "back_notch"):
+        assert printed[name] == pytest.approx(marks[name], abs=0.02)
+    assert any(n.at == pytest.approx(marks["underarm"], abs=0.02) for n in cut)
 
 
 def test_pitch_changes_marks_and_no_line() -> None:
@@ -65,7 +93,8 @@ def test_pitch_changes_marks_and_no_line() -> None:
     assert (half.ctrl == base.ctrl).all()
     before = pitch_marks(base.piece("sleeve"), 0.0)
     now = pitch_marks(half.piece("sleeve"), half.facts["sleeve_pitch"])
-    assert now["shoulder"][0] < before["shoulder"][0] - 0.9
+    # the front of the sleeve lies at +x
+    assert now["shoulder"][0] > before["shoulder"][0] + 0.9
     assert before["shoulder"] == pytest.approx(base.piece("sleeve").point("cap:shoulder"))
 
 

@@ -13,6 +13,9 @@ from pinwright.fitting.corrections.waistband import (
     style_ease,
 )
 from pinwright.fitting.ledger import fit, response, settle
+from pinwright.fitting.response import Sketch
+from pinwright.fitting.waist_top import change_top
+from pinwright.measures import bdims, complete, read_record
 from pinwright.pattern.piece import Piece
 from tests.fitting.corrections.claims_trousers import (
     BODIES,
@@ -68,6 +71,48 @@ def test_darts_give_first_by_hand() -> None:
     assert step(DARTED, half, "back", "waist_side") == pytest.approx([0.0, 0.0], abs=0.02)
     assert length(half, "back", "waist") == pytest.approx(22.5, abs=1e-3)
     assert length(half, "band", "seam") == pytest.approx(45.0, abs=1e-3)
+
+
+def test_small_darts_and_the_side_share_by_hand() -> None:
+    """A dart too small to give the utmost change alone takes the share that leaves it 0.3.
+
+    Back dart 2; asked for a utmost change of 3.4: the dart's share is (2 - 0.3) / 3.4 = 1/2, the
+    side seam gives the other half: 1 longer is 0.5 from the dart and 0.5 at the side."""
+    sketch = Sketch(DARTED)
+    change_top(sketch, "back", 1.0, 3.4)
+    assert sketch.mouths["back", "back dart"] == pytest.approx(-0.5, abs=0.02)
+    assert sketch.stretch_rate(("back", "waist")) == pytest.approx(0.5, abs=0.02)
+
+
+@pytest.mark.parametrize("row", BODIES)
+def test_every_dart_of_the_top_gives(row: int) -> None:
+    g = draft("trousers", row)
+    r = response(g, ("waistband_length", "waistband", "amount", (), "cut"))
+    for piece in ("front", "back"):
+        for dart in g.piece(piece).darts:
+            assert r.mouths[piece, dart.name] < -0.01
+
+
+@pytest.mark.parametrize("row", BODIES)
+@pytest.mark.parametrize("band", ["straight", "shaped"])
+def test_a_waist_is_measured_where_it_was_taped(row: int, band: str) -> None:
+    """A shaped band hangs below the taped waist: its top stands there, the seam lower down.
+
+    The finished waist (drafted and after a measured one) is the record's waist and the ease; the
+    edge is measured on the piece itself."""
+    g = draft("trousers", row, (("band", band),))
+    waist = next(t for t in g.targets if t.name == "waist")
+    body = complete(read_record(bdims.women()[row]))
+    edge = "top" if band == "shaped" else "seam"
+    assert waist.body == pytest.approx(body["worn_waist_girth"])
+    assert 2.0 * g.piece("band").edge(edge).length == pytest.approx(
+        body["worn_waist_girth"] + waist.ease, abs=0.01
+    )
+    measured = body["worn_waist_girth"] + 2.0
+    change = from_measured(g, measured)
+    assert change == pytest.approx(2.0, abs=0.01)
+    half = made(g, correction("waistband_length", "waistband", change))
+    assert 2.0 * length(half, "band", edge) == pytest.approx(measured + waist.ease, abs=0.1)
 
 
 def test_gather_response_by_hand() -> None:

@@ -13,7 +13,7 @@ from pinwright.fitting.response import Response, Sketch
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Array
 
-LEAST_SLANT = 30.0
+LEAST_SLANT = 45.0
 """Below this angle (degrees) a leg equalised along itself would carry the seam too far."""
 
 
@@ -104,7 +104,7 @@ def deepen_bust_next(garment: Garment, place: str, component: str, options: Opti
         gain = float(wider @ (m.b - m.a)) / float(np.hypot(*(m.b - m.a)))
         sketch.ctrl += one.ctrl / (gain * len(found))
         sketch.aux += one.aux / (gain * len(found))
-    widths_moved(sketch, ("bust",))
+    widths_moved(sketch, ("bust", "waist", "hip"))
     return closed(sketch)
 
 
@@ -167,7 +167,7 @@ ENTRIES = (
         signs=_SIGNS_BUST,
         places=("bust_dart",),
         usual=(-1.0, 1.5),
-        limit=(-2.2, 2.2),
+        limit=(-2.0, 1.6),
         meanings=("intake", "fold"),
         options=(Option("keep", "what stays level", ("waist",), "waist"),),
         sources=("dart intake by cup and bust (facts 2.3, R)", "common practice"),

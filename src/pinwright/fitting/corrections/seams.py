@@ -27,6 +27,7 @@ from pinwright.pattern.piece import Array
 LEVELS = ("underarm", "waist", "hip", "crotch", "thigh", "knee", "hem", "fork", "elbow")
 CROTCH_SEAMS = ("seat_seam", "front_crotch_seam")
 
+
 def let_out(garment: Garment, place: str, component: str, options: Options) -> Response:
     """Move each edge of a seam outward by one cm.
 
