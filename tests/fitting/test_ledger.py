@@ -52,14 +52,14 @@ def test_bad_corrections_are_refused_in_one_sentence(name: str) -> None:
 
 
 def test_amounts_count_together_against_the_limit() -> None:
-    """Three times 1.9 per edge is 5.7, and 4 is the most: the third is refused."""
+    """Three times 1.4 per edge is 4.2, and 3 is the most to take in: the third is refused."""
     garment = ordinary("dart")
-    one = Correction("let_out", "side_seam", "both", {"amount": -1.9})
+    one = Correction("let_out", "side_seam", "both", {"amount": -1.4})
     fitted = fit(garment, [one, one, one])
     assert len(fitted.ledger) == 2
-    assert "5.7" in fitted.refused[0].reason
+    assert "4.2" in fitted.refused[0].reason
     # right and left count apart
-    sides = [Correction("let_out", "side_seam", s, {"amount": -3.9}) for s in ("right", "left")]  # type: ignore[arg-type]
+    sides = [Correction("let_out", "side_seam", s, {"amount": -2.9}) for s in ("right", "left")]
     assert len(fit(garment, sides).ledger) == 2
 
 

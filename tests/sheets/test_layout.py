@@ -75,8 +75,8 @@ def test_estimates_are_named_in_both_sheets(tmp_path: Path) -> None:
     ):
         text = PdfReader(path).pages[0].extract_text()
         assert "Estimated, not taped: waist to knee, thigh girth." in text
-    text = PdfReader(large_sheet(tmp_path / "c.pdf", pieces("trousers"), HEADING)).pages[0]
-    assert "Estimated" not in text.extract_text()
+    page = PdfReader(large_sheet(tmp_path / "c.pdf", pieces("trousers"), HEADING)).pages[0]
+    assert "Estimated" not in page.extract_text()
 
 
 @pytest.mark.parametrize("name", ["trousers", "jacket"])

@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinwright.errors import CorrectionError, DraftError
 from pinwright.fitting.catalogue import entry
@@ -24,9 +25,9 @@ from pinwright.fitting.response import Response
 from pinwright.fitting.truing import Conflict, Trued, true
 from pinwright.geometry.cubic import lengths as arc
 from pinwright.pattern.garment import Garment
-from pinwright.pattern.layout import EdgeKey
+from pinwright.pattern.layout import EdgeKey, Layout
 from pinwright.pattern.piece import Array, Piece
-from pinwright.pattern.seam import Sewn
+from pinwright.pattern.seam import Sewn, Width
 
 Key = tuple[str, str, str, tuple[tuple[str, object], ...], Form]
 Sums = tuple[tuple[Key, float], ...]
@@ -275,27 +276,46 @@ def solved(garment: Garment, total: Sums, centres: tuple[tuple[str, float], ...]
 
 
 def beyond_first_order(garment: Garment, ctrl: Array) -> dict[str, float]:
-    """What a sum of corrections does to lengths along seams beyond its first-order effect, cm.
+    """What a sum of corrections does to finished measures beyond its first-order effect, cm.
 
-    A seam that is moved out at one level and not at the next gets longer by its own slant: a
-    square of the amount, which no effect declared per centimetre can hold. Measured before truing,
-    so that the check still finds whatever truing changes.
+    A seam that is moved out at one level and not at the next gets longer by its own slant, and a
+    width whose ends part in height gets longer too: squares of the amount, which no effect
+    declared per centimetre can hold. Measured before truing, so that the check still finds
+    whatever truing changes.
     """
     layout = garment.layout
+    step = ctrl - layout.ctrl
+    e = 1e-4
+    near = (layout.ctrl + e * step, layout.ctrl - e * step)
     found = {}
     for target in garment.targets:
-        if target.factor != 1.0 or target.name in CENTRE_TARGETS.values():
+        if target.name in CENTRE_TARGETS.values():
             continue
-        keys = [(p.piece, p.edge) for p in target.parts if isinstance(p, Sewn)]
-        if len(keys) != len(target.parts):
+        rows = [_part_rows(layout, p) for p in target.parts]
+        if not any(step[r].any() for r in rows):
             continue
-        rows = np.concatenate([layout.span_ids(k) for k in keys])
-        base, step = layout.ctrl[rows], ctrl[rows] - layout.ctrl[rows]
-        if step.any():
-            e = 1e-4
-            rate = float((arc(base + e * step).sum() - arc(base - e * step).sum()) / (2 * e))
-            found[target.name] = float(arc(ctrl[rows]).sum() - arc(base).sum()) - rate
+        now, then, ahead, behind = (
+            sum(_part_length(layout, c, p) for p in target.parts)
+            for c in (ctrl, layout.ctrl, *near)
+        )
+        more = (now - then) - (ahead - behind) / (2 * e)
+        if abs(more) > 1e-9:
+            found[target.name] = more * target.factor
     return found
+
+
+def _part_rows(layout: Layout, part: Width | Sewn) -> NDArray[np.intp]:
+    if isinstance(part, Sewn):
+        return layout.span_ids((part.piece, part.edge))
+    ends = (layout.station_row(part.piece, p)[0] for p in (part.start, part.end))
+    return np.array(list(ends), dtype=np.intp)
+
+
+def _part_length(layout: Layout, ctrl: Array, part: Width | Sewn) -> float:
+    if isinstance(part, Sewn):
+        return float(arc(ctrl[layout.span_ids((part.piece, part.edge))]).sum())
+    a, b = (ctrl[layout.station_row(part.piece, p)] for p in (part.start, part.end))
+    return float(np.hypot(*(b - a)))
 
 
 def gathered(garment: Garment, facts: Mapping[str, float]) -> dict[str, float]:

@@ -243,7 +243,7 @@ def _closed_past_nothing(state: _State, dart: DartPlan, amount: float) -> bool:
     width = hypot(gap[0], gap[1])
     if amount >= -width:
         return False
-    state.conflicts[f"dart {dart.before}"] = Conflict(
+    state.conflicts[f"closed {dart.before}"] = Conflict(
         f"{dart.piece}'s {dart.dart} in its", amount, width, "the dart's mouth"
     )
     return True

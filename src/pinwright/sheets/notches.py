@@ -62,6 +62,13 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
 
     for sp in plan(half.garment).seams:
         where = stations(half, sp)
+        if sp.seam.kind == "cap" and half.facts.get(PITCH):
+            # its own seam no longer meets the side seam: mark where that is met
+            total = float(half.lengths[sp.a].sum())
+            owners = _owners(half.garment, sp.seam.a)
+            ref, at, out = _place(half, sp.a, owners, -half.facts[PITCH] % total)
+            e = half.garment.piece(ref.piece).edge(ref.edge)
+            add(ref.piece, NotchMark("side seam", ref.edge, at, out, 1, *_beyond(e, at)))
         for refs, rows, placed in (
             (sp.seam.a, sp.a, where.a),
             (sp.seam.b, sp.b, where.b),
@@ -84,13 +91,6 @@ def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
                         *_beyond(e, at),
                     ),
                 )
-        if sp.seam.kind == "cap" and half.facts.get(PITCH):
-            # its own seam no longer meets the side seam: mark where that is met
-            total = float(half.lengths[sp.a].sum())
-            owners = _owners(half.garment, sp.seam.a)
-            ref, at, out = _place(half, sp.a, owners, -half.facts[PITCH] % total)
-            e = half.garment.piece(ref.piece).edge(ref.edge)
-            add(ref.piece, NotchMark("side seam", ref.edge, at, out, 1, *_beyond(e, at)))
     for piece in half.pieces:
         for dart in piece.darts:
             e = piece.edge(dart.edge)

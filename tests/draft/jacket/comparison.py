@@ -24,8 +24,8 @@ HANDBOOK_EASE = Ease(
     waist_in=0.0,
     shoulder=0.0,
     armhole=0.0,
-    cap=1 / 3,
-    upper_arm=4.0,
+    cap=(1 / 3, 1 / 3),
+    upper_arm=(4.0, 20.0),
     wrist=8.0,
 )
 """The handbook block's own ease: bust 12 round, waist 6, nothing at shoulder and armhole."""

@@ -152,8 +152,7 @@ TOP = {"centre", "neck", "shoulder"}
             "yoke",
             HOLLOW,
             {
-                "yoke": TOP | {"armhole", "yoke"},
-                "back": {"armhole", "yoke"},
+                "yoke": TOP | {"armhole"},
                 "sleeve": {"cap", "under_back"},
             },
         ),

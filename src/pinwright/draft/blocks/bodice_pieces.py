@@ -57,7 +57,7 @@ def back_piece(d: BackDraft, levels: Levels, mouth: float) -> Piece:
             (
                 ("neck_centre", float(d.neck.end[1])),
                 ("blade", d.blade),
-                ("underarm", float(under[1])),
+                ("underarm_level", float(under[1])),
                 ("bust", bust_y),
                 ("waist", 0.0),
                 ("hip", levels.hip),
@@ -146,7 +146,7 @@ def front_piece(
             -stand,
             (
                 ("front_top", float(neck[1])),
-                ("underarm", under_y),
+                ("underarm_level", under_y),
                 ("bust", bust_y),
                 ("waist", 0.0),
                 ("hip", levels.hip),

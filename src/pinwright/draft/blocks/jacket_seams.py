@@ -161,15 +161,16 @@ def block_targets(p: JacketPlan, pieces: Mapping[str, Piece]) -> tuple[Target, .
     since widths are measured to the front edge. The bust is measured at the mouth of the bust
     dart, or at the underarm where that mouth lies low.
     """
-    bust = "underarm" if p.bust_dart == "side_seam_low" else "bust"
+    low = p.bust_dart == "side_seam_low"
+    at, bust = ("underarm_level", "underarm") if low else ("bust", "bust")
     return (
         _target(
             "bust",
             "bust_girth",
             p.bust,
             (
-                Width("front", f"front_edge:{bust}", f"side:{bust}"),
-                Width("back", f"centre:{bust}", f"side:{bust}"),
+                Width("front", f"front_edge:{at}", f"side:{bust}"),
+                Width("back", f"centre:{at}", f"side:{bust}"),
             ),
             pieces,
         ),

@@ -29,16 +29,23 @@ WEDGE = 8.0
 def hollow_cut(garment: Garment, place: str, component: str, options: Options) -> Response:
     """Take one cm of length from a cut back at its top: neck and shoulders drop by it.
 
-    The armhole goes down with the shoulder end, fading to nothing at the underarm; the side seam
-    stays and the fold stays straight on the grain. There is no cut inside.
+    The armhole goes down with the shoulder end, fading to nothing at the underarm, or on a yoke at
+    its seam, which stays; the side seam stays and the fold stays straight on the grain. There is
+    no cut inside.
     """
     sketch = Sketch(garment)
-    tip = corner(garment, piece_with(garment, "back", "shoulder", "shoulder_tip"), "shoulder_tip")
-    under = corner(garment, piece_with(garment, "back", "armhole", "underarm"), "underarm")
+    shoulder = piece_with(garment, "back", "shoulder", "shoulder_tip")
+    tip = corner(garment, shoulder, "shoulder_tip")
+    holes = [k for k in edges_at(garment, "back", "armhole") if k[0] == shoulder[0]]
+    low = min(
+        float(p[1])
+        for piece, name in holes
+        for e in [garment.piece(piece).edge(name)]
+        for p in (e.first, e.last)
+    )
     drop = ramp_field(DOWN)
-    fade = between(0.0 * DOWN, DOWN, float(under[1]), float(tip[1]))
+    fade = between(0.0 * DOWN, DOWN, low, float(tip[1]))
     top = edges_at(garment, "back", "neck", "shoulder")
-    holes = edges_at(garment, "back", "armhole")
     move_edges(sketch, {**dict.fromkeys(top, drop), **dict.fromkeys(holes, fade)})
     for key in top:
         move_apexes(sketch, key, drop)
