@@ -77,6 +77,8 @@ def open_mouth(
     slant = float(out1 @ leg1) / hypot(*out1) - float(in2 @ leg2) / hypot(*in2)
     det = 4.0 - slant * slant
     x, shift = amount / 2, 0.0
+    # the small amounts of late sweeps need not be hit better than they matter
+    close = max(1e-11, 1e-7 * abs(amount))
     for _ in range(20):
         if x > TRIM * min(one, two):
             return None
@@ -87,7 +89,7 @@ def open_mouth(
         size_a, size_b = length(a), length(b)
         off = legs(a, b) - want
         miss = size_a + size_b - (one + two - amount)
-        if abs(off) < 1e-11 and abs(miss) < 1e-11:
+        if abs(off) < close and abs(miss) < close:
             return a, b, size_a, size_b
         # off = slant x + 2 shift, miss = -2 x - slant shift, to first order
         x += (slant * off + 2.0 * miss) / det

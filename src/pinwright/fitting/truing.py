@@ -99,6 +99,7 @@ class _State:
     eased: Mapping[str, float]
     given: dict[tuple[str, str], float] = field(default_factory=dict)
     conflicts: dict[str, Conflict] = field(default_factory=dict)
+    kinks: dict[int, float] = field(default_factory=dict)
     moved: float = 0.0
 
     def measure(self, rows: Ids | list[int]) -> None:
@@ -431,6 +432,7 @@ def _run_through_dart(state: _State, dart: DartPlan) -> None:
     kink = dart_kink(state.ctrl, dart.before, dart.after, state.aux[dart.apex])
     if abs(kink) <= SMALL:
         return
+    kink *= _quickened(state, dart.before, kink)
     rows = np.concatenate([dart.turn_before.rows, dart.turn_after.rows])
     sewn = float(state.lens[rows].sum())
     _turn(state, dart.turn_before, -kink / 2)
@@ -439,6 +441,14 @@ def _run_through_dart(state: _State, dart: DartPlan) -> None:
     longer = float(state.lens[rows].sum()) - sewn
     if abs(longer) > SMALL / 10:
         _deepen(state, dart.before, dart.after, dart.apex, longer)
+
+
+def _quickened(state: _State, row: int, kink: float) -> float:
+    """Factor for a dart's turn: what a sweep left of the last kink, it will leave again (Aitken)."""
+    before = state.kinks.get(row)
+    state.kinks[row] = kink
+    left = kink / before if before else 0.0
+    return 1.0 / (1.0 - left) if abs(left) < 0.5 else 1.0
 
 
 def _apply(state: _State, response: Response, amount: float) -> None:

@@ -154,7 +154,10 @@ def _joint(run: Path, s: float) -> tuple[Path, int | None]:
 
 def _spans(path: Path) -> Path:
     """The same path split exactly so that no span is much longer than it need be."""
-    return path.subdivided(path.length / max(1, floor(path.length / SPAN)) * (1 + 1e-9))
+    longest = path.length / max(1, floor(path.length / SPAN)) * (1 + 1e-9)
+    if float(np.diff(path.cumulative).max()) <= longest:
+        return path
+    return path.subdivided(longest)
 
 
 def edge(
