@@ -444,7 +444,7 @@ def _run_through_dart(state: _State, dart: DartPlan) -> None:
 
 
 def _quickened(state: _State, row: int, kink: float) -> float:
-    """Factor for a dart's turn: what a sweep left of the last kink, it will leave again (Aitken)."""
+    """Factor for a dart's turn: the share of a kink a sweep leaves, it leaves again (Aitken)."""
     before = state.kinks.get(row)
     state.kinks[row] = kink
     left = kink / before if before else 0.0

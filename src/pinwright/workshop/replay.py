@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from pinwright.check.drawing import crosses_itself
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.changes import SEEN, told
@@ -134,6 +135,14 @@ def make(
     after = fit(present.garment, [*present.ledger, *made])
     if after.refused:
         return present, replace(note, status="refused", says=after.refused[0].reason)
+    crossed = next((p for _, half in after.halves for p in half.pieces if crosses_itself(p)), None)
+    if crossed is not None:
+        return present, replace(
+            note,
+            status="refused",
+            says=f"The {crossed.title.lower()} is too small for so much: its line would cross "
+            "itself.",
+        )
     note = replace(note, changes=told(present.fitted, after), steps=steps(present.fitted, after))
     wanted = Wanted(
         present.garment,
