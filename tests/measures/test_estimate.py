@@ -117,7 +117,7 @@ def test_random_bodies_complete(
     assert isinstance(height, float)
     hip = min(140.0, max(80.0, waist + more))
     measures["bust_girth"] = max(78.0, waist + fuller)
-    if heavier is not None:  # about the weight whose hip this is (facts.md 6.2)
+    if heavier is not None:  # about the weight whose hip this is (sources 6.2)
         measures["weight"] = max(38.0, (hip - 73.51 + 0.1178 * height) / 0.6859 + heavier)
     body = complete(read_record({**measures, "hip_girth": hip}))
     check_whole(body)
@@ -208,7 +208,7 @@ def test_more_taped_is_never_less_sure() -> None:
         assert more.standard_error(term) < few.standard_error(term)
 
 
-INCH_ROWS = {  # ASTM D5585-11e1 Table 1, sizes 8, 10, 12 (facts.md 1.4)
+INCH_ROWS = {  # ASTM D5585-11e1 Table 1, sizes 8, 10, 12 (sources 1.4)
     "bust_girth": (36.25, 37.25, 38.75),
     "upper_chest_girth": (35.875, 36.75, 38.0),
     "under_bust_girth": (30.0, 31.0, 32.5),

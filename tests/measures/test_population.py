@@ -15,7 +15,7 @@ from pinwright.measures.population import mahalanobis, regression
 
 HWWH = ("height", "weight", "waist_girth", "hip_girth")
 
-# facts.md 6.2: target -> constant, slopes on height, weight, waist, hip, SEE, LOO mean, LOO 95 %
+# sources 6.2: target -> constant, slopes on height, weight, waist, hip, SEE, LOO mean, LOO 95 %
 PUBLISHED = {
     "thigh_girth": (28.88, (-0.1188, 0.2642, -0.1659, 0.4545), 1.82, 1.43, 3.59),
     "knee_girth": (26.88, (-0.0208, 0.3027, -0.1342, 0.0297), 1.33, 1.04, 2.89),
@@ -118,7 +118,7 @@ def test_what_ships_is_what_the_script_writes() -> None:
 
 
 def test_sample_means_are_those_of_the_paper_table() -> None:
-    """facts.md 6.2, means of the 260 women."""
+    """sources 6.2, means of the 260 women."""
     expected = {"height": 164.9, "weight": 60.6, "upper_chest_girth": 86.1, "waist_girth": 69.8,
                 "hip_girth": 95.7, "thigh_girth": 57.2, "upper_arm_girth": 28.1,
                 "knee_girth": 35.3, "calf_girth": 35.0, "ankle_girth": 21.2}  # fmt: skip

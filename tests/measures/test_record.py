@@ -44,7 +44,7 @@ def test_catalogue_is_whole() -> None:
 
 
 def test_clause_numbers_are_those_of_the_listing() -> None:
-    """facts.md 1.2, the starred rows (second-hand listing of ISO 8559-1:2017)."""
+    """sources 1.2, the starred rows (second-hand listing of ISO 8559-1:2017)."""
     listed = {
         "bust_girth": "5.3.4", "under_bust_girth": "5.3.8", "waist_girth": "5.3.10",
         "top_hip_girth": "5.3.12", "hip_girth": "5.3.13", "neck_girth": "5.3.2",

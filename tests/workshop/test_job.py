@@ -61,19 +61,19 @@ def test_an_amount_that_is_not_said_is_asked() -> None:
 
 
 def test_cloth_that_does_not_reach_waits_with_computed_options() -> None:
-    """The trouser hem has its allowance and reserve, no more."""
-    done = job("hem 9 longer")
+    """The back waist has 1 of allowance: a rise 2 longer with 0.6 least lacks 1.6."""
+    done = job("back rise 2 longer")
     note = done.notes[0]
-    assert note.status in ("short", "refused")
-    if note.status == "short":
-        assert note.remedies
-        assert all(r.text for r in note.remedies)
-        worst = max(s.missing for _, _, s in note.shortfalls)
-        assert 0 < worst < 9
-        taken = job({"text": "hem 9 longer", "remedy": "face_hem"})
-        assert taken.notes[0].status == "made"
-        assert "missing" in taken.notes[0].says
+    assert note.status == "short"
+    assert max(x.missing for _, _, x in note.shortfalls) == pytest.approx(1.6, abs=0.05)
+    assert all(r.text for r in note.remedies)
+    assert {"pass_up", "piece_on"} <= {r.kind for r in note.remedies if r.feasible}
     assert done.garments[0].after.ledger == ()
+    taken = job({"text": "back rise 2 longer", "remedy": "piece_on"})
+    assert taken.notes[0].status == "made"
+    assert "missing" in taken.notes[0].says
+    passed = job({"text": "back rise 2 longer", "remedy": "pass_up"})
+    assert passed.notes[0].status == "made"
 
 
 def test_what_was_trimmed_is_no_longer_there() -> None:

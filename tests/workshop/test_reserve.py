@@ -196,7 +196,7 @@ def test_what_no_correction_can_do_is_marked_by_hand() -> None:
 
 
 def test_the_jacket_takes_a_deeper_bust_dart() -> None:
-    """The README's example on four measures: the sleeve's seams have reserve (facts 3.5)."""
+    """The README's example on four measures: the sleeve's seams have reserve (sources 3.5)."""
     done = job({"text": "bust dart 1 deeper both, waist stays"}, style="jacket")
     assert done.notes[0].status == "made", done.notes[0].says
     sleeve = done.garments[0].draft.piece("sleeve")

@@ -45,18 +45,19 @@ def girth_checks(right: Half, left: Half) -> list[Check]:
                     value,
                     target.value + effect,
                     target.tolerance,
-                    says=(
-                        f"{target.measure.replace('_', ' ')} {target.body:.1f} + ease "
-                        f"{target.ease:.1f}"
-                        + (
-                            f" {'+' if effect > 0 else '-'} {abs(effect):.1f} corrected"
-                            if effect
-                            else ""
-                        )
-                    ),
+                    says=_says(target, effect, target.measure in right.garment.estimated),
                 )
             )
     return found
+
+
+def _says(target: Target, effect: float, estimated: bool) -> str:
+    words = f"{target.measure.replace('_', ' ')} {target.body:.1f}"
+    words += " (estimated)" if estimated else ""
+    words += f" + ease {target.ease:.1f}"
+    if effect:
+        words += f" {'+' if effect > 0 else '-'} {abs(effect):.1f} corrected"
+    return words
 
 
 LEAST_ROOM = {
@@ -67,7 +68,7 @@ LEAST_ROOM = {
     "thigh": 1.0,
     "knee": 1.0,
 }
-"""Least ease over the body at each girth before one should look, cm (facts 2.5: costume text and
+"""Least ease over the body at each girth before one should look, cm (sources 2.5: costume text and
 NMSU C-209, rounded down; the waist may be worn as tight as the client likes)."""
 
 

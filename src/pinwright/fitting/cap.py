@@ -15,7 +15,7 @@ def keep_cap_length(sketch: Sketch, cap: EdgeKey) -> float:
 
     The cap sinks in proportion to height over the underarm, so it stays level at its top and its
     underarm points stay. Returns the drop in cm per unit (about 1 for each 1.5-2 gained in width;
-    facts 2.3, from memory).
+    sources 2.3, from memory).
     """
     layout = sketch.layout
     ids = layout.span_ids(cap)

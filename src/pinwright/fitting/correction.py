@@ -120,7 +120,7 @@ def per_edge(entry: Entry, meant_as: str, amount: float, edges: int) -> float:
     """An amount said in one of the ways of the trade, as movement of each edge (cm).
 
     ``edges`` is the number of edges the change of girth is shared by. A fold of depth p pinned on
-    a seam takes p from each of its two edges, so 2p from the seam (worked example of facts 3.3:
+    a seam takes p from each of its two edges, so 2p from the seam (worked example of sources 3.3:
     a pinned fold of depth p removes 2p).
 
     Raises:

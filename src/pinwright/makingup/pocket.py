@@ -1,7 +1,7 @@
 """Pocketing that follows from the finished trouser pieces: bag and bearer of a side pocket. In cm.
 
 Both are drawn anew from the pieces as they are now, so they follow every correction: a lowered
-opening takes bag and bearer down with it (facts.md 3.3).
+opening takes bag and bearer down with it (sources 3.3).
 """
 
 from __future__ import annotations

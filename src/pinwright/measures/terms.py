@@ -1,6 +1,6 @@
 """The body measurements a jacket and trousers need, by ISO 8559-1 term.
 
-Numbers are those of ISO 8559-1:2017 as seen in one second-hand listing (shared/facts.md 1.2);
+Numbers are those of ISO 8559-1:2017 as seen in one second-hand listing (sources 1.2);
 where the number was not seen the field is empty and the note says so. Definitions are in our own
 words. Limits: outside low..high a value is refused, outside usual_low..usual_high it is warned of.
 """

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -189,8 +188,3 @@ def _folder(folder: Path) -> Path:
     except OSError as err:
         raise OrderError(f"The folder {folder} cannot be made ({err.strerror}).") from err
     return folder
-
-
-def plain_name(text: str) -> str:
-    """A text as a file name."""
-    return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "order"

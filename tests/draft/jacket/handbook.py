@@ -1,6 +1,6 @@
 """Published drafts, set out point by point as their books do, to lay beside ours.
 
-Bunka new-style bodice: the formulas of shared/facts.md 2.3 (from memory there; the numbers for
+Bunka new-style bodice: the formulas of sources 2.3 (from memory there; the numbers for
 bust 83, 88 and 96 in that table are the check on this file). Origin at the back neck point, x
 towards the front, y up, as in the book's frame: the back stands left, the front right.
 """
@@ -124,7 +124,7 @@ class BunkaBlock:
 def school_sleeve(armhole: float) -> tuple[float, float, float]:
     """Cap height, sleeve width, and where the underarm curve crosses the cap line from the edge.
 
-    One-piece foundation sleeve (facts 2.4, read): 4 in, armhole/2 + 1/2 in on the fold, armhole/5.
+    One-piece foundation sleeve (sources 2.4, R): 4 in, armhole/2 + 1/2 in on the fold, armhole/5.
     """
     return 10.16, 2 * (armhole / 2 + 1.27), armhole / 5
 

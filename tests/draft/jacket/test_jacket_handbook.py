@@ -12,7 +12,7 @@ from .handbook import BunkaBlock
 DOCUMENT = Path(__file__).parents[3] / "docs" / "validation" / "jacket.md"
 SIZES = ((83.0, 64.0), (88.0, 68.0), (96.0, 78.0))
 
-# facts.md 2.3, results for bust 83, 88 and 96
+# sources 2.3, results for bust 83, 88 and 96
 TABLE = {
     "half_width": (47.5, 50.0, 54.0),
     "bust_line": (20.62, 21.03, 21.70),

@@ -61,7 +61,7 @@ def test_front_neck_height_by_pythagoras() -> None:
     ("bust", "dart", "angle"), [(83, 1.79, 18.25), (88, 1.95, 19.5), (96, 2.20, 21.5)]
 )
 def test_darts_of_the_handbook_table(bust: float, dart: float, angle: float) -> None:
-    """Numbers of facts.md 2.3."""
+    """Numbers of sources 2.3."""
     assert rule.shoulder_dart_intake(bust) == pytest.approx(dart, abs=0.006)
     assert rule.bunka_bust_dart_angle(bust) == pytest.approx(angle)
 

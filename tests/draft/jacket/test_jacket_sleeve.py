@@ -61,7 +61,7 @@ def test_a_cap_higher_than_its_curve_is_refused() -> None:
 def test_cap_ease_lies_in_the_range_of_the_cloth(
     ease: str, cloth: str, low: float, high: float
 ) -> None:
-    """Working limits of facts.md 2.4; none below the notches, more behind than in front."""
+    """Working limits of sources 2.4; none below the notches, more behind than in front."""
     g = draft(ease=ease, cloth=cloth)
     seam = g.seam("armhole")
     cap = sum(arc(c) for c in g.piece("sleeve").edge("cap").runs[0].ctrl)
@@ -73,13 +73,13 @@ def test_cap_ease_lies_in_the_range_of_the_cloth(
 
 @pytest.mark.parametrize("ease", EASES)
 def test_cap_height_lies_between_the_shirt_and_the_set_in_sleeve(ease: str) -> None:
-    """AH/6 for shirts up to AH/3 for the one-piece set-in sleeve (facts 2.4)."""
+    """AH/6 for shirts up to AH/3 for the one-piece set-in sleeve (sources 2.4)."""
     g = draft(ease=ease)
     assert g.facts["armhole"] / 6.0 < g.facts["cap_height"] < g.facts["armhole"] / 3.0
 
 
 def test_the_sleeve_is_as_wide_as_the_cap_triangle_says() -> None:
-    """Handbook (facts 2.4): the two slanting sides and the height fix the width.
+    """Handbook (sources 2.4): the two slanting sides and the height fix the width.
 
     The curve bends about its slanting side, so the side is shorter than half the cap; with the
     chords measured on the drawn cap the triangle must close exactly, and with half the cap as
@@ -100,7 +100,7 @@ def test_the_sleeve_is_as_wide_as_the_cap_triangle_says() -> None:
 
 
 def test_beside_the_school_sleeve() -> None:
-    """The foundation sleeve of facts 2.4 on our armhole: lower, so wider than ours."""
+    """The foundation sleeve of sources 2.4 on our armhole: lower, so wider than ours."""
     g = draft()
     height, width, _ = school_sleeve(g.facts["armhole"])
     assert height < g.facts["cap_height"]
@@ -124,7 +124,7 @@ def test_a_fuller_arm_lowers_the_cap_until_it_has_its_width() -> None:
 @pytest.mark.parametrize("index", [0, 3, 43, 71, 140, 215, 229])
 def test_the_sleeve_follows_the_class_of_ease(index: int) -> None:
     """Slim is narrower round the arm than regular, regular than loose; no class is under its least
-    ease, and slim has more than 8 only where its cap is already at AH 0.33 (facts 2.4: AH/3 for a
+    ease, and slim has more than 8 only where its cap is already at AH 0.33 (sources 2.4: AH/3 for a
     one-piece set-in sleeve; 5 typical and up to 10 for reach)."""
     client = complete(read_record(women()[index]))
     arm = client["upper_arm_girth"]

@@ -16,7 +16,7 @@ def body(**given: float) -> Body:
 
 
 def textbook_body() -> Body:
-    """The measures of the worked draft in facts.md 2.1, waist and hip halved as it halves them."""
+    """The measures of the worked draft in sources 2.1, waist and hip halved as it halves them."""
     return body(
         body_rise=28.0,
         waist_to_hip=20.6,

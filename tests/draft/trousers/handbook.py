@@ -1,6 +1,6 @@
 """The textbook's worked trouser block point by point, and where ours lies.
 
-Handbook numbers: facts.md 2.1 (rules read in "Practical English for Garments", 3rd ed., part 3,
+Handbook numbers: sources 2.1 (rules read in "Practical English for Garments", 3rd ed., part 3,
 results computed there for hip 94, waist 68, rise 28, waist to hip 20.6, waist to floor 104,
 bottom width 22). Coordinates: crease at x = 0, floor at y = 0, side to the right.
 """

@@ -23,6 +23,6 @@ def test_the_page_shows_this_very_comparison() -> None:
 
 
 def test_hip_ease_is_the_textbooks() -> None:
-    # facts.md 2.1, sum checks: hip 98.0 = H + 4.0
+    # sources 2.1, sum checks: hip 98.0 = H + 4.0
     hip = next(t for t in DRAFT.targets if t.name == "hip")
     assert hip.value == pytest.approx(98.0)

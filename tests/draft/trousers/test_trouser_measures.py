@@ -109,7 +109,7 @@ def test_estimated_measures_are_named() -> None:
 
 
 def test_rules_by_hand() -> None:
-    # facts.md 2.1 with hip 94
+    # sources 2.1 with hip 94
     assert rules.front_extension(94.0, 0.5) == pytest.approx(6.375)
     assert rules.back_extension(94.0, 6.375) == pytest.approx(3.1875 + 6.375 + 2.3333, abs=1e-4)
     assert rules.front_centre_in(6.75) == pytest.approx(1.0, abs=0.001)

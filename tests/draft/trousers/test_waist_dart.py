@@ -68,7 +68,7 @@ def test_two_darts_share_in_their_proportion() -> None:
 
 
 def test_hand_worked_intake() -> None:
-    # 12 degrees at 25: 5.23 (facts.md 2.3, geometry)
+    # 12 degrees at 25: 5.23 (sources 2.3, geometry)
     assert intake(12.0, 25.0) == pytest.approx(5.23, abs=0.005)
     assert intake(10.0, 10.0) == pytest.approx(20.0 * sin(radians(5.0)))
 

@@ -42,7 +42,7 @@ def test_trouser_hem_by_hand() -> None:
 
 
 def test_a_tapered_leg_gets_wider_when_shortened() -> None:
-    """The block of facts 2.1: each edge runs in 1.3 over 43 from knee to hem; hem raised 3 gains
+    """The block of sources 2.1: each edge runs in 1.3 over 43 from knee to hem; hem raised 3 gains
     1.3/43 x 3 on each of four edges: 44.0 -> 44.36 round (C). Here 1.3 over the 45 of the plain
     leg: 4 x 1.3/45 x 3 = 0.3467."""
     g = plain_trousers(taper=1.3)

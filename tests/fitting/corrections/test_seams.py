@@ -218,7 +218,7 @@ def test_sleeve_seam_keeps_the_cap() -> None:
     grown = measure(half, upper) - measure(as_drafted(g), upper)
     assert grown == pytest.approx(2.0, abs=0.1)
     drop = -float(step(g, half, "sleeve", "cap:shoulder")[1])
-    assert 2.0 / 2.6 < drop < 2.0 / 1.0  # 1 for each 1.5-2 (facts 2.3, from memory), loosely
+    assert 2.0 / 2.6 < drop < 2.0 / 1.0  # 1 for each 1.5-2 (sources 2.3, from memory), loosely
     assert length(half, "sleeve", "cap") == pytest.approx(
         g.piece("sleeve").edge("cap").length, abs=0.1
     )

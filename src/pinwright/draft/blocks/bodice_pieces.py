@@ -15,7 +15,7 @@ SIDE_RESERVE_BACK, SIDE_RESERVE_FRONT = 2.0, 1.0
 SHOULDER_RESERVE_BACK = 1.5
 ARMHOLE_RESERVE = 0.5
 HEM_TURN_UP, HEM_RESERVE, HEM_LEAST = 4.0, 3.0, 1.5
-"""Allowances and reserves in cm (common practice; facts 3.5)."""
+"""Allowances and reserves in cm (common practice; sources 3.5)."""
 
 
 def hem_edge(start: str, path: Path, end: str) -> Edge:

@@ -14,7 +14,7 @@ FRONT_ARMHOLE_SHALLOWER = 2.0
 practice; the new Bunka block on bust 83 gives 2.7 once its dart is turned out of the armhole)."""
 
 BUST_DART_SHORT = 2.5
-"""The bust dart is sewn this far short of the bust point (facts 3.4: 2 to 2.5)."""
+"""The bust dart is sewn this far short of the bust point (sources 3.4: 2 to 2.5)."""
 
 LEAST_HOLLOW = 2.0
 """Least width of one half of the armhole under the arm that a curve can be drawn in."""
@@ -44,7 +44,7 @@ def neck_depth_front(neck_base_girth: float, ease: float) -> float:
 def neck_rise_back(width: float) -> float:
     """How far the back neck point stands above the nape: a third of the back neck's half width.
 
-    Source: Bunka new-style bodice (facts 2.3, from memory).
+    Source: Bunka new-style bodice (sources 2.3, from memory).
     """
     return width / 3.0
 
@@ -53,7 +53,7 @@ def shoulder_slopes(slope: float) -> tuple[float, float]:
     """Angles of the front and the back shoulder below the horizontal from the body's slope.
 
     The seam lies forward of the crest: 2 degrees steeper in front, 2 flatter behind, as the
-    22 and 18 degrees of the Bunka new-style bodice about their mean 20 (facts 2.3, from memory).
+    22 and 18 degrees of the Bunka new-style bodice about their mean 20 (sources 2.3, from memory).
     """
     return slope + 2.0, slope - 2.0
 
@@ -61,7 +61,7 @@ def shoulder_slopes(slope: float) -> tuple[float, float]:
 def width_over_back(across_back_width: float, bust_ease: float) -> float:
     """Half width across the back: half the body's and a quarter of the half bust ease.
 
-    Source: two splits of the bust ease were read (facts 2.3, 2.5): back 20, armhole 80, front 0 %
+    Source: two splits of the bust ease were read (sources 2.3, 2.5): back 20, armhole 80, front 0 %
     for women's blocks and 26.5, 41.5, 32 % as the mean of men's suits. A shirt-like jacket lies
     between: 25, 60, 15 (common practice).
     """
@@ -126,7 +126,7 @@ def front_neck_height(
 def shoulder_dart_intake(bust_girth: float) -> float:
     """Intake of the back shoulder dart: a thirty-second of the bust less 0.8, 1.0 to 2.4.
 
-    Source: Bunka new-style bodice (facts 2.3, from memory); the limits are common practice.
+    Source: Bunka new-style bodice (sources 2.3, from memory); the limits are common practice.
     """
     return min(max(bust_girth / 32.0 - 0.8, 1.0), 2.4)
 
@@ -134,7 +134,7 @@ def shoulder_dart_intake(bust_girth: float) -> float:
 def bunka_bust_dart_angle(bust_girth: float) -> float:
     """Angle of the whole bust dart by the handbook: a quarter of the bust less 2.5, in degrees.
 
-    Source: Bunka new-style bodice (facts 2.3, from memory). Used here for the first guess of the
+    Source: Bunka new-style bodice (sources 2.3, from memory). Used here for the first guess of the
     dart's middle and for the upper limit of a loose jacket's dart.
     """
     return bust_girth / 4.0 - 2.5

@@ -16,14 +16,14 @@ class Ease:
     """What a loose, regular or slim jacket adds, in cm round the body unless said.
 
     Source: bust 14-20 and hip 12-18 loose, 8-10 and 6-8 fitted, armhole lowered 1.5-2.5 fitted
-    and 3-6 more for a shirt, shoulder + 1-3 (facts 2.3 and 2.5, from memory); regular lies
+    and 3-6 more for a shirt, shoulder + 1-3 (sources 2.3 and 2.5, from memory); regular lies
     between. ``waist_in`` is taken in at the waist of each side seam edge, ``shoulder`` added
     beyond the shoulder point.
 
     ``cap`` is the cap height by the round of the armhole: the first is drafted (shirt AH/6 to
-    AH/4, facts 2.4) unless the sleeve would have more than the second of ``upper_arm`` in ease
+    AH/4, sources 2.4) unless the sleeve would have more than the second of ``upper_arm`` in ease
     round the upper arm; then the cap is raised, and the sleeve narrowed, up to the second (AH/3
-    for a one-piece set-in sleeve, facts 2.4). The first of ``upper_arm`` is the least ease: for
+    for a one-piece set-in sleeve, sources 2.4). The first of ``upper_arm`` is the least ease: for
     it the cap is lowered. So slim is narrower than regular and regular than loose on every arm.
     """
 
@@ -49,16 +49,16 @@ CAP_EASE: Mapping[str, tuple[float, float]] = {
     "firm": (1.5, 2.5),
     "wool": (2.5, 4.0),
 }
-"""Range of cap ease by cloth, cm (facts 2.4 working limits, from memory)."""
+"""Range of cap ease by cloth, cm (sources 2.4 working limits, from memory)."""
 
 SHOULDER_EASE = 0.5
-"""How much longer the back shoulder is than the front, cm (0.3 to 1.0, facts 3.4)."""
+"""How much longer the back shoulder is than the front, cm (0.3 to 1.0, sources 3.4)."""
 
 NECK_EASE = 0.4
 """Added to each neck width and to the front neck depth for a garment worn over a blouse, cm."""
 
 LENGTH_EASE = 0.8
-"""Added to back and front length for the cloth over the blades and bust, cm (1, facts 2.3)."""
+"""Added to back and front length for the cloth over the blades and bust, cm (1, sources 2.3)."""
 
 USED = (
     "bust_girth",

@@ -97,7 +97,7 @@ def block_seams(p: JacketPlan, s: SleeveDraft) -> tuple[Seam, ...]:
 def shoulder_seam(upper: str = "back") -> Seam:
     """The shoulder seam from the neck point out; ``upper`` is the back or the yoke.
 
-    The back is longer by ease that is held in (0.3 to 1.0, facts 3.4).
+    The back is longer by ease that is held in (0.3 to 1.0, sources 3.4).
     """
     return Seam(
         "shoulder",

@@ -16,7 +16,7 @@ from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Piece, edge
 
 SHARE_BACK = 0.55
-"""Share of the cap ease that falls behind the shoulder: more in the back half (facts 2.4)."""
+"""Share of the cap ease that falls behind the shoulder: more in the back half (sources 2.4)."""
 
 FIRST_OF_RANGE = 0.3
 """A low cap takes its ease from the lower part of the cloth's range (common practice)."""
@@ -31,7 +31,7 @@ ELBOW = 0.56
 """Shoulder point to elbow by the arm's length (common practice, from memory)."""
 
 SEAM_RESERVE = 1.0
-"""Reserve of both edges of the sleeve seam, cm (facts 3.5: sleeve side 1 to 1.5)."""
+"""Reserve of both edges of the sleeve seam, cm (sources 3.5: sleeve side 1 to 1.5)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ def fit_half_cap(length: float, height: float, lean: float, shape: HalfShape) ->
 def cap_for_width(height: float, width: float, wanted: float, armhole: float) -> float:
     """The cap height at which a sleeve now ``width`` wide becomes ``wanted`` wide.
 
-    By the cap triangle (facts 2.4): the slanting side keeps its length, half the width and the
+    By the cap triangle (sources 2.4): the slanting side keeps its length, half the width and the
     height are the other two. Repeated, because a curve bends otherwise when it is flatter.
 
     Raises:

@@ -88,7 +88,7 @@ def back_darts(
 ) -> list[WaistDart]:
     """Back darts square to the waist, at its middle or its thirds; the inner one is the longer.
 
-    Source: BLOCK for lengths and number; thirds (facts.md 2.2, school draft).
+    Source: BLOCK for lengths and number; thirds (sources 2.2, school draft).
     """
     outer_length, inner_length = rules.dart_lengths(side_top)
     chord = centre - side

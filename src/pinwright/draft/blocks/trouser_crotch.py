@@ -1,6 +1,6 @@
 """Crotch curves: as long as the client's own, from waist to fork. All in cm.
 
-McKinney, Gill, Dorie and Roth (2016, facts.md 2.2) warn against crotch curves proportioned to
+McKinney, Gill, Dorie and Roth (2016, sources 2.2) warn against crotch curves proportioned to
 the hip; here the curve's length is the body's, front and back apart.
 """
 

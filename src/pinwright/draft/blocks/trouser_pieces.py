@@ -35,7 +35,7 @@ def hem(kind: str, depth: float) -> Hem:
     Plain: allowance 1 and reserve 5, all turned up inside. Turn-up of ``depth``: the leg goes on
     below the hem line, up the outside by the depth, down behind it by the depth, and 1 to sew.
     The leg meets the hem squarely, so what is folded up lies on the leg without a pleat.
-    Source: common practice (facts.md 3.5: hem 4 to 6).
+    Source: common practice (sources 3.5: hem 4 to 6).
     """
     if kind == "turn-up":
         return Hem(2.0 * depth + 1.0, TURN_UP_RESERVE, (depth, 2.0 * depth))
@@ -52,10 +52,10 @@ def front_piece(half: Half, p: TrouserPlan, hem: Hem) -> Piece:
 
 
 def back_piece(half: Half, p: TrouserPlan, hem: Hem) -> Piece:
-    """The back: reserves seat 3, side 2, inseam 1 (common practice; facts.md 3.5).
+    """The back: reserves seat 3, side 2, inseam 1 (common practice; sources 3.5).
 
     At the fork nothing is kept beyond the allowance: the seat's reserve tapers from the hip, the
-    inseam's from the thigh (facts.md 3.5: seat seam 3-4 tapering to 1 at the crotch).
+    inseam's from the thigh (sources 3.5: seat seam 3-4 tapering to 1 at the crotch).
     """
     seat = edge(
         "seat",

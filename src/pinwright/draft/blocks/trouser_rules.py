@@ -1,7 +1,7 @@
 """Drafting rules of the trouser block: one function per rule, each with its source. All in cm.
 
 BLOCK stands for the basic trouser block in "Practical English for Garments" (3rd ed., part 3;
-the page is cited in facts.md 2.1), re-worded.
+the page is cited in sources 2.1), re-worded.
 """
 
 from __future__ import annotations
@@ -37,8 +37,8 @@ EASES = {
 """Ease by fit.
 
 Regular: hip 4 and waist 1 as in BLOCK. Slim and loose: the classes "close" (0-6) and "fairly
-close" (6-12) of facts.md 2.2; rise 0-2, crotch 1-2.5, thigh 4-8, knee 4 or more of facts.md 2.5
-and 3.4 (from memory); half hem 0.2 H to 0.2 H + 5 of facts.md 2.2 for regular and loose.
+close" (6-12) of sources 2.2; rise 0-2, crotch 1-2.5, thigh 4-8, knee 4 or more of sources 2.5
+and 3.4 (from memory); half hem 0.2 H to 0.2 H + 5 of sources 2.2 for regular and loose.
 """
 
 FRONT_SHARE_OF_CROTCH_EASE = 0.4
@@ -48,7 +48,7 @@ INSEAM_STRETCH = 0.5
 """By how much the back inseam is shorter than the front one between fork and thigh.
 
 It is stretched to match when pressed, which keeps the back thigh clean: 0.5 to 1 in a tailored
-drop (facts.md 3.4, from memory)."""
+drop (sources 3.4, from memory)."""
 
 
 def front_extension(hip_girth: float, fork: float) -> float:
@@ -69,7 +69,7 @@ def extension_for_thigh(leg: float, thigh_girth: float, ease: float) -> float:
     """What both extensions together must gain so that the leg clears the thigh.
 
     ``leg`` is the width of front and back together at the crotch line. The thigh decides where
-    it is full for the hip; a thigh that is slight changes nothing (facts.md 3.2: add at the
+    it is full for the hip; a thigh that is slight changes nothing (sources 3.2: add at the
     inseam for a tight thigh; common practice).
     """
     return max(0.0, thigh_girth + ease - leg)
@@ -92,7 +92,7 @@ def crease_from_middle() -> float:
 def hem_round(hip_girth: float, ankle_girth: float, ease: Ease) -> float:
     """Hem round the leg when none is asked for: a share of the hip, and room for the heel.
 
-    Source: half hem 0.2 H to 0.2 H + 5 (facts.md 2.2); round heel and instep is about 1.45 times
+    Source: half hem 0.2 H to 0.2 H + 5 (sources 2.2); round heel and instep is about 1.45 times
     the ankle (common practice, from memory).
     """
     return max(ease.hem_share * hip_girth + ease.hem_more, heel_passes(ankle_girth))
@@ -141,7 +141,7 @@ def front_darts(intake: float, centre_in: float) -> tuple[float, ...]:
     """Front darts, side to centre: 0.3 of the intake (BLOCK: 2 of 6.75), none under 0.8.
 
     Where the side would go in by more than ``FRONT_SIDE_MOST`` the darts take the rest, as two
-    once one would be wider than 2.5 (facts.md 3.3: about 2 each, from memory).
+    once one would be wider than 2.5 (sources 3.3: about 2 each, from memory).
     """
     dart = max(0.3 * intake, intake - centre_in - FRONT_SIDE_MOST)
     if dart < 0.8:
@@ -157,7 +157,7 @@ def back_side_in(intake: float) -> float:
 def back_darts(left: float) -> tuple[float, ...]:
     """Back darts, from the side to the centre: none under 1, one up to 3, else two alike.
 
-    BLOCK: two of 2; at most 3 each (facts.md 3.3, from memory).
+    BLOCK: two of 2; at most 3 each (sources 3.3, from memory).
     """
     if left < 1.0:
         return ()
@@ -177,8 +177,8 @@ def dart_lengths(side_top: float) -> tuple[float, float]:
 def seat_angle(raise_: float, width: float) -> float:
     """Tangent of the seat line's slope from the raise of the back waist over the side waist.
 
-    A straight waist stands square to the seat line (facts.md 3.4), so a seat that needs a longer
+    A straight waist stands square to the seat line (sources 3.4), so a seat that needs a longer
     back line gets the slope with it: raise over width. BLOCK: 2 in 16. Held between 3.5 and 13
-    degrees (facts.md 2.2: 9.5 to 13 and 15 in other drafts).
+    degrees (sources 2.2: 9.5 to 13 and 15 in other drafts).
     """
     return min(0.231, max(0.061, raise_ / width))

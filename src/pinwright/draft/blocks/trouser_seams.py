@@ -41,7 +41,7 @@ JUNCTIONS = (
     Junction("waist at the centre front", Corner("front", "waist", "centre"), angle=90.0),
     Junction("waist at the centre back", Corner("back", "waist", "seat"), angle=90.0),
 )
-"""Seams that must run on smoothly across others (facts.md 3.4)."""
+"""Seams that must run on smoothly across others (sources 3.4)."""
 
 
 def _both(part_edge: str) -> tuple[PlaceEdge, PlaceEdge]:

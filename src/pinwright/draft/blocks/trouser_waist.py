@@ -16,7 +16,7 @@ Top = tuple[SideSeam, Crotch]
 def waist_ends(side: SideSeam, crotch: Crotch) -> tuple[Array, Array, Array, Array]:
     """Ends of the waist and its directions there: square to the side seam and to the centre.
 
-    Seams meet at right angles at the waist (facts.md 3.4), so it runs through when they are sewn.
+    Seams meet at right angles at the waist (sources 3.4), so it runs through when they are sewn.
     Returns side point, direction leaving it, centre point, direction arriving there.
     """
     return (

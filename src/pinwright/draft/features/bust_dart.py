@@ -39,7 +39,7 @@ def turned_to_armhole(d: FrontDraft, below_notch: float) -> ArmholeDart:
     """The bust dart closed in the side seam and opened in the armhole.
 
     The cloth between both mouths turns about the dart's point, so the angle stays and the side
-    seam closes exactly (facts 2.3: dart rotation). The new mouth lies ``below_notch`` cm below
+    seam closes exactly (sources 2.3: dart rotation). The new mouth lies ``below_notch`` cm below
     the front notch, measured along the armhole: there the dart meets the armhole steeply enough
     to be deepened later.
 

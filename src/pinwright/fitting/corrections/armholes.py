@@ -97,7 +97,7 @@ ENTRIES = (
         limit=(-2.5, 2.5),
         meanings=("level",),
         sources=(
-            "armhole depth + 1.5-2.5 fitted (facts 2.5, from memory)",
+            "armhole depth + 1.5-2.5 fitted (sources 2.5, from memory)",
             "a lower armhole costs lift (common practice)",
         ),
         effects="side seams and sleeve seam shorter by the amount at the underarm; upper arm by "

@@ -144,8 +144,8 @@ ENTRIES = (
         one_sided=False,
         sources=(
             "a tuck at the back waist, full at centre back, nothing at the side, 0.6-2.5; in a "
-            "sewn back given to back neck and shoulder (facts 3.2, R)",
-            "fold out 1.3-1.6 at the back waist (Hertzer p. 91, facts 3.2, R)",
+            "sewn back given to back neck and shoulder (sources 3.2, R)",
+            "fold out 1.3-1.6 at the back waist (Hertzer p. 91, sources 3.2, R)",
         ),
         effects="back length shorter by the amount; side seam untouched; back armhole shorter on "
         "cut cloth, the sleeve follows",
@@ -172,7 +172,7 @@ ENTRIES = (
                 "dart",
             ),
         ),
-        sources=("lengthen the back about 1.3 over the blade (Hertzer p. 88-89, facts 3.2, R)",),
+        sources=("lengthen the back about 1.3 over the blade (Hertzer p. 88-89, sources 3.2, R)",),
         effects="back length longer by the amount",
         companions=("collar follows", "more than the reserve of neck and shoulder: next draft"),
         order=13,

@@ -44,7 +44,9 @@ ENTRIES = (
         limit=(-2.5, 2.5),
         meanings=("level",),
         one_sided=False,
-        sources=("rip the side seams and pass the back up (Thickett in Bridgland, facts 3.2, R)",),
+        sources=(
+            "rip the side seams and pass the back up (Thickett in Bridgland, sources 3.2, R)",
+        ),
         effects="back length longer by the amount; armhole longer behind, the sleeve follows",
         companions=("back armhole and sleeve follow", "back hem let down by the amount"),
         order=10,

@@ -123,7 +123,7 @@ def turn(garment: Garment, place: str, component: str, options: Options) -> Resp
 
     Both ends of the mouth go up their own stretch of the seam by the cm. Where the seam runs
     through when the dart is closed this turns the dart about its point: the legs stay equal and
-    the angle stays, the mouth gets narrower or wider with its distance from the point (facts 2.3).
+    the angle stays, the mouth narrows or widens with its distance from the point (sources 2.3).
     Cut cloth allows it, since it lies within the dart's own cloth and the allowance there.
 
     Raises:
@@ -170,7 +170,7 @@ ENTRIES = (
         limit=(-2.0, 1.6),
         meanings=("intake", "fold"),
         options=(Option("keep", "what stays level", ("waist",), "waist"),),
-        sources=("dart intake by cup and bust (facts 2.3, R)", "common practice"),
+        sources=("dart intake by cup and bust (sources 2.3, R)", "common practice"),
         effects="sewn front side seam shorter by the amount on cut cloth, as it was on the next; "
         "the bust, measured at the mouth, by what the mouth moves across",
         order=30,
@@ -187,7 +187,7 @@ ENTRIES = (
         usual=(-2.0, 2.0),
         limit=(-6.0, 4.0),
         meanings=("length",),
-        sources=("point 2-2.5 short of the bust point (facts 3.4, R)",),
+        sources=("point 2-2.5 short of the bust point (sources 3.4, R)",),
         effects="no girth or length",
         order=32,
         cut=lengthen,
@@ -202,7 +202,7 @@ ENTRIES = (
         limit=(-2.0, 1.6),
         unit="cm along the side seam",
         meanings=("length",),
-        sources=("intake scales with the distance to the point, the angle stays (facts 2.3, C)",),
+        sources=("intake scales with the distance to the point, the angle stays (sources 2.3, C)",),
         effects="no length; the girth measured at the mouth by what the seam leans there",
         order=29,
         cut=turn,

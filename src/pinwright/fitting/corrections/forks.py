@@ -36,8 +36,8 @@ ENTRIES = (
         limit=(-3.0, 3.0),
         meanings=("length",),
         sources=(
-            "front fork 0.3-1, back extension 0.6-1.9 (facts 3.2, M)",
-            "let out fork, increase the back extension (facts 3.2, R)",
+            "front fork 0.3-1, back extension 0.6-1.9 (sources 3.2, M)",
+            "let out fork, increase the back extension (sources 3.2, R)",
             "inseam walked and the fork dropped to its length (common practice)",
         ),
         effects="thigh and the crotch length of that half grow; hip, waist and inseam length stay",

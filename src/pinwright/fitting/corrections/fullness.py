@@ -297,10 +297,10 @@ ENTRIES = (
             ),
         ),
         sources=(
-            "add at the inseam, fading to the knee: 0.6-1.3 front, 1-2 back (facts 3.2, M)",
-            "side seam 1-1.5 per edge before sharing (facts 3.3, M)",
+            "add at the inseam, fading to the knee: 0.6-1.3 front, 1-2 back (sources 3.2, M)",
+            "side seam 1-1.5 per edge before sharing (sources 3.3, M)",
             "d on each edge of both side seams adds 4 d (geometry)",
-            "cap 1 lower for each 1.5-2 gained round the arm (facts 2.3, M)",
+            "cap 1 lower for each 1.5-2 gained round the arm (sources 2.3, M)",
         ),
         effects="the girth of the region by the amount for each edge that moves",
         order=58,

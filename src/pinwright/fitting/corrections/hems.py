@@ -60,9 +60,9 @@ ENTRIES = (
         meanings=("level",),
         options=(Option("keep", "what stays level", ("front", "side", "back"), None),),
         sources=(
-            "hem last, with the shoes worn (facts 3.1, M)",
-            "trouser hem 1-1.5 above the floor (facts 3.5, M); hem reserve 4-6 (facts 3.5, M)",
-            "a tapered leg shortened gets wider by its taper (facts 2.1, C)",
+            "hem last, with the shoes worn (sources 3.1, M)",
+            "trouser hem 1-1.5 above the floor (sources 3.5, M); hem reserve 4-6 (sources 3.5, M)",
+            "a tapered leg shortened gets wider by its taper (sources 2.1, C)",
         ),
         effects="side, inseam and sleeve lengths by the amount; the round at the hem by the taper",
         order=80,
@@ -82,8 +82,8 @@ ENTRIES = (
         components=("front", "side", "back"),
         options=(Option("keep", "what stays level", ("front", "side", "back"), None),),
         sources=(
-            "trouser back 0.5-1.5 lower than the front (facts 3.5, M)",
-            "hem levelled last, after the back waist (facts 3.2, M)",
+            "trouser back 0.5-1.5 lower than the front (sources 3.5, M)",
+            "hem levelled last, after the back waist (sources 3.2, M)",
         ),
         effects="the hem there; the side seam's length where the side moves",
         order=81,

@@ -127,7 +127,7 @@ ENTRIES = (
         ),
         sources=(
             "shorten the whole bodice, not a wedge, when the folds run to the side seams "
-            "(facts 3.2, R)",
+            "(sources 3.2, R)",
         ),
         effects="back length by the amount at bust and waist; the hem goes down with it",
         companions=("pockets and buttons below the line",),

@@ -60,7 +60,7 @@ ENTRIES = (
         usual=(-0.8, 0.8),
         limit=(-2.0, 3.0),
         meanings=("length",),
-        sources=("collar raise 1 (facts 3.3, R)", "common practice"),
+        sources=("collar raise 1 (sources 3.3, R)", "common practice"),
         effects="shoulder shorter by the amount at the neck; neckline and collar longer",
         companions=("collar and neck facing follow",),
         order=20,
@@ -80,7 +80,7 @@ ENTRIES = (
         meanings=("level",),
         one_sided=False,
         sources=(
-            "sink the back neck a little more than the front (facts 3.2, R)",
+            "sink the back neck a little more than the front (sources 3.2, R)",
             "common practice",
         ),
         effects="behind: back length shorter by the amount",

@@ -112,7 +112,7 @@ ENTRIES = (
         limit=(-2.5, 8.0),
         meanings=("level",),
         sources=(
-            "opening lowered 1.5: bag, bearer, flap, notches drop 1.5 (facts 3.3, M)",
+            "opening lowered 1.5: bag, bearer, flap, notches drop 1.5 (sources 3.3, M)",
             "1.5 left above a side opening for its bar tack (common practice)",
         ),
         effects="no girth or length",
@@ -145,7 +145,7 @@ ENTRIES = (
         usual=(-1.5, 2.0),
         limit=(-4.0, 5.0),
         meanings=("length",),
-        sources=("common practice", "bag and bearer follow the opening (facts 3.3, M)"),
+        sources=("common practice", "bag and bearer follow the opening (sources 3.3, M)"),
         effects="no girth or length",
         order=72,
         companions=("bag", "bearer", "stay"),

@@ -120,8 +120,8 @@ ENTRIES = (
         one_sided=False,
         options=(KEEP,),
         sources=(
-            "lowering the crotch curve at most 1-1.5, then re-cut (facts 3.3, M)",
-            "body rise plus 1-2 (facts 2.5, M)",
+            "lowering the crotch curve at most 1-1.5, then re-cut (sources 3.3, M)",
+            "body rise plus 1-2 (sources 2.5, M)",
         ),
         effects="both crotch lengths grow, the inseam shortens by the amount; waist and side stay",
         order=22,
@@ -144,8 +144,8 @@ ENTRIES = (
         one_sided=False,
         options=(KEEP,),
         sources=(
-            "slash and raise at centre back 0.6-2.5 (facts 3.2, M)",
-            "let down and lengthen the seat seam (facts 3.2, R)",
+            "slash and raise at centre back 0.6-2.5 (sources 3.2, M)",
+            "let down and lengthen the seat seam (sources 3.2, R)",
         ),
         effects="seat seam longer by the amount at centre back, nothing at the side",
         order=21,
@@ -169,7 +169,7 @@ ENTRIES = (
         options=(KEEP,),
         sources=(
             "fold out 0.5-1.5 at centre front, nothing at the side, or lower the waist "
-            "(facts 3.2, M)",
+            "(sources 3.2, M)",
         ),
         effects="centre front longer by the amount, nothing at the side",
         order=21,

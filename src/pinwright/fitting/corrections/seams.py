@@ -243,7 +243,7 @@ ENTRIES = (
         sources=(
             "letting out d on each edge of both side seams adds 4d to the girth (geometry)",
             "1-1.5 per edge before sharing with other seams (common practice, from memory)",
-            "cap 1 lower for each 1.5-2 gained round the arm (facts 2.3, M)",
+            "cap 1 lower for each 1.5-2 gained round the arm (sources 2.3, M)",
         ),
         effects="each girth its edges reach: the profile there, per edge, on both halves",
         order=60,

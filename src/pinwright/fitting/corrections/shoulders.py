@@ -94,8 +94,8 @@ ENTRIES = (
         ),
         sources=(
             "lower the whole armhole, shoulder end and underarm by the same amount; the side seam "
-            "shortens by it (facts 3.2, R)",
-            "0.6-1.5 usual (facts 3.2, amount from memory)",
+            "shortens by it (sources 3.2, R)",
+            "0.6-1.5 usual (sources 3.2, amount from memory)",
         ),
         effects="armhole slid: side seams shorter by the amount at the underarm; no girth",
         companions=("sleeve when the armhole is kept", "shoulder pad"),

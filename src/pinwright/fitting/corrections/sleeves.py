@@ -74,7 +74,7 @@ ENTRIES = (
         limit=(-2.5, 2.5),
         unit="cm along the armhole",
         meanings=("length",),
-        sources=("sleeve grain with the hanging arm (facts 3.1, R)", "common practice"),
+        sources=("sleeve grain with the hanging arm (sources 3.1, R)", "common practice"),
         effects="no length and no girth: forward moves the marks of the sleeve along the cap "
         "towards its front underarm",
         companions=("the sleeve seam leaves the side seam by the amount",),
@@ -91,7 +91,7 @@ ENTRIES = (
         limit=(-8.0, 8.0),
         meanings=("level",),
         sources=(
-            "sleeve bottom inlay 3.8 (facts 3.5, R)",
+            "sleeve bottom inlay 3.8 (sources 3.5, R)",
             "below or above the elbow by where the elbow lies (common practice)",
         ),
         effects="sleeve length by the amount; cloth already cut gives it at the hem",

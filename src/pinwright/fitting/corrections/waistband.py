@@ -114,8 +114,8 @@ ENTRIES = (
         limit=(-MOST_BAND, MOST_BAND),
         meanings=("length", "measure"),
         sources=(
-            "waist ease 1-2 (facts 2.5, M)",
-            "back waist taken in no more than 7.6 in all (facts 3.3, R)",
+            "waist ease 1-2 (sources 2.5, M)",
+            "back waist taken in no more than 7.6 in all (sources 3.3, R)",
             "difference to darts, then seams (common practice)",
         ),
         effects="finished waist by the amount, trouser top and band alike",
