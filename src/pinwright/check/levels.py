@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from pinwright.check.result import Check, Verdict, judged
 from pinwright.fitting.ledger import Half
 
-LEVEL = 0.5
-"""A drafted hem may rise by this towards the side (cm): where the seam flares the hem must, to
-meet it squarely."""
+LEVEL = 0.1
+"""A drafted hem may be off the level that its shape needs by this, cm."""
 
 
 def _y(half: Half, piece: str, point: str) -> float:
@@ -16,9 +17,15 @@ def _y(half: Half, piece: str, point: str) -> float:
 
 
 def hem_checks(half: Half) -> list[Check]:
-    """As drafted, every hem is level, but for a back chosen longer than the side."""
+    """As drafted, every hem is level, but for a back chosen longer than the side.
+
+    Where the side seam flares by an angle the hem must meet it squarely, and so may rise towards
+    it by at most half its width times the tangent: the rise of a parabola that leaves the centre
+    level (geometry).
+    """
     if half.sums:
         return []
+    layout = half.garment.layout
     drop = half.garment.choices.get("back_hem_drop", 0.0)
     found = []
     for piece in half.garment.pieces:
@@ -26,13 +33,20 @@ def hem_checks(half: Half) -> list[Check]:
             if e.name != "hem" or piece.name == "sleeve":
                 continue
             low = float(drop) if piece.name == "back" and isinstance(drop, int | float) else 0.0
+            rise = _y(half, piece.name, e.end) - _y(half, piece.name, e.start)
+            side, _ = layout.neighbours[(piece.name, e.name), True]
+            c = half.ctrl[layout.runs[side][0][0]]
+            flare = abs(float(c[1, 0] - c[0, 0])) / float(np.hypot(*(c[1] - c[0])))
+            ids = layout.span_ids((piece.name, e.name))
+            width = abs(float(half.ctrl[ids[-1], 3, 0] - half.ctrl[ids[0], 0, 0]))
+            high = low + 0.5 * width * flare / (1.0 - flare * flare) ** 0.5
             found.append(
                 judged(
                     f"{piece.title}: hem level",
                     "levels",
                     piece.name,
-                    _y(half, piece.name, e.end) - _y(half, piece.name, e.start),
-                    low,
+                    rise,
+                    min(max(rise, low), high),
                     LEVEL,
                     says="height of the hem at the side over its other end",
                 )

@@ -11,7 +11,7 @@ from pinwright.check import all_checks, failures
 from pinwright.draft import all_styles
 from pinwright.errors import CorrectionError, PinwrightError
 from pinwright.fitting.catalogue import all_entries
-from pinwright.fitting.correction import Correction, Entry, Form, Sides
+from pinwright.fitting.correction import Correction, Entry, Form, Sides, one_leg
 from pinwright.fitting.ledger import fit, response, settle
 from pinwright.measures import Body
 from pinwright.pattern.garment import Garment
@@ -76,8 +76,22 @@ def singles(garment: Garment) -> Iterator[tuple[str, Correction]]:
                 for side in sides:
                     yield (
                         f"{e.kind} {place}{said}{'' if side == 'both' else ', one side'}",
-                        Correction(e.kind, place, side, {component: amount}, options, form=form),
+                        Correction(
+                            e.kind,
+                            place,
+                            side,
+                            {component: amount},
+                            _for_side(e, place, side, options),
+                            form=form,
+                        ),
                     )
+
+
+def _for_side(e: Entry, place: str, side: str, options: dict[str, object]) -> dict[str, object]:
+    """The options as a note for one side gets them: one leg alone keeps its fork."""
+    if side != "both" and one_leg(e, place, options):
+        return {**options, "fork": "stays"}
+    return options
 
 
 def option_sets(e: Entry) -> Iterator[dict[str, object]]:
@@ -110,13 +124,14 @@ def random_ledger(garment: Garment, rng: random.Random) -> tuple[Correction, ...
         amount = round(rng.uniform(*e.usual), 2)
         side = rng.choice(("both", "right", "left")) if e.one_sided else "both"
         if amount:
+            place = rng.choice(places)
             found.append(
                 Correction(
                     e.kind,
-                    rng.choice(places),
+                    place,
                     "right" if side == "right" else "left" if side == "left" else "both",
                     {component: amount},
-                    options,
+                    _for_side(e, place, side, options),
                     form="next" if rng.random() < 0.2 else "cut",
                 )
             )
