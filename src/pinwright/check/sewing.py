@@ -15,6 +15,7 @@ from pinwright.fitting.ledger import Half, gathered
 from pinwright.fitting.plan import SeamPlan, plan
 from pinwright.fitting.walking import planned_differences, stations
 from pinwright.pattern.piece import Array
+from pinwright.pattern.seam import ease_limits
 
 SEAM = 0.1
 """Each stretch of a seam may be off its planned difference by this, cm (design 8)."""
@@ -99,9 +100,8 @@ def _limits(half: Half, sp: SeamPlan, k: int) -> tuple[float, float]:
     more = 0.0
     if sp.seam.kind == "band":
         more = gathered(half.garment, half.facts)["front" if k == 0 else "back"]
-    low = sum(min(s.low, s.planned) for s in group) - others + more
-    high = sum(max(s.high, s.planned) for s in group) - others + more
-    return low, high
+    low, high = ease_limits(group)
+    return low - others + more, high - others + more
 
 
 def dart_checks(half: Half) -> list[Check]:

@@ -13,7 +13,7 @@ from pinwright.geometry.cubic import lengths
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.layout import EdgeKey, Layout
 from pinwright.pattern.piece import reach
-from pinwright.pattern.seam import Corner, Give, Ref, Seam
+from pinwright.pattern.seam import Corner, Give, Ref, Seam, ease_limits
 
 Ids = NDArray[np.intp]
 
@@ -163,8 +163,7 @@ def seam_plan(layout: Layout, seam: Seam) -> SeamPlan:
                 a[bounds_a[lo] : bounds_a[hi]],
                 b[bounds_b[lo] : bounds_b[hi]],
                 planned,
-                sum(min(s.low, s.planned) for s in stretches),
-                sum(max(s.high, s.planned) for s in stretches),
+                *ease_limits(stretches),
                 tuple(sorted((g for g in seam.gives if g.at == end), key=lambda g: g.rank)),
                 end,
             )

@@ -37,7 +37,7 @@ from pinwright.geometry.arclength import length
 from pinwright.geometry.cubic import lengths
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.piece import Array
-from pinwright.pattern.seam import Give
+from pinwright.pattern.seam import Give, ease_limits
 
 SMALL = 1e-8
 """Differences (cm) and kinks (radians) below this are left alone: a true garment is not touched."""
@@ -230,10 +230,9 @@ def _taken_up(state: _State, sp: SeamPlan) -> tuple[float, ...]:
         more = 0.0
         if sp.seam.kind == "band":
             more = state.eased.get("front" if lo == 0 else "back", 0.0)
-        low = sum(min(s.low, s.planned) for s in stretches) + more
-        high = sum(max(s.high, s.planned) for s in stretches) + more
+        low, high = ease_limits(stretches)
         diff = float(state.lens[a].sum() - state.lens[b].sum())
-        off = min(max(diff, low), high) - planned
+        off = min(max(diff, low + more), high + more) - planned
         taken[where] += off if abs(off) > SMALL else 0.0
     return tuple(taken)
 
@@ -501,8 +500,7 @@ def _follow_armhole(state: _State, sp: SeamPlan) -> None:
         a = sp.a[sp.bounds_a[lo] : sp.bounds_a[hi]]
         b = sp.b[sp.bounds_b[lo] : sp.bounds_b[hi]]
         stretches = sp.seam.stretches[lo:hi]
-        low = sum(min(s.low, s.planned) for s in stretches)
-        high = sum(max(s.high, s.planned) for s in stretches)
+        low, high = ease_limits(stretches)
         ease = float(state.lens[a].sum() - state.lens[b].sum())
         want = min(max(ease, low), high) - ease
         if abs(want) <= SMALL:
@@ -549,8 +547,7 @@ def _settle_band(state: _State, sp: SeamPlan) -> None:
         a = sp.a[sp.bounds_a[lo] : sp.bounds_a[hi]]
         b = sp.b[sp.bounds_b[lo] : sp.bounds_b[hi]]
         stretches = sp.seam.stretches[lo:hi]
-        low = sum(min(s.low, s.planned) for s in stretches)
-        high = sum(max(s.high, s.planned) for s in stretches)
+        low, high = ease_limits(stretches)
         state.conflicts.pop(f"band {part}", None)
         low += state.eased.get(part, 0.0)
         high += state.eased.get(part, 0.0)

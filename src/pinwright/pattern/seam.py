@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -40,6 +41,18 @@ class Stretch:
     planned: float = 0.0
     low: float = 0.0
     high: float = 0.0
+
+
+def ease_limits(stretches: Iterable[Stretch]) -> tuple[float, float]:
+    """Least and most difference (a minus b, cm) that stretches may take up together.
+
+    What is planned is always within the limits, also where a stretch names none.
+    """
+    low = high = 0.0
+    for s in stretches:
+        low += min(s.low, s.planned)
+        high += max(s.high, s.planned)
+    return low, high
 
 
 @dataclass(frozen=True, slots=True)
