@@ -65,10 +65,11 @@ class Conflict:
     wanted: float
     available: float
     binds: str
+    words: str = ""
 
     def sentence(self) -> str:
-        """The conflict in one sentence."""
-        return (
+        """The conflict in one sentence; ``words`` where it is no matter of a seam's end."""
+        return self.words or (
             f"The {self.seam.replace('_', ' ')} seam would need {abs(self.wanted):.1f} cm "
             f"{'more' if self.wanted > 0 else 'less'} at {self.binds}, where "
             f"{abs(self.available):.1f} cm is the most that can be given."
@@ -183,7 +184,13 @@ def true(
             break
         state.live[:] = state.fresh
     else:
-        state.conflicts["truing"] = Conflict("truing", state.moved, 0.0, "no fixed point reached")
+        state.conflicts["truing"] = Conflict(
+            "truing",
+            state.moved,
+            0.0,
+            "the seams",
+            "The seams could not all be made to agree at once; try a smaller amount.",
+        )
     steps = tuple(
         Step(seam, where.split("|")[0], where.split("|")[-1], amount)
         for (seam, where), amount in state.given.items()
@@ -244,7 +251,12 @@ def _closed_past_nothing(state: _State, dart: DartPlan, amount: float) -> bool:
     if amount >= -width:
         return False
     state.conflicts[f"closed {dart.before}"] = Conflict(
-        f"{dart.piece}'s {dart.dart} in its", amount, width, "the dart's mouth"
+        dart.dart,
+        amount,
+        width,
+        "the dart's mouth",
+        f"The {dart.dart} of the {dart.piece} takes {width:.1f} cm; it cannot be let out by "
+        f"{-amount:.1f} cm.",
     )
     return True
 
@@ -260,7 +272,14 @@ def _deepen(
     )
     if opened is None:
         room = 2 * TRIM * min(sizes)
-        state.conflicts[f"dart {before}"] = Conflict("dart's", amount, room, "the dart's mouth")
+        state.conflicts[f"dart {before}"] = Conflict(
+            "dart",
+            amount,
+            room,
+            "the dart's mouth",
+            f"The edge beside a dart's mouth is too short for the dart to change by "
+            f"{abs(amount):.1f} cm.",
+        )
         return False
     a, b, size_a, size_b = opened
     state.ctrl[before], state.ctrl[after] = a, b
