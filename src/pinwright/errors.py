@@ -26,6 +26,10 @@ class CorrectionError(PinwrightError):
     """A correction that is unknown, contradictory, or more than the pieces can take."""
 
 
+class LayError(PinwrightError):
+    """Pieces that cannot be laid on the cloth that is there."""
+
+
 class OrderError(PinwrightError):
     """An order document that cannot be read or does not hold together."""
 

@@ -68,6 +68,7 @@ def pocket_bag(front: Piece) -> Piece:
         ),
         grain,
         layer="pocketing",
+        count=2,
         home=front.home,
         follows=front.name,
     )

@@ -143,6 +143,8 @@ def _piece_out(p: Piece) -> dict[str, Any]:
         "home": p.home,
         "follows": p.follows,
         "stage": p.stage,
+        **({"fall": True} if p.fall else {}),
+        **({"count": p.count} if p.count != 1 else {}),
         "grain": p.grain.tolist(),
         "edges": [
             {
@@ -159,6 +161,7 @@ def _piece_out(p: Piece) -> dict[str, Any]:
                     e.least,
                     *([e.reserve_to] if e.reserve_to else []),
                 ],
+                **({"corner": e.corner} if e.corner else {}),
             }
             for e in p.edges
         ],
@@ -178,23 +181,30 @@ def _piece_in(d: dict[str, Any]) -> Piece:
         home=d["home"],
         follows=d["follows"],
         stage=d["stage"],
+        fall=d.get("fall", False),
+        count=d.get("count", 1),
         grain=np.array(d["grain"]),
-        edges=tuple(
-            Edge(
-                e["name"],
-                e["start"],
-                e["end"],
-                tuple(Path(np.array(r)) for r in e["runs"]),
-                tuple(e["darts"]),
-                {k: (v[0], v[1]) for k, v in e["stations"].items()},
-                *e["cloth"][:3],
-                *((b, t, float(r)) for b, t, r in e["cloth"][3:]),
-            )
-            for e in d["edges"]
-        ),
+        edges=tuple(_edge_in(e) for e in d["edges"]),
         darts=tuple(Dart(n, e, np.array(a), place) for n, e, a, place in d["darts"]),
         lines=tuple(Line(n, k, Path(np.array(c))) for n, k, c in d["lines"]),
         marks=tuple(Mark(n, k, np.array(a)) for n, k, a in d["marks"]),
+    )
+
+
+def _edge_in(e: dict[str, Any]) -> Edge:
+    allowance, reserve, least, *taper = e["cloth"]
+    return Edge(
+        e["name"],
+        e["start"],
+        e["end"],
+        tuple(Path(np.array(r)) for r in e["runs"]),
+        tuple(e["darts"]),
+        {k: (v[0], v[1]) for k, v in e["stations"].items()},
+        allowance,
+        reserve,
+        least,
+        (taper[0][0], taper[0][1], float(taper[0][2])) if taper else None,
+        e.get("corner", ""),
     )
 
 

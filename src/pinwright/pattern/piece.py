@@ -24,6 +24,8 @@ Cut = Literal["pair", "fold", "single"]
 Layer = Literal["shell", "facing", "interfacing", "lining", "pocketing"]
 LineKind = Literal["balance", "crease", "opening", "fold", "plumb", "stitch"]
 MarkKind = Literal["button", "bust_point", "pitch", "corner", "mark"]
+CornerKind = Literal["", "mitred", "square", "mirrored", "stepped"]
+"""How the cut line goes round the net corner at the end of an edge; "" leaves it to the rule."""
 
 CLOSURE = 1e-7
 """How far apart, in cm, two edges may end at the point they share."""
@@ -52,6 +54,7 @@ class Edge:
     it in that run). ``allowance``, ``reserve`` and ``least`` (least workable allowance) in cm.
     ``reserve_to`` (from, to, cm) tapers the reserve: whole up to the point ``from``, then evenly
     to so much at the end ``to`` of the edge, as a seat seam's does towards the fork.
+    ``corner`` is how the cut line goes round the corner at its end.
     """
 
     name: str
@@ -64,6 +67,7 @@ class Edge:
     reserve: float = 0.0
     least: float = 0.6
     reserve_to: tuple[str, str, float] | None = None
+    corner: CornerKind = ""
 
     def __post_init__(self) -> None:
         if len(self.runs) != len(self.darts) + 1:
@@ -167,6 +171,7 @@ def edge(
     reserve: float = 0.0,
     least: float = 0.6,
     reserve_to: tuple[str, str, float] | None = None,
+    corner: CornerKind = "",
 ) -> Edge:
     """Draw an edge: point name, path, point name, path, ..., point name.
 
@@ -217,6 +222,7 @@ def edge(
         reserve,
         least,
         reserve_to,
+        corner,
     )
 
 
@@ -255,7 +261,9 @@ class Piece:
     ``title`` is what the label says, ``home`` the block piece whose place on the figure it
     takes (a yoke's home is the back), ``fold`` the edge that stands on the fold when ``cut`` is
     "fold", ``grain`` (2, 2) the two ends of the grain line, ``follows`` the piece it is derived
-    from by rule, and ``stage`` whether it is cut for the fitting or after it.
+    from by rule, and ``stage`` whether it is cut for the fitting or after it. ``grain`` points up as
+    worn, or down for a piece that is worn turned over (``fall``), as a collar is. ``count`` is how
+    many pairs (or pieces, when it is not cut as a pair) the garment has of it.
 
     Raises:
         GeometryError: edges that do not close, or a dart whose edge does not exist.
@@ -274,6 +282,8 @@ class Piece:
     home: str = ""
     follows: str | None = None
     stage: Literal["fitting", "after"] = "fitting"
+    fall: bool = False
+    count: int = 1
 
     def __post_init__(self) -> None:
         if not self.home:

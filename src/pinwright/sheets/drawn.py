@@ -14,6 +14,7 @@ from pinwright.cutting.cutline import cut_line
 from pinwright.fitting.ledger import Fitted, Half, as_drafted
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.hand import as_drawn as as_drawn
 from pinwright.pattern.piece import Piece
 from pinwright.sheets.notches import NotchMark, notches
 
@@ -181,15 +182,6 @@ def _one(
         side != "both" and side != as_drawn(piece),
         heading.unit,
     )
-
-
-def as_drawn(piece: Piece) -> Side:
-    """Which side's piece the drawing is, seen from the right side of the cloth.
-
-    Centre at the left and side seam at the right is the left front and the right back; a sleeve
-    with its back at the left is the right sleeve.
-    """
-    return "left" if piece.home.startswith(("front", "fly")) else "right"
 
 
 def cut_count(piece: Piece, side: Side) -> str:

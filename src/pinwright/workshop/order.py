@@ -46,13 +46,100 @@ class GarmentOrder(_Part):
     trimmed: dict[str, float] = Field(default_factory=dict)
 
 
-class Cloth(_Part):
-    """A cloth of the order; width in cm."""
+class RepeatOf(_Part):
+    """The repeat of a stripe, check or print, cm; see :class:`pinwright.cutting.material.Repeat`.
 
-    layer: Literal["shell", "lining", "interfacing", "pocketing"] = "shell"
+    ``match`` names the rules of matching that are kept; without it, all that the pieces allow.
+    """
+
+    along: float = Field(default=0.0, ge=0, le=200)
+    across: float = Field(default=0.0, ge=0, le=200)
+    from_start: float = 0.0
+    from_selvedge: float = 0.0
+    turns: bool = False
+    match: tuple[str, ...] | None = None
+
+
+class FlawOf(_Part):
+    """A flaw of the cloth: from and to along it from its cut end, and across from its selvedge."""
+
+    along: tuple[float, float]
+    across: tuple[float, float]
+
+
+class RemnantOf(_Part):
+    """A remnant: its width and length, or its outline as corners (along, across), cm."""
+
+    name: str = ""
+    length: float = Field(default=0.0, ge=0, le=20000)
+    width: float = Field(default=0.0, ge=0, le=400)
+    outline: tuple[tuple[float, float], ...] = ()
+
+
+class Cloth(_Part):
+    """A cloth of the order; lengths in cm, shrinkage in per cent, price for a metre.
+
+    ``garments`` are the styles it is for (all that need its layer when empty). ``length`` is how
+    much of it there is; none when it is yet to be bought.
+    """
+
+    layer: Literal["shell", "facing", "lining", "interfacing", "pocketing"] = "shell"
+    garments: tuple[str, ...] = ()
     name: str = ""
     width: float = Field(default=150.0, gt=0, le=400)
+    selvedge: float = Field(default=1.0, ge=0, le=10)
+    length: float | None = Field(default=None, gt=0, le=20000)
     directional: bool = False
+    direction: Literal["none", "nap", "print"] = "none"
+    right_side: Literal["up", "down"] = "up"
+    lay: Literal["open", "folded"] = "open"
+    gap: float = Field(default=0.3, ge=0, le=5)
+    tilt: float = Field(default=0.0, ge=0, le=45)
+    hold_back: float = Field(default=1.0, ge=0, le=10)
+    repeat: RepeatOf = RepeatOf()
+    flaws: tuple[FlawOf, ...] = ()
+    remnants: tuple[RemnantOf, ...] = ()
+    shrink_along: float = Field(default=0.0, ge=-5, le=20)
+    shrink_across: float = Field(default=0.0, ge=-5, le=20)
+    shrink: Literal["first", "scaled", "done"] = "first"
+    fray: Literal["firm", "loose"] = "firm"
+    price: float | None = Field(default=None, ge=0)
+
+
+class Habits(_Part):
+    """The workshop's habits in this order: reserve and allowance by place or seam, and marking.
+
+    ``reserve`` and ``allowance`` are cm by place (see docs/cutting/allowances.md).
+    """
+
+    reserve: dict[str, float] = Field(default_factory=dict)
+    allowance: dict[str, float] = Field(default_factory=dict)
+    notch: Literal["slit", "triangle"] = "slit"
+    points: Literal["thread", "chalk", "drill"] = "thread"
+
+
+class KeptPlace(_Part):
+    """Where a piece lies in a kept lay: turned by degrees, then moved to (x, y), cm.
+
+    ``shape`` tells its outline apart from every other, so that a changed piece is noticed.
+    """
+
+    piece: str
+    x: float
+    y: float
+    rotation: float = 0.0
+    field: int = 0
+    shape: str = ""
+
+
+class KeptLay(_Part):
+    """A lay kept in the order: for which cloth, when, and every placement."""
+
+    cloth: int
+    on: dt.date
+    length: float
+    cloth_is: str = ""
+    placed: tuple[KeptPlace, ...] = ()
 
 
 class CorrectionText(_Part):
@@ -120,6 +207,8 @@ class Order(_Part):
     carried: tuple[CorrectionText, ...] = ()
     fittings: tuple[Fitting, ...] = ()
     frozen: dict[str, Frozen] = Field(default_factory=dict)
+    habits: Habits = Habits()
+    lays: tuple[KeptLay, ...] = ()
 
     @model_validator(mode="after")
     def _one_of_each(self) -> Order:
@@ -199,6 +288,12 @@ _KNOWN: dict[str, type[BaseModel]] = {
     "client": Client,
     "garments": GarmentOrder,
     "cloth": Cloth,
+    "repeat": RepeatOf,
+    "flaws": FlawOf,
+    "remnants": RemnantOf,
+    "habits": Habits,
+    "lays": KeptLay,
+    "placed": KeptPlace,
     "carried": CorrectionText,
     "fittings": Fitting,
     "notes": Note,

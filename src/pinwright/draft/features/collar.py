@@ -93,6 +93,7 @@ def collar(front_neck: float, back_neck: float, width: float, point: float) -> P
         ),
         fold="centre",
         stage="after",
+        fall=True,
     )
 
 

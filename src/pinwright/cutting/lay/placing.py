@@ -1,0 +1,141 @@
+"""What is laid, on what, and where: templates, the field they lie on, placements, the lay.
+
+On the cloth x runs along it from the cut end and y across it from the lower edge of what may be
+used (from the fold on a folded cloth), in cm. Rotations are in degrees, anticlockwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Axis = Literal["along", "across"]
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """Where a point of a template must fall in the cloth's repeat.
+
+    ``at`` (x, y) in the template's own coordinates, turned with it. Once laid, its coordinate on
+    ``axis`` must be ``residue`` cm plus a whole number of repeats, measured on the field.
+    """
+
+    axis: Axis
+    at: tuple[float, float]
+    residue: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Template:
+    """One piece of cloth to be cut, grain along +x.
+
+    ``outline`` (m, 2), anticlockwise, first point not repeated, is the true cut line, as seen from
+    the side of the cloth that lies up; +x is up as worn. ``rotations`` are those allowed.
+    ``mirrored`` says it is the mirror image of the piece as drawn, ``plies`` through how many
+    layers of cloth it is cut, ``on_fold`` that its line y = 0 must stand on the fold. Pieces cut
+    after the fitting have stage "after" and ``kept`` cm of cloth held back round ``outline``.
+    ``phases`` hold for the rotation 0; at 180 they hold too where the repeat turns.
+    """
+
+    key: str
+    garment: str
+    piece: str
+    side: Literal["right", "left", "both"]
+    outline: Array
+    rotations: tuple[float, ...] = (0.0, 180.0)
+    mirrored: bool = False
+    plies: int = 1
+    on_fold: bool = False
+    stage: Literal["fitting", "after"] = "fitting"
+    kept: float = 0.0
+    phases: tuple[Phase, ...] = ()
+    title: str = ""
+
+    @property
+    def area(self) -> float:
+        """Area of the cut outline, cm2 (one ply)."""
+        return float(shapely.Polygon(self.outline).area)
+
+    @property
+    def taken(self) -> shapely.Polygon:
+        """The cloth it takes: the outline, and round it what is held back; never past the fold."""
+        whole = shapely.Polygon(self.outline)
+        if self.kept > 0.0:
+            whole = whole.buffer(self.kept, join_style="mitre", mitre_limit=2.0)
+            if self.on_fold:
+                x0, _, x1, y1 = whole.bounds
+                whole = shapely.intersection(whole, shapely.box(x0, 0.0, x1, y1))
+        return whole
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where a template lies: turned about its origin by ``rotation``, then moved by (x, y)."""
+
+    key: str
+    x: float
+    y: float
+    rotation: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Field:
+    """The cloth there is to lay on. Its usable cloth is 0 <= y <= width, 0 <= x (<= length).
+
+    ``outline`` (m, 2) bounds a remnant instead. ``flaws`` (x0, y0, x1, y1) are not to be used,
+    nor ``taken``: outlines of what is already cut or pinned there. ``repeat`` (along, across), 0
+    for none, and ``turns`` whether it is the same seen from the other end. ``gap`` is kept between
+    pieces and between a piece and a flaw or a taken outline, not at the cloth's edges.
+    """
+
+    width: float
+    length: float | None = None
+    gap: float = 0.0
+    folded: bool = False
+    repeat: tuple[float, float] = (0.0, 0.0)
+    turns: bool = False
+    flaws: tuple[tuple[float, float, float, float], ...] = ()
+    taken: tuple[Array, ...] = ()
+    outline: Array | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lay:
+    """Templates placed on a field; ``length`` is what is used along it, cm."""
+
+    field: Field
+    templates: tuple[Template, ...]
+    placements: tuple[Placement, ...]
+    length: float
+    seconds: float = 0.0
+    way: str = ""
+
+    def template(self, key: str) -> Template:
+        """The template called ``key``; raises KeyError when there is none."""
+        for t in self.templates:
+            if t.key == key:
+                return t
+        raise KeyError(f"the lay has no piece {key}")
+
+
+def turned(points: Array, degrees: float) -> Array:
+    """Points (..., 2) turned about the origin, anticlockwise; quarter turns are exact."""
+    quarter, rest = divmod(degrees % 360.0, 90.0)
+    if rest == 0.0:
+        c, s = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)][int(quarter)]
+    else:
+        c, s = float(np.cos(np.radians(degrees))), float(np.sin(np.radians(degrees)))
+    x, y = points[..., 0], points[..., 1]
+    found: Array = np.stack([c * x - s * y, s * x + c * y], axis=-1)
+    return found
+
+
+def placed(template: Template, at: Placement) -> Array:
+    """The outline (m, 2) of a template as it lies on the cloth, cm."""
+    return turned(template.outline, at.rotation) + np.array([at.x, at.y])
