@@ -138,4 +138,5 @@ def turned(points: Array, degrees: float) -> Array:
 
 def placed(template: Template, at: Placement) -> Array:
     """The outline (m, 2) of a template as it lies on the cloth, cm."""
-    return turned(template.outline, at.rotation) + np.array([at.x, at.y])
+    found: Array = turned(template.outline, at.rotation) + np.array([at.x, at.y])
+    return found
