@@ -1,16 +1,19 @@
-"""The command line: draft, note, recut, check, export, sheets, and the catalogues."""
+"""The command line: draft, note, recut, check, lay, sheets, export, and the catalogues."""
 
 from __future__ import annotations
 
 import json
+import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 from rich.console import Console
+from rich.markup import escape
 from rich.table import Table
 
 from pinwright import __version__
@@ -250,21 +253,179 @@ def export(
 def sheets(
     order: OrderPath,
     to: OutDir = Path("sheets"),
-    paper: Annotated[str, typer.Option(help="large, a4 or letter")] = "large",
+    form: Annotated[str, typer.Option("--as", help="pdf, svg or dxf")] = "pdf",
+    paper: Annotated[str, typer.Option(help="large, a4, a3 or letter")] = "large",
     as_json: AsJson = False,
 ) -> None:
-    """Write the 1:1 pattern sheets of the corrected pieces."""
+    """Write the corrected pieces at full size, and the lay where one is kept in the order."""
     from pinwright.errors import OrderError
-    from pinwright.workshop.writing import write_sheets
+    from pinwright.workshop.writing import PAPERS, TILED, write_sheets_as
 
-    if paper not in ("large", "a4", "letter"):
-        raise OrderError(f"--paper is {paper!r}; it may be large, a4 or letter.")
-    files = write_sheets(_load(order, freeze=True), to, paper)
+    if form not in ("pdf", "svg", "dxf"):
+        raise OrderError(f"--as is {form!r}; it may be pdf, svg or dxf.")
+    if paper not in PAPERS:
+        raise OrderError(f"--paper is {paper!r}; it may be {', '.join(PAPERS)}.")
+    job = _load(order, freeze=True)
+    files = write_sheets_as(job, to, form, paper)
+    if form != "dxf":
+        from pinwright.workshop.lay_files import write_lays
+        from pinwright.workshop.lays import kept_lays
+
+        forms = ("svg",) if form == "svg" else ("scale", "strip")
+        files += write_lays(job, kept_lays(job), to, TILED.get(paper, "a4"), forms)
     if as_json:
         _say_json({"files": [str(f) for f in files]})
         return
     for f in files:
         out.print(f"written: {f}")
+
+
+@app.command()
+def lay(
+    order: OrderPath,
+    seconds: Annotated[float, typer.Option(min=1, max=36000, help="time to lay in")] = 20.0,
+    again: Annotated[bool, typer.Option("--again", help="lay anew what is kept")] = False,
+    to: Annotated[Path | None, typer.Option("--out", help="folder for the drawings")] = None,
+    what_if: Annotated[
+        bool, typer.Option("--what-if", help="other widths, no reserve, one way: what they cost")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Lay the pieces on the cloth and keep the lay in the order.
+
+    A kept lay is reopened as it was. Ctrl-C ends the search and keeps the best found so far.
+    """
+    from pinwright.errors import OrderError
+    from pinwright.workshop.lay_files import write_lays
+    from pinwright.workshop.lay_report import lay_words, lays_data
+    from pinwright.workshop.lays import kept_rows, lays_of
+    from pinwright.workshop.need import data as need_data
+    from pinwright.workshop.need import needs
+    from pinwright.workshop.need import words as need_words
+    from pinwright.workshop.order import edited, read_text, write_atomically
+
+    if not seconds > 0.0:
+        raise OrderError(f"--seconds is {seconds:g}; it may be 1 or more.")
+    job = _load(order, freeze=True)
+    with _stoppable() as stop, err.status("Laying the pieces ...", spinner="line") as status:
+
+        def tell(cloth: str, p: Any) -> None:
+            if p.length is not None:
+                status.update(
+                    f"{cloth}: {p.length:.1f} cm after {p.seconds:.0f} s (Ctrl-C keeps it)"
+                )
+
+        found = lays_of(job, seconds, again, tell, stop)
+    if not all(c.kept for c in found) or len(job.order.lays) != len(found):
+        text = read_text(order)
+        write_atomically(order, edited(text, order, {"lays": kept_rows(found)}))
+    files = [] if to is None else write_lays(job, found, to)
+    changes = _what_if(job, found, min(seconds / 10, 5.0)) if what_if else {}
+    need = needs(job, {c.stock.key: c.lays for c in found}, changes)
+    if as_json:
+        _say_json(
+            {
+                "lays": lays_data(found),
+                "need": [need_data(n, job.order.client.units) for n in need],
+                "files": [str(f) for f in files],
+            }
+        )
+        return
+    for c, n in zip(found, need, strict=True):
+        first, *rest = lay_words(c, job.order.client.units)
+        out.print(f"[bold]{escape(first)}[/bold]")
+        for sentence in (*rest, *need_words(n, job.order.client.units)):
+            out.print(f"  {escape(sentence)}")
+    for f in files:
+        out.print(f"written: {f}")
+
+
+def _what_if(job: Any, lays: Any, seconds: float) -> dict[str, Any]:
+    """What would change the need of each cloth, every case laid for the same few seconds."""
+    from pinwright.cutting.lay.solve import solve
+    from pinwright.workshop.need import changes_of
+
+    found: dict[str, Any] = {}
+    for c in lays:
+        with err.status(f"{c.stock.key}: other cloths and lays ...", spinner="line"):
+            found[c.stock.key] = tuple(
+                changes_of(job, c.stock, lambda t, f: solve(t, f, max(seconds, 1.0)))
+            )
+    return found
+
+
+@app.command("need")
+def need_command(order: OrderPath, as_json: AsJson = False) -> None:
+    """Estimate the cloth from height, bust, waist and hip alone, before anything is drafted."""
+    from pinwright.workshop.need import data, needs, words
+
+    job = _load(order)
+    unit = job.order.client.units
+    found = needs(job)
+    if as_json:
+        _say_json({"need": [data(n, unit) for n in found]})
+        return
+    for n in found:
+        out.print(f"[bold]{escape(n.stock.key)}[/bold]")
+        for sentence in words(n, unit):
+            out.print(f"  {escape(sentence)}")
+
+
+@app.command("bring-in")
+def bring_in(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="SVG, DXF or a photograph")],
+    names: Annotated[Path | None, typer.Option("--names", help="the file of names")] = None,
+    to: Annotated[Path | None, typer.Option("--out", help="where to write")] = None,
+    square: Annotated[
+        float | None, typer.Option("--square", help="side of the square in the photograph, cm")
+    ] = None,
+    unit: Annotated[str | None, typer.Option("--unit", help="unit of the drawing")] = None,
+    client: Annotated[str, typer.Option("--client", help="whose order it becomes")] = "brought in",
+    as_json: AsJson = False,
+) -> None:
+    """Bring in an old paper pattern: outlines first, pieces and an order once they are named."""
+    from pinwright.bringin.ordering import bring_in_command
+
+    lines, data = bring_in_command(file, names, to, square, unit, client=client)
+    if as_json:
+        _say_json(data)
+        return
+    for line in lines:
+        out.print(line, markup=False)
+
+
+@app.command()
+def baste(order: OrderPath, as_json: AsJson = False) -> None:
+    """The plan of the basting for the fitting: what is cut, traced, basted, and left open."""
+    from pinwright.workshop.basting import basting_plan
+    from pinwright.workshop.basting_words import words
+
+    job = _load(order)
+    plans = [basting_plan(g.before.garment, g.before.right.pieces) for g in job.garments]
+    if as_json:
+        _say_json({"garments": [p.as_data() for p in plans]})
+        return
+    for p in plans:
+        for sentence in words(p, job.order.client.units):
+            out.print(sentence, markup=False)
+
+
+@contextmanager
+def _stoppable() -> Iterator[Callable[[], bool]]:
+    """Within, Ctrl-C asks to stop instead of stopping; a second one stops at once."""
+    asked = False
+
+    def ask(number: int, frame: object) -> None:
+        nonlocal asked
+        if asked:
+            raise KeyboardInterrupt
+        asked = True
+
+    before = signal.signal(signal.SIGINT, ask)
+    try:
+        yield lambda: asked
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 @app.command("next")

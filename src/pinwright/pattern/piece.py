@@ -262,8 +262,8 @@ class Piece:
     takes (a yoke's home is the back), ``fold`` the edge that stands on the fold when ``cut`` is
     "fold", ``grain`` (2, 2) the two ends of the grain line, ``follows`` the piece it is derived
     from by rule, and ``stage`` whether it is cut for the fitting or after it. ``grain`` points up
-    as worn, or down for a piece that is worn turned over (``fall``), as a collar is. ``count`` is how
-    many pairs (or pieces, when it is not cut as a pair) the garment has of it.
+    as worn, or down for a piece that is worn turned over (``fall``), as a collar is. ``count`` is
+    how many pairs (or pieces, when it is not cut as a pair) the garment has of it.
 
     Raises:
         GeometryError: edges that do not close, or a dart whose edge does not exist.

@@ -11,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pinwright.cutting.cutline import cut_line
+from pinwright.cutting.marking import THREADED, MarkingHabit
 from pinwright.fitting.ledger import Fitted, Half, as_drafted
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.garment import Garment
@@ -54,7 +55,8 @@ class Drawn:
 
     ``cut_line`` closed (m, 2) cm, ``labels`` what it says, title first, ``before`` the piece as
     drafted, ``cloth`` the cloth as cut (None while it is not cut). ``mirror`` draws it in the
-    mirror: the data of a pair serve both sides, and this side is the other hand.
+    mirror: the data of a pair serve both sides, and this side is the other hand. ``marking`` is
+    how the workshop marks this cloth.
     """
 
     piece: Piece
@@ -67,6 +69,7 @@ class Drawn:
     cloth: shapely.Polygon | None = None
     mirror: bool = False
     unit: LengthUnit = "cm"
+    marking: MarkingHabit = THREADED
 
     @property
     def title(self) -> str:

@@ -92,7 +92,9 @@ def polygon_stroke(
     return Stroke(chains, weight, dash, closed=True, role=role)
 
 
-def circle(at: Array, radius: float, weight: float = FINE, fill: float | None = None) -> Stroke:
+def circle(
+    at: Array, radius: float, weight: float = FINE, fill: float | None = None, role: str = ""
+) -> Stroke:
     """A circle of four cubics (from memory: handles at 0.5523 of the radius)."""
     k = 0.5522847498
     q = np.array([[1.0, 0.0], [1.0, k], [k, 1.0], [0.0, 1.0]])
@@ -100,7 +102,7 @@ def circle(at: Array, radius: float, weight: float = FINE, fill: float | None = 
     spans = [q]
     for _ in range(3):
         spans.append(spans[-1] @ turn)
-    return Stroke((at + radius * np.stack(spans),), weight, closed=True, fill=fill)
+    return Stroke((at + radius * np.stack(spans),), weight, closed=True, fill=fill, role=role)
 
 
 def bounds(drawing: Iterable[Mark]) -> tuple[float, float, float, float]:
@@ -138,6 +140,33 @@ def mirrored(drawing: Drawing) -> Drawing:
         replace(m, at=m.at * flip, anchor=swap[m.anchor], angle=-m.angle)
         if isinstance(m, Words)
         else replace(m, chains=tuple(c * flip for c in m.chains))
+        for m in drawing
+    )
+
+
+def turned(drawing: Drawing, degrees: float) -> Drawing:
+    """A drawing turned about (0, 0), anticlockwise; words turn with it."""
+    t = np.radians(degrees)
+    turn = np.array([[np.cos(t), np.sin(t)], [-np.sin(t), np.cos(t)]])
+    return tuple(
+        replace(m, at=m.at @ turn, angle=m.angle + degrees)
+        if isinstance(m, Words)
+        else replace(m, chains=tuple(c @ turn for c in m.chains))
+        for m in drawing
+    )
+
+
+def scaled(drawing: Drawing, factor: float) -> Drawing:
+    """A drawing made ``factor`` times as large: places, lines, dashes and words."""
+    return tuple(
+        replace(m, at=m.at * factor, size=m.size * factor)
+        if isinstance(m, Words)
+        else replace(
+            m,
+            chains=tuple(c * factor for c in m.chains),
+            weight=m.weight * factor,
+            dash=tuple(d * factor for d in m.dash),
+        )
         for m in drawing
     )
 

@@ -46,10 +46,15 @@ def label(
     is set small above the piece, above height ``outside``.
     """
     whole = [lines, _gathered(lines, 3), _gathered(lines, 2)]
-    small = [*whole, _gathered(lines, 1)]
+    closest = [*whole, _gathered(lines, 1)]
     tried = [(s, b) for s in (1.5, 1.2, 1.0, 0.8) for b in whole]
-    tried += [(1.0, _name_first(lines, size, n)) for size in (0.9, 0.75, 0.6) for n in (3, 2, 1)]
-    tried += [(s, b) for s in (0.65, 0.5) for b in small]
+    tried += [
+        (1.0, _name_first(lines, size, n, small))
+        for small in SMALL
+        for size in (0.9, 0.75, 0.65)
+        for n in (3, 2, 1)
+    ]
+    tried += [(s, b) for s in (0.65, 0.5) for b in closest]
     room = area.buffer(-0.25)
     taken = shapely.union_all(list(drawn_there)) if drawn_there else shapely.Polygon()
     clear = shapely.difference(room, taken)
@@ -65,15 +70,15 @@ def label(
     return _set(lines, np.array([(x0 + x1) / 2, outside + 0.3 + height / 2]), 0.5, 0.0)
 
 
-SMALL = 0.3
-"""Height of what stands beside a large name on a narrow piece, cm."""
+SMALL = (0.4, 0.3)
+"""Heights of what stands beside a large name on a narrow piece, cm, the first that fits."""
 
 
-def _name_first(lines: Sequence[TextLine], size: float, count: int) -> list[TextLine]:
+def _name_first(lines: Sequence[TextLine], size: float, count: int, small: float) -> list[TextLine]:
     """The name (with its R or L) ``size`` cm high, the rest small on ``count`` lines under it."""
     k = 2 if len(lines[0].text) == 1 else 1
     name = TextLine("  ".join(t.text for t in lines[:k]), size, True)
-    rest = [TextLine(t.text, SMALL) for t in lines[k:]]
+    rest = [TextLine(t.text, small) for t in lines[k:]]
     return _gathered([name, *rest], count + 1)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from pinwright.measures.units import CM_PER_INCH
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import (
     BOLD,
@@ -29,7 +30,10 @@ SQUARE = 10.0
 
 
 def test_square(x: float, y: float) -> Drawing:
-    """A square of 10 cm with its lower left corner at (x, y), ticked every cm."""
+    """A square of 10 cm with its lower left corner at (x, y), ticked every cm, over a line of 4 in.
+
+    The line reaches ``CHECK_HIGH`` cm below it.
+    """
     corners = np.array([[x, y], [x + SQUARE, y], [x + SQUARE, y + SQUARE], [x, y + SQUARE]])
     marks: list[Mark] = [Stroke((corners,), FINE, closed=True, role="test square")]
     for k in range(1, 10):
@@ -41,14 +45,34 @@ def test_square(x: float, y: float) -> Drawing:
             ("10 cm", 0.9, True),
             ("must measure 10.0 cm both ways", 0.4, False),
             ("print at 100 %, never “fit to page”", 0.4, False),
-            ("1 in =", 0.35, False),
+            ("and the line below 4 inches", 0.4, False),
         )
     ):
-        at = np.array([x + SQUARE / 2, y + 6.8 - row * 0.95])
+        at = np.array([x + SQUARE / 2, y + 6.4 - row * 0.95])
         marks.append(Words(at, text, size, bold=bold, anchor="middle"))
-    x0, y0 = x + SQUARE / 2 - 1.27, y + 3.2
-    inch = ((x0, y0 + 0.2), (x0, y0), (x0 + 2.54, y0), (x0 + 2.54, y0 + 0.2))
-    marks.append(line(*inch, weight=THIN))
+    return (*marks, *inch_line(x, y - 0.35))
+
+
+INCHES = 4
+"""Length of the check line, in."""
+
+CHECK_HIGH = 1.15
+"""How far the check line with its figures reaches below the test square, cm."""
+
+
+def inch_line(x: float, y: float) -> Drawing:
+    """A line of 4 in to the right from (x, y), ticked downwards at inches, halves, quarters."""
+    end = x + INCHES * CM_PER_INCH
+    marks: list[Mark] = [line((x, y), (end, y), weight=FINE, role="check line")]
+    for k in range(4 * INCHES + 1):
+        at = x + k * CM_PER_INCH / 4
+        deep = 0.4 if k % 4 == 0 else 0.28 if k % 2 == 0 else 0.16
+        marks.append(line((at, y), (at, y - deep), weight=THIN))
+        if k % 4 == 0 and k:
+            last = k == 4 * INCHES
+            text = f"{k // 4} in" if last else str(k // 4)
+            foot = np.array([at - 0.12, y - 0.72])
+            marks.append(Words(foot, text, 0.4, bold=last, anchor="end"))
     return tuple(marks)
 
 
@@ -116,17 +140,17 @@ COLUMN = 16.0
 def title_block(heading: Heading) -> tuple[Drawing, float, float]:
     """Heading, key of lines and test square in a strip: (drawing, width, height) cm.
 
-    The strip is 11 cm high, and higher where the heading needs it.
+    The strip is 12 cm high, and higher where the heading needs it.
     """
     caution = (
-        "Allowances are drawn in. Check the test square before anything is cut, and keep fingers "
-        "clear of the shears."
+        "Print at 100 %. Allowances are drawn in. Check the test square before anything is cut, "
+        "and keep fingers clear of the shears."
     )
     rows = [*whose(heading), (caution, 0.42, False)]
     if heading.estimated:
         rows.append((estimated_words(heading), 0.38, True))
     words, end = written(rows, 0.0, 0.0, COLUMN)
-    width, height = 44.0, max(11.0, 0.5 - end)
+    width, height = 44.0, max(12.0, 0.5 - end)
     marks = (
         *moved(words, 0.0, height - 0.2),
         *line_key(17.0, height - 1.4),

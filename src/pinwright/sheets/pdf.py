@@ -12,18 +12,18 @@ from reportlab.pdfgen.canvas import Canvas
 
 from pinwright.sheets.arrange import Page, arranged
 from pinwright.sheets.drawn import Drawn, Heading
-from pinwright.sheets.ink import Mark, Stroke, Words
+from pinwright.sheets.ink import Mark, Stroke, Words, moved, turned
+from pinwright.sheets.layers import closed, finished, in_layers, opened, seen_on
 from pinwright.sheets.legend import title_block
 from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable, width_of
 from pinwright.sheets.pen import trace
 from pinwright.sheets.picture import picture
+from pinwright.sheets.strips import LONGEST as LONGEST
+from pinwright.sheets.strips import join_lines, stretches
 from pinwright.sheets.writing import write_whole
 
 POINTS = 72.0 / 2.54
 """PDF points to the cm."""
-
-LONGEST = 500.0
-"""Longest side of a page, cm: PDF allows 14,400 points, 508 cm (ISO 32000-1 Annex C)."""
 
 MARGIN = 1.5
 """Blank paper round the large sheet, cm."""
@@ -64,12 +64,17 @@ def canvas(heading: Heading, what: str) -> tuple[Any, BytesIO]:
 
 
 def paint(c: Any, marks: Iterable[Mark]) -> None:
-    """Paint a drawing, cm from the canvas origin."""
-    for m in marks:
-        if isinstance(m, Words):
-            _paint_words(c, m)
-        else:
-            _paint_stroke(c, m)
+    """Paint a drawing, cm from the canvas origin, each mark in the layer of its role."""
+    for layer, stretch in in_layers(marks):
+        if layer is not None:
+            opened(c, layer)
+        for m in stretch:
+            if isinstance(m, Words):
+                _paint_words(c, m)
+            else:
+                _paint_stroke(c, m)
+        if layer is not None:
+            closed(c)
 
 
 def _paint_stroke(c: Any, m: Stroke) -> None:
@@ -109,9 +114,9 @@ def _paint_words(c: Any, m: Words) -> None:
 
 
 def finish(c: Any, buffer: BytesIO, path: Path | str) -> Path:
-    """Close the document and write it whole."""
+    """Close the document, list its layers, ask for 100 % in print, and write it whole."""
     c.save()
-    return write_whole(path, buffer.getvalue())
+    return write_whole(path, finished(buffer.getvalue(), seen_on(c)))
 
 
 def laid_out(pieces: Sequence[Drawn], width: float, longest: float) -> tuple[Page, ...]:
@@ -124,22 +129,38 @@ def large_sheet(
 ) -> Path:
     """All pieces of a garment side by side at 1:1 on one large sheet ``width`` cm wide.
 
-    Where one page would pass what PDF allows, a second one follows. The first page carries the
-    test square.
+    Where one page would pass what PDF allows, the next rows go on on a second one; a piece that is
+    longer by itself goes on over several pages with join lines. The first page carries the test
+    square.
     """
     c, buffer = canvas(heading, "pieces 1:1")
     block, block_w, block_h = title_block(heading)
-    for number, page in enumerate(laid_out(pieces, width, LONGEST - 2 * MARGIN - block_h - 1.0)):
-        w = max(page.width, block_w) + 2 * MARGIN
-        h = page.height + 2 * MARGIN + block_h + 1.0
-        c.setPageSize((w * POINTS, h * POINTS))
-        c.translate(MARGIN * POINTS, MARGIN * POINTS)
-        for drawing in page.drawings:
-            paint(c, drawing)
-        c.translate(0.0, (page.height + 1.0) * POINTS)
-        paint(c, block)
-        if number:
-            at = np.array([block_w, block_h - 0.6])
-            paint(c, [Words(at, f"sheet {number + 1}", 0.5, bold=True, anchor="end")])
-        c.showPage()
+    room = LONGEST - 2 * MARGIN
+    front = block_h + 1.0
+    for number, page in enumerate(laid_out(pieces, width, room - front)):
+        w = max(page.width, block_w)
+        shown = stretches(page.height, room - front, room)
+        for k, (a, b) in enumerate(shown):
+            lead = front if k == 0 else 0.0
+            c.setPageSize(((w + 2 * MARGIN) * POINTS, (b - a + lead + 2 * MARGIN) * POINTS))
+            c.translate(MARGIN * POINTS, MARGIN * POINTS)
+            c.saveState()
+            if len(shown) > 1:
+                frame = c.beginPath()
+                frame.rect(-MARGIN * POINTS, 0, (w + 2 * MARGIN) * POINTS, (b - a) * POINTS)
+                c.clipPath(frame, stroke=0, fill=0)
+            # stretches are counted from the top of the sheet
+            c.translate(0.0, (b - page.height) * POINTS)
+            for drawing in page.drawings:
+                paint(c, drawing)
+            joins = turned(join_lines((a, b), page.height, 0.0, w, k), -90.0)
+            paint(c, moved(joins, 0.0, page.height))
+            c.restoreState()
+            if k == 0:
+                c.translate(0.0, (b + 1.0) * POINTS)
+                paint(c, block)
+                if number:
+                    at = np.array([block_w, block_h - 0.6])
+                    paint(c, [Words(at, f"sheet {number + 1}", 0.5, bold=True, anchor="end")])
+            c.showPage()
     return finish(c, buffer, path)

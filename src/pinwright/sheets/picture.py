@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pinwright.cutting.cutline import net_polygon
+from pinwright.cutting.marking import PITCH, THREADED, Marking, MarkingHabit, depth, points, times
 from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Edge, Line, Piece
 from pinwright.sheets.drawn import Drawn
@@ -34,9 +35,6 @@ from pinwright.sheets.notches import NotchMark
 
 Array = NDArray[np.float64]
 
-NOTCH = 0.5
-"""Length of a notch cut into the allowance, cm; never deeper than a notch may be cut."""
-
 _LINE_DASH = {
     "balance": DASH_DOT,
     "crease": DASHED,
@@ -55,8 +53,8 @@ def picture(d: Drawn) -> Drawing:
     marks: list[Mark] = [
         Stroke((d.cut_line,), BOLD, closed=True, role="cut line"),
         net_stroke(d.piece),
-        *inside(d.piece),
-        *(m for n in d.notches for m in notch(n)),
+        *inside(d.piece, d.marking),
+        *(m for n in d.notches for m in notch(n, habit=d.marking)),
         *allowances(d.piece, d.unit),
     ]
     if d.piece.cut == "fold" and d.piece.fold:
@@ -72,8 +70,12 @@ def net_stroke(piece: Piece, weight: float = FINE, dash: tuple[float, ...] = DAS
     )
 
 
-def inside(piece: Piece) -> list[Mark]:
-    """Darts, drawn lines with their names, marks, and the grain arrow."""
+def inside(piece: Piece, habit: MarkingHabit = THREADED) -> list[Mark]:
+    """Darts, drawn lines with their names, marks, and the grain arrow.
+
+    Where points are chalked or drilled it is drawn where: a small x, or an x in a circle; what
+    is thread-marked all the same has a ring.
+    """
     marks: list[Mark] = []
     for dart in piece.darts:
         a, b = piece.mouth(dart.name)
@@ -85,6 +87,8 @@ def inside(piece: Piece) -> list[Mark]:
         marks += _line(item, area)
     for mark in piece.marks:
         marks += _point(mark.kind, mark.at)
+    if habit.points != "thread":
+        marks += [m for found in points(piece, habit) for m in _made(found)]
     return [*marks, *arrow(piece.grain)]
 
 
@@ -134,23 +138,52 @@ def arrow(grain: Array) -> list[Mark]:
     return marks
 
 
-def notch(n: NotchMark, cut: bool = True) -> list[Mark]:
-    """A tick across the net line and, where it is ``cut``, slits in from the cut edge.
+def _made(found: Marking) -> list[Mark]:
+    """How a point is marked: thread a ring, chalk a small x, a drill hole an x in a circle."""
+    if found.kind == "thread":
+        return [circle(found.at, 0.18, THIN, role="thread")]
+    arm = {"chalk": 0.12, "drill": 0.2}[found.kind] / np.sqrt(2.0)
+    strokes: list[Mark] = [
+        line(found.at - v, found.at + v, weight=FINE, role=found.kind)
+        for v in (np.array([arm, arm]), np.array([arm, -arm]))
+    ]
+    return (
+        [*strokes, circle(found.at, 0.2, FINE, role="drill")] if found.kind == "drill" else strokes
+    )
 
-    Where reserve lies beyond the net line it is marked by thread: a ring, and nothing is cut.
+
+def notch(n: NotchMark, cut: bool = True, habit: MarkingHabit = THREADED) -> list[Mark]:
+    """A tick across the net line and, where it is ``cut``, what is cut in from the cut edge.
+
+    A slit is a bar, a triangle is drawn as it is cut out, its base on the cut edge. Where reserve
+    lies beyond the net line it is marked by thread: a ring, and nothing is cut.
     """
     t = np.array([-n.out[1], n.out[0]])
     marks: list[Mark] = []
-    deep = min(NOTCH, 0.5 * n.reach)
-    for k in range(max(n.count, 1)):
-        p = n.at + t * 0.5 * (k - (max(n.count, 1) - 1) / 2)
+    deep = depth(n.reach, habit)
+    count = max(times(n), 1)
+    for k in range(count):
+        p = n.at + t * PITCH * (k - (count - 1) / 2)
         size = 0.35 if n.count else 0.2
         marks.append(line(p - size * n.out, p + size * n.out, weight=FINE, role="notch"))
         if n.count and not n.thread and cut:
             edge = p + n.reach * n.out
-            marks.append(line(edge, edge - deep * n.out, weight=BOLD, role="notch"))
+            if habit.notch == "triangle":
+                half = 0.5 * min(deep, 0.9 * PITCH) * t
+                tip = edge - deep * n.out
+                marks.append(
+                    Stroke(
+                        (np.array([edge - half, tip, edge + half]),),
+                        FINE,
+                        closed=True,
+                        fill=0.0,
+                        role="notch",
+                    )
+                )
+            else:
+                marks.append(line(edge, edge - deep * n.out, weight=BOLD, role="notch"))
         elif n.thread and n.count and cut:
-            marks.append(circle(p, 0.18, THIN))
+            marks.append(circle(p, 0.18, THIN, role="thread"))
     return marks
 
 
@@ -220,7 +253,7 @@ def lettering(d: Drawn, besides: Sequence[shapely.Geometry] = ()) -> Drawing:
     flip = np.array([-1.0, 1.0]) if d.mirror else np.array([1.0, 1.0])
     net = net_polygon(d.piece)
     area = shapely.transform(net, lambda p: p * flip)
-    there: list[shapely.Geometry] = [_geometry(m, flip) for m in inside(d.piece)]
+    there: list[shapely.Geometry] = [_geometry(m, flip) for m in inside(d.piece, d.marking)]
     there += [shapely.transform(a, lambda p: p * flip).buffer(0.2) for a in besides]
     if d.piece.cut == "fold" and d.piece.fold:
         marks = fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")

@@ -10,6 +10,7 @@ import numpy as np
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import Drawing, Stroke, Words
 from pinwright.sheets.legend import (
+    CHECK_HIGH,
     KEY_HIGH,
     SQUARE,
     estimated_words,
@@ -88,13 +89,13 @@ def map_head(t: Tiling, heading: Heading, w: float, h: float, what: str) -> tupl
     head, y = written(rows, 0.0, h, w)
     y -= 0.4
     hints = (
-        "Measure the square first. Cut each page along the frame at its left and its top, lay it "
-        "over its neighbours by 1 cm so that rings of one number meet, and tape it. Empty pages "
-        "are left out. Mind the shears and the iron."
+        "Print at 100 %. Measure the square first. Cut each page along the frame at its left and "
+        "its top, lay it over its neighbours by 1 cm so that rings of one number meet, and tape "
+        "it. Empty pages are left out. Mind the shears and the iron."
     )
     beside, _ = written([(hints, 0.34, False)], 10.3, y - KEY_HIGH - 0.5, w - 10.3)
     marks = [*head, *test_square(0.0, y - SQUARE), *line_key(10.3, y - 0.5), *beside]
-    y -= SQUARE + 0.2
+    y -= SQUARE + CHECK_HIGH + 0.2
     if heading.estimated:
         words, y = written([(estimated_words(heading), 0.34, True)], 0.0, y, w)
         marks += words

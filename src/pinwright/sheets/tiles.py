@@ -1,4 +1,4 @@
-"""The large sheet on the paper people have: A4 or Letter pages that are joined, with a map."""
+"""The large sheet on the paper people have: A4, Letter or A3 pages that are joined, with a map."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ from pinwright.sheets.tiling import (
 def tiled_sheet(
     path: Path | str, pieces: Sequence[Drawn], heading: Heading, paper: Paper = "a4"
 ) -> Path:
-    """All pieces of a garment at 1:1 on A4 or Letter pages, a map and the test square first.
+    """All pieces of a garment at 1:1 on A4, Letter or A3 pages, a map and the test square first.
 
     Raises:
         GeometryError: an unknown paper.
@@ -110,7 +110,7 @@ def tiled(path: Path | str, t: Tiling, heading: Heading, paper: Paper, what: str
 def _frame(t: Tiling, tile: Tile, names: dict[tuple[int, int], Tile]) -> Drawing:
     w, h = t.window
     rim = np.array([[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]])
-    marks: list[Mark] = [Stroke((rim,), THIN, closed=True)]
+    marks: list[Mark] = [Stroke((rim,), THIN, closed=True, role="paper frame")]
     for dr, dc, p, q in (
         (0, -1, (OVERLAP, 0.0), (OVERLAP, h)),
         (0, 1, (w - OVERLAP, 0.0), (w - OVERLAP, h)),
@@ -118,7 +118,7 @@ def _frame(t: Tiling, tile: Tile, names: dict[tuple[int, int], Tile]) -> Drawing
         (1, 0, (0.0, OVERLAP), (w, OVERLAP)),
     ):
         if (tile.row + dr, tile.column + dc) in names:
-            marks.append(line(p, q, weight=HAIR, dash=DOTTED))
+            marks.append(line(p, q, weight=HAIR, dash=DOTTED, role="paper frame"))
     for number, x, y in joins(t, tile):
         sideways = x in (OVERLAP / 2, w - OVERLAP / 2)
         there = np.array([x, y])

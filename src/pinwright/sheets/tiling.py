@@ -1,4 +1,4 @@
-"""A large sheet cut into the pages people have: A4 or Letter, row by row."""
+"""A large sheet cut into the pages people have: A4, Letter or A3, row by row."""
 
 from __future__ import annotations
 
@@ -14,9 +14,13 @@ from pinwright.sheets.arrange import Page, arranged
 from pinwright.sheets.ink import Drawing, Words
 from pinwright.sheets.ink import bounds as bounds_of
 
-Paper = Literal["a4", "letter"]
+Paper = Literal["a4", "letter", "a3"]
 
-PAPERS: dict[str, tuple[float, float]] = {"a4": (21.0, 29.7), "letter": (21.59, 27.94)}
+PAPERS: dict[str, tuple[float, float]] = {
+    "a4": (21.0, 29.7),
+    "letter": (21.59, 27.94),
+    "a3": (29.7, 42.0),
+}
 """Width and height, cm (ISO 216; ANSI/ASME Y14.1 A, 8.5 by 11 in)."""
 
 EDGE = 1.0

@@ -19,6 +19,7 @@ TITLES = {
     "curves": "Curves are clean",
     "girths": "Goes round the client",
     "halves": "Right and left agree",
+    "lining": "The lining goes in",
     "cloth": "Cloth as cut",
 }
 

@@ -12,22 +12,28 @@ from pinwright.sheets.moved import Move
 from pinwright.web.checksheet import capital, check_section, tally
 from pinwright.web.client import choices_section, measures_section
 from pinwright.web.drawing import piece_group
+from pinwright.web.lay import lays_section
 from pinwright.web.notebook import STATUS, WAITING, note_card
 from pinwright.web.pins import pin_mark, pins
 from pinwright.web.svg import number
 from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
+from pinwright.workshop.basting import basting_plan
+from pinwright.workshop.basting_words import words
 from pinwright.workshop.job import GarmentJob, Job
+from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.need import needs
 from pinwright.workshop.told import moves, states
 
 SCREEN = 1000.0
 """Width in screen units that lettering is sized for where there is no JavaScript."""
 
 
-def page(job: Job, papers: Sequence[tuple[str, str]] = ()) -> str:
+def page(job: Job, papers: Sequence[tuple[str, str]] = (), lays: Sequence[ClothLay] = ()) -> str:
     """The whole page as HTML text.
 
-    ``papers`` are (title, relative file name) of sheets that lie beside the page.
+    ``papers`` are (title, relative file name) of sheets that lie beside the page, ``lays`` those
+    of its cloths.
     """
     made = states(job)
     moved = [moves(n, made.get(i), job) for i, n in enumerate(job.notes)]
@@ -50,7 +56,26 @@ def page(job: Job, papers: Sequence[tuple[str, str]] = ()) -> str:
         tallies=_tallies(job),
         checks="".join(check_section(g) for g in job.garments),
         papers=_papers(papers),
+        lays=_lays(job, lays),
+        basting=_basting(job),
     )
+
+
+def _lays(job: Job, lays: Sequence[ClothLay]) -> str:
+    found = needs(job, {c.stock.key: c.lays for c in lays})
+    return lays_section(lays, {n.stock.key: n for n in found}, job.order.client.units)
+
+
+def _basting(job: Job) -> str:
+    out = []
+    for g in job.garments:
+        plan = basting_plan(g.before.garment, g.before.right.pieces)
+        said = "".join(f"<li>{escape(x)}</li>" for x in words(plan, job.order.client.units))
+        out.append(
+            f'<details class="group"><summary><span class="title">Basting the '
+            f'{escape(g.style.name)}</span></summary><ul class="plan">{said}</ul></details>'
+        )
+    return "".join(out)
 
 
 def _part(name: str) -> str:

@@ -20,16 +20,23 @@ from rich.table import Table
 from rich.text import Text
 
 from pinwright.check.result import Check
+from pinwright.cutting.lay.solve import Progress
 from pinwright.errors import PinwrightError
 from pinwright.sheets.moved import Move, sentence
 from pinwright.web.checksheet import tally
 from pinwright.web.notebook import STATUS
 from pinwright.web.page import page
 from pinwright.workshop.job import Job, run
+from pinwright.workshop.lay_files import write_lays
+from pinwright.workshop.lay_report import lay_words
+from pinwright.workshop.lays import ClothLay, kept_rows, lays_of
 from pinwright.workshop.notes import NoteResult
-from pinwright.workshop.order import parse, write_atomically
+from pinwright.workshop.order import edited, parse, write_atomically
 from pinwright.workshop.told import answer_words, check_words, moves, states
 from pinwright.workshop.writing import export_data, write_recut, write_sheets
+
+LAY_SECONDS = 20.0
+"""Time for laying all cloths of the demo, s."""
 
 SHOWN = 3
 """So many movements of a note are told on the page a cutter reads in the terminal."""
@@ -45,6 +52,8 @@ class Written:
     index: Path
     sheets: tuple[Path, ...]
     recut: tuple[Path, ...]
+    laid: tuple[Path, ...]
+    lays: tuple[ClothLay, ...]
     steps: tuple[tuple[str, float], ...]
 
 
@@ -80,15 +89,25 @@ def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
     say("Drawing the recut sheets ...")
     recut = write_recut(job, out / "recut")
     done("recut sheets")
+    lays = lays_of(job, LAY_SECONDS, tell=lambda cloth, p: say(_laying(cloth, p)))
+    kept = edited(text, order, {"lays": kept_rows(lays)})
+    write_atomically(order, kept)
+    laid = write_lays(job, lays, out / "lays")
+    done("lays")
     say("Writing the pieces as JSON and the page ...")
     exported = json.dumps(export_data(job), indent=1, ensure_ascii=False) + "\n"
     write_atomically(out / "pieces.json", exported)
     index = out / "index.html"
-    papers = [(_paper_title(p), p.relative_to(out).as_posix()) for p in (*recut, *sheets)]
+    every = (*recut, *sheets, *laid)
+    papers = [(_paper_title(p), p.relative_to(out).as_posix()) for p in every]
     papers += [("the pieces as JSON", "pieces.json"), ("the order", "order.toml")]
-    write_atomically(index, page(job, papers))
+    write_atomically(index, page(job, papers, lays))
     done("export and page")
-    return Written(job, index, tuple(sheets), tuple(recut), tuple(steps))
+    return Written(job, index, tuple(sheets), tuple(recut), tuple(laid), lays, tuple(steps))
+
+
+def _laying(cloth: str, p: Progress) -> str:
+    return f"Laying {cloth}: {p.length:.0f} cm after {p.seconds:.0f} s ..."
 
 
 def _paper_title(path: Path) -> str:
@@ -126,6 +145,8 @@ def told(written: Written) -> Group:
         )
         for g in job.garments
     ]
+    lines += [Text(), Text("On the cloth", style="bold")]
+    lines += [Text(lay_words(c, o.client.units)[0]) for c in written.lays]
     lines += [Text(), _places(written)]
     return Group(*(Padding(x, (0, 0, 0, 1)) for x in lines))  # type: ignore[arg-type]
 
@@ -190,6 +211,7 @@ def _places(written: Written) -> Table:
     table = Table(box=None, show_header=False, padding=(0, 2, 0, 0))
     table.add_row("recut sheets", ", ".join(str(p) for p in written.recut))
     table.add_row("sheets 1:1", ", ".join(str(p) for p in written.sheets))
+    table.add_row("lays", ", ".join(str(p) for p in written.laid))
     table.add_row("order, pieces", f"{root / 'order.toml'}, {root / 'pieces.json'}")
     table.add_row(
         Text("look at it", style="bold"),

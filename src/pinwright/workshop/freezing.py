@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
+from pinwright.cutting.habits import known_keys, settled_garment
 from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
 from pinwright.errors import CorrectionError, OrderError
@@ -43,8 +44,50 @@ def drafted(
         as_cut = tuple(written(c, "next", draft) for c in frozen.corrections)
         return found, choices, draft, as_cut
     draft = settle(found.finish(found.block(body, choices), body, choices))
+    if kept_habits(order):
+        draft = settled_garment(
+            draft, order.habits, fray_of(order, spec), keys_elsewhere(order, spec, body)
+        )
     carried = remaining(carried_corrections(order, spec, draft), draft, body)
     return found, choices, draft, (*sided_corrections(draft, body), *carried)
+
+
+def kept_habits(order: Order) -> bool:
+    """Whether the order has habits of its own, or a cloth that wants wider seams."""
+    return bool(
+        order.habits.reserve
+        or order.habits.allowance
+        or any(c.fray == "loose" for c in order.cloth)
+    )
+
+
+def fray_of(order: Order, spec: GarmentOrder) -> Literal["firm", "loose"]:
+    """How readily the garment's shell frays: as the cloth named for it, else the first shell."""
+    shells = [c for c in order.cloth if c.layer == "shell"]
+    mine = [c for c in shells if spec.style in c.garments] or [c for c in shells if not c.garments]
+    return mine[0].fray if mine else "firm"
+
+
+def keys_elsewhere(order: Order, spec: GarmentOrder, body: Body) -> frozenset[str]:
+    """The keys of habits that other garments of the order understand.
+
+    Raises:
+        PinwrightError: see :func:`drafted`.
+    """
+    found: set[str] = set()
+    for other in order.garments:
+        if other.style == spec.style:
+            continue
+        style = find_style(other.style)
+        frozen = order.frozen.get(other.style)
+        if frozen is not None:
+            garment = unpack(frozen.draft)
+        else:
+            choices = style.choose(other.choices)
+            garment = style.finish(style.block(body, choices), body, choices)
+        pieces = {p.name: p for p in garment.pieces}
+        found |= known_keys(garment, (*garment.pieces, *style.derive(pieces, garment)))
+    return frozenset(found)
 
 
 def _same(draft: Garment, spec: GarmentOrder, choices: Mapping[str, object]) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from pinwright.check import Check, all_checks
 from pinwright.check.drawing import outline_check
+from pinwright.check.lining import fitted_lining_checks
 from pinwright.check.result import judged
+from pinwright.cutting.habits import known_keys, settled
 from pinwright.draft.style import Style
 from pinwright.errors import OrderError
 from pinwright.fitting.changes import changed_pieces
@@ -17,10 +19,20 @@ from pinwright.measures import Body, MeasureWarning, complete, read_record, warn
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 from pinwright.workshop.cloth import MISSING, Cloths, cut_cloth, short_of_cloth
-from pinwright.workshop.freezing import drafted, left_out, stale
+from pinwright.workshop.freezing import (
+    drafted,
+    fray_of,
+    kept_habits,
+    keys_elsewhere,
+    left_out,
+    stale,
+)
 from pinwright.workshop.notes import NoteResult, read_notes, written
 from pinwright.workshop.order import GarmentOrder, Order
 from pinwright.workshop.replay import Present, take, take_written
+
+Derive = Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
+"""From the pieces of a half and its garment to those that follow them by rule."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,6 +50,11 @@ class GarmentJob:
     made_up: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
     made_up_before: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
     cloth: Cloths = field(default_factory=dict)
+    following: Derive | None = None
+
+    def derive(self, pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
+        """The pieces that follow by rule, with the order's own allowances and reserves."""
+        return (self.following or self.style.derive)(pieces, garment)
 
     @property
     def changed(self) -> Mapping[str, tuple[str, ...]]:
@@ -97,6 +114,7 @@ def run(order: Order) -> Job:
         if j.spec.style not in order.frozen
         for x in left_out(order, j.spec, j.draft)
     ]
+    remarks += habit_remarks(order, jobs, body)
     return Job(order, body, odd, tuple(remarks), tuple(jobs), tuple(notes))
 
 
@@ -138,8 +156,9 @@ def _garment(
                 correction = written(text, form, draft)
                 present, result = take_written(fitting.date, correction, present)
                 results.append(replace(result, fitting=number))
-    made_up = _made_up(found, present.fitted)
-    made_before = _made_up(found, before)
+    following = _following(order, spec, found, draft, body)
+    made_up = _made_up(following, present.fitted)
+    made_before = _made_up(following, before)
     job = GarmentJob(
         spec,
         found,
@@ -147,18 +166,61 @@ def _garment(
         draft,
         before,
         present.fitted,
-        all_checks(before),
-        (*all_checks(present.fitted), *_made_up_checks(made_up), *_cloth_checks(present)),
+        (*all_checks(before), *fitted_lining_checks(before, following)),
+        (
+            *all_checks(present.fitted),
+            *fitted_lining_checks(present.fitted, following),
+            *_made_up_checks(made_up),
+            *_cloth_checks(present),
+        ),
         made_up,
         made_before,
         present.cloth,
+        following,
     )
     return job, results
 
 
-def _made_up(found: Style, fitted: Fitted) -> dict[str, tuple[Piece, ...]]:
+def _following(
+    order: Order, spec: GarmentOrder, found: Style, draft: Garment, body: Body
+) -> Derive:
+    """How a garment's other pieces follow by rule, with the order's habits where it has any."""
+    if not kept_habits(order):
+        return found.derive
+    own = {p.name: p for p in draft.pieces}
+    plain = found.derive(own, draft)
+    elsewhere = keys_elsewhere(order, spec, body) | known_keys(draft, (*draft.pieces, *plain))
+    fray = fray_of(order, spec)
+
+    def derive(pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
+        derived = found.derive(pieces, garment)
+        return settled(garment, order.habits, fray, derived, elsewhere).pieces
+
+    return derive
+
+
+def habit_remarks(order: Order, jobs: Sequence[GarmentJob], body: Body) -> list[str]:
+    """What the order's habits do that a cutter should hear, and those that nothing heeds."""
+    if not kept_habits(order):
+        return []
+    said: list[str] = []
+    unused: list[set[str]] = []
+    for j in jobs:
+        elsewhere = keys_elsewhere(order, j.spec, body)
+        derived = next(iter(j.made_up.values()), ())
+        found = settled(
+            j.draft, order.habits, fray_of(order, j.spec), (*j.draft.pieces, *derived), elsewhere
+        )
+        said += found.warnings
+        unused.append(set(found.unused))
+    idle = set.intersection(*unused) if unused else set()
+    said += [f"habits.{key}: no garment of this order has such a place." for key in sorted(idle)]
+    return said
+
+
+def _made_up(derive: Derive, fitted: Fitted) -> dict[str, tuple[Piece, ...]]:
     return {
-        side: found.derive(half.by_name, replace(fitted.garment, facts=half.facts))
+        side: derive(half.by_name, replace(fitted.garment, facts=half.facts))
         for side, half in fitted.halves
     }
 

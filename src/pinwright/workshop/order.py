@@ -121,7 +121,8 @@ class Habits(_Part):
 class KeptPlace(_Part):
     """Where a piece lies in a kept lay: turned by degrees, then moved to (x, y), cm.
 
-    ``shape`` tells its outline apart from every other, so that a changed piece is noticed.
+    ``field`` 0 is the cloth itself, 1 its first remnant. ``shape`` is the area (cm2) and the
+    length (cm) of the outline as it was laid, by which a changed piece is noticed.
     """
 
     piece: str
@@ -129,17 +130,22 @@ class KeptPlace(_Part):
     y: float
     rotation: float = 0.0
     field: int = 0
-    shape: str = ""
+    shape: tuple[float, float] = (0.0, 0.0)
 
 
 class KeptLay(_Part):
-    """A lay kept in the order: for which cloth, when, and every placement."""
+    """A lay kept in the order: for which cloth, when, how long, and every placement.
 
-    cloth: int
+    ``cloth_is`` says what the cloth was like when it was laid. ``second`` are places found anew,
+    after the fitting, for pieces that are cut only then.
+    """
+
+    cloth: str
     on: dt.date
     length: float
     cloth_is: str = ""
     placed: tuple[KeptPlace, ...] = ()
+    second: tuple[KeptPlace, ...] = ()
 
 
 class CorrectionText(_Part):
@@ -370,7 +376,8 @@ def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
     """The order's text with a change made and everything else (comments too) kept.
 
     ``change`` may hold "note" (a mapping of a note to add, with "date"; a line already written on
-    that day is amended) and "frozen" (style -> the fields of a :class:`Frozen`).
+    that day is amended), "frozen" (style -> the fields of a :class:`Frozen`) and "lays" (the rows
+    of :class:`KeptLay` that take the place of all that were kept).
 
     Raises:
         OrderError: the text is not TOML or JSON.
@@ -385,6 +392,10 @@ def edited(text: str, path: Path, change: Mapping[str, Any]) -> str:
             doc["frozen"] = {} if is_json else tomlkit.table(is_super_table=True)
         for name, frozen in change["frozen"].items():
             doc["frozen"][name] = _plain(frozen) if is_json else tomlkit.item(frozen)
+    if "lays" in change:
+        doc.pop("lays", None)
+        if change["lays"]:
+            doc["lays"] = [_plain(x) for x in change["lays"]] if is_json else _lays(change["lays"])
     note = change.get("note")
     if note is not None:
         _add_note(doc, note, is_json)
@@ -398,6 +409,25 @@ def _tables(rows: Any) -> AoT:
         table = tomlkit.table()
         for k, v in row.items():
             table[k] = v
+        out.append(table)
+    return out
+
+
+def _lays(rows: Any) -> AoT:
+    """Kept lays, every placement on a line of its own."""
+    out = tomlkit.aot()
+    for row in rows:
+        table = tomlkit.table()
+        for k, v in row.items():
+            if not isinstance(v, list | tuple):
+                table[k] = v
+                continue
+            lines = tomlkit.array()
+            for place in v:
+                line = tomlkit.inline_table()
+                line.update(place)
+                lines.append(line)
+            table[k] = lines.multiline(True)
         out.append(table)
     return out
 

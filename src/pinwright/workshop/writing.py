@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,18 +12,27 @@ import shapely
 import tomlkit
 from tomlkit.items import Table
 
+from pinwright.cutting.marking import marking_habit
 from pinwright.errors import OrderError
 from pinwright.sheets.drawn import Drawn, Heading, drawn
+from pinwright.sheets.dxf import write_dxf
 from pinwright.sheets.export import exported
 from pinwright.sheets.pdf import large_sheet
 from pinwright.sheets.picture import picture
 from pinwright.sheets.recut import recut_sheet, recut_tiles
+from pinwright.sheets.svg import svg_sheet
 from pinwright.sheets.svg import write_svg as write_one_svg
 from pinwright.sheets.tiles import tiled_sheet
+from pinwright.sheets.tiling import Paper
 from pinwright.workshop.carried import carried_rows
 from pinwright.workshop.fitting_words import fitting_words
+from pinwright.workshop.freezing import fray_of
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import FORMAT, write_atomically
+
+TILED: dict[str, Paper] = {"a4": "a4", "a3": "a3", "letter": "letter"}
+PAPERS = ("large", *TILED)
+"""The papers that sheets can be written on."""
 
 
 def heading(job: Job, g: GarmentJob) -> Heading:
@@ -46,24 +56,48 @@ def drawings(job: Job, g: GarmentJob) -> tuple[Drawn, ...]:
     cloths: Mapping[tuple[str, str], shapely.Polygon] = {
         (piece, side): poly for (side, piece), poly in g.cloth.items()
     }
-    return drawn(g.after, heading(job, g), g.style.derive, cloths, before=g.before)
+    marked = marking_habit(job.order.habits, fray_of(job.order, g.spec))
+    made = drawn(g.after, heading(job, g), g.derive, cloths, before=g.before)
+    return tuple(replace(d, marking=marked) for d in made)
 
 
 def write_sheets(job: Job, folder: Path, paper: str = "large") -> list[Path]:
-    """The 1:1 sheets of every garment: "large", "a4" or "letter".
+    """The 1:1 sheets of every garment on one of :data:`PAPERS`.
 
     Raises:
         OrderError: the folder cannot be written.
     """
-    folder = _folder(folder)
+    folder = folder_for(folder)
     found = []
     for g in job.garments:
         pieces, head = drawings(job, g), heading(job, g)
         path = folder / f"{g.style.name}-{paper}.pdf"
-        if paper == "large":
+        tiles = TILED.get(paper)
+        if tiles is None:
             found.append(large_sheet(path, pieces, head))
         else:
-            found.append(tiled_sheet(path, pieces, head, "letter" if paper == "letter" else "a4"))
+            found.append(tiled_sheet(path, pieces, head, tiles))
+    return found
+
+
+def write_sheets_as(job: Job, folder: Path, form: str, paper: str = "large") -> list[Path]:
+    """The pieces of every garment at full size as "pdf", "svg" or "dxf".
+
+    Raises:
+        OrderError: the folder cannot be written.
+    """
+    if form == "pdf":
+        return write_sheets(job, folder, paper)
+    folder = folder_for(folder)
+    found = []
+    for g in job.garments:
+        pieces, head = drawings(job, g), heading(job, g)
+        path = folder / f"{g.style.name}.{form}"
+        if form == "svg":
+            found.append(svg_sheet(path, pieces, head))
+        else:
+            drill = job.order.habits.points == "drill"
+            found.append(write_dxf(path, pieces, head, points="drill" if drill else "thread"))
     return found
 
 
@@ -73,7 +107,7 @@ def write_svg(job: Job, folder: Path) -> list[Path]:
     Raises:
         OrderError: the folder cannot be written.
     """
-    folder = _folder(folder)
+    folder = folder_for(folder)
     found = []
     for g in job.garments:
         for d in drawings(job, g):
@@ -89,7 +123,7 @@ def write_recut(job: Job, folder: Path) -> list[Path]:
     Raises:
         OrderError: the folder cannot be written.
     """
-    folder = _folder(folder)
+    folder = folder_for(folder)
     found: list[Path] = []
     for g in job.garments:
         pieces, head = drawings(job, g), heading(job, g)
@@ -121,9 +155,7 @@ def export_data(job: Job) -> dict[str, Any]:
         "unit": "cm",
         "client": job.order.client.name,
         "order": job.order.number,
-        "garments": [
-            {"style": g.style.name, **exported(g.after, g.style.derive)} for g in job.garments
-        ],
+        "garments": [{"style": g.style.name, **exported(g.after, g.derive)} for g in job.garments],
     }
 
 
@@ -182,7 +214,8 @@ def _table(row: Mapping[str, Any]) -> Table:
     return table
 
 
-def _folder(folder: Path) -> Path:
+def folder_for(folder: Path) -> Path:
+    """The folder, made where it is not there; OrderError when it cannot be."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as err:

@@ -17,6 +17,7 @@ from pinwright.draft.features.yoke import fractions
 from pinwright.draft.style import Choice, Choices, Style
 from pinwright.makingup.facing import front_facing
 from pinwright.makingup.interfacing import interfacing, undercollar
+from pinwright.makingup.jacket_lining import jacket_lining
 from pinwright.makingup.patch_pocket import patch_pocket
 from pinwright.measures.estimate import Body
 from pinwright.pattern.garment import Garment
@@ -47,6 +48,7 @@ CHOICES = (
     Choice("pocket_below_waist", 5.0, "pocket opening below the waist", (), -2.0, 12.0, "cm"),
     Choice("buttons", 5.0, "buttons down the front", (), 3.0, 9.0, "count"),
     Choice("button_stand", 2.0, "width of the button stand", (), 1.0, 4.0, "cm"),
+    Choice("lining", "none", "lined throughout, or not", ("none", "full")),
 )
 
 
@@ -130,7 +132,7 @@ def finish(garment: Garment, body: Body, choices: Choices) -> Garment:
 
 
 def derive(pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
-    """Facing, patch pocket, undercollar and interfacings from the solved pieces."""
+    """Facing, patch pocket, undercollar, interfacings and lining from the solved pieces."""
     front, turned = pieces["front"], pieces["collar"]
     facing = front_facing(front)
     derived = [
@@ -141,6 +143,8 @@ def derive(pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
     ]
     if garment.choices["pockets"]:
         derived.append(patch_pocket(front))
+    if garment.choices.get("lining") == "full":
+        derived += jacket_lining(pieces, facing)
     return tuple(derived)
 
 

@@ -24,6 +24,7 @@ from pinwright.errors import DraftError, GeometryError
 from pinwright.makingup.band_interfacing import band_interfacing, band_underlap
 from pinwright.makingup.fly import fly_facing, fly_length, fly_shield
 from pinwright.makingup.pocket import pocket_bag, pocket_bearer
+from pinwright.makingup.trouser_lining import trouser_front_lining
 from pinwright.measures.estimate import Body
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
@@ -51,6 +52,7 @@ CHOICES = (
         "hem_round", 0.0, "hem round the leg; 0 for the rule of the fit", low=0, high=90, unit="cm"
     ),
     Choice("above_floor", 1.5, "hem above the floor, heels worn", low=0.0, high=40.0, unit="cm"),
+    Choice("lining", "none", "fronts lined, or not", ("none", "front to knee")),
 )
 
 
@@ -124,12 +126,14 @@ def finish(garment: Garment, body: Body, choices: Choices) -> Garment:
 
 
 def derive(pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
-    """Pocketing, fly and interfacing, from the pieces as they are now."""
+    """Pocketing, fly, interfacing and lining, from the pieces as they are now."""
     piece, other, band = pieces["front"], pieces["back"], pieces["band"]
     found: list[Piece] = []
     if garment.choices.get("pocket") == "side":
         found += [pocket_bag(piece), pocket_bearer(other, piece)]
     found += [fly_facing(piece), fly_shield(piece), band_interfacing(band), band_underlap(band)]
+    if garment.choices.get("lining") == "front to knee":
+        found.append(trouser_front_lining(piece))
     return tuple(found)
 
 

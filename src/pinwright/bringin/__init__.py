@@ -1,0 +1,1 @@
+"""Old paper patterns brought in: outlines from SVG, DXF or a photograph become pieces."""

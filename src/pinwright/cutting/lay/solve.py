@@ -1,0 +1,259 @@
+"""A lay in a given time: the engine and the placer share it, then the best are drawn tighter.
+
+The engine's lays differ more from run to run than a longer run mends, so several runs with
+different seeds start together and the worse give up early (measured: ``docs/cutting/lay.md``). No
+seed gives the same lay twice; keep the lay that is wanted again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from queue import Empty, Queue
+from typing import Literal
+
+from pinwright.cutting.lay import engine
+from pinwright.cutting.lay.compact import compacted
+from pinwright.cutting.lay.measure import cloth, lower_bound
+from pinwright.cutting.lay.placer import laid, left_out
+from pinwright.cutting.lay.placing import Field, Lay, Template
+from pinwright.cutting.lay.verify import TOLERANCE, faults
+from pinwright.errors import LayError
+
+TIGHTEN, TIGHTEN_MOST = 0.1, 5.0
+"""The part of the time, and the most of it in seconds, for drawing the best lays tighter."""
+
+THINNED = (0.2, 0.4)
+"""Parts of the time at which the worse half of the runs gives up."""
+
+LONG_ENOUGH = 8.0
+"""In less time (s) no more runs are started than there are cores."""
+
+MANY = 40
+"""More pieces than this are one run on all cores: it is not at its end when time is up."""
+
+Stop = Callable[[], bool]
+Search = Callable[[float, Callable[[float], None], Stop], Lay]
+"""A search for a lay: seconds, whom to tell a length, whether to stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """The best so far: length in cm, density as a part of one, seconds since the start."""
+
+    length: float
+    density: float
+    seconds: float
+    phase: Literal["searching", "tightening", "done"]
+
+
+Tell = Callable[[Progress], None]
+
+
+class TooLittleClothError(LayError):
+    """The best lay found does not go on the cloth there is; it is in ``lay``."""
+
+    def __init__(self, sentence: str, lay: Lay) -> None:
+        super().__init__(sentence)
+        self.lay = lay
+
+
+def solve(
+    templates: Sequence[Template],
+    field: Field,
+    seconds: float = 20.0,
+    seed: int = 0,
+    tell: Tell | None = None,
+    stop: Stop | None = None,
+) -> Lay:
+    """The best lay found in about so many seconds, checked on the true outlines.
+
+    ``tell`` hears of every better lay and ``stop`` is asked whether to end, both from the
+    calling thread; a search that is stopped gives the best so far.
+
+    Raises:
+        TooLittleClothError: what was found does not go on the cloth there is.
+        LayError: pieces or cloth that cannot be laid, or nothing found.
+    """
+    engine.refuse_impossible(templates, field)
+    start = time.monotonic()
+    tighten = min(TIGHTEN * seconds, TIGHTEN_MOST)
+    # The shortest lay is looked for; whether the cloth is long enough is asked at the end.
+    open_ended = replace(field, length=None) if field.outline is None else field
+    progress = _Told(templates, field, start, tell)
+    race = searches(templates, open_ended, seconds, seed)
+    found, problems = _raced(race, max(1.0, seconds - tighten), progress, stop)
+    sound = [x for x in sorted(found, key=_rank) if not _unsound(x)]
+    if not sound:
+        if problems:
+            raise problems[0]
+        raise LayError(f"No lay was found that can be cut: {_unsound(found[0])[0]}")
+    best = _tightened(sound, start + seconds, progress)
+    best = replace(best, field=field, seconds=time.monotonic() - start)
+    progress.say(best.length, "done", always=True)
+    return _enough(best)
+
+
+def searches(
+    templates: Sequence[Template], field: Field, seconds: float, seed: int
+) -> list[Search]:
+    """The searches that start side by side; see :func:`_raced` for how they are thinned out."""
+    cores = os.cpu_count() or 1
+    place = _placer(templates, field, seed)
+    if not engine.does(templates, field):
+        return [place]
+    if any(t.phases for t in templates) or engine.fits_exactly(templates, field):
+        return [_engine(templates, field, seed, max(1, cores - 1)), place]
+    if len(templates) > MANY:
+        return [_engine(templates, field, seed, cores)]
+    # Pieces on the fold: their order counts for more than the length of a run.
+    each = 3 if any(t.on_fold for t in templates) else 2
+    runs = min(cores, 4) * (each if seconds >= LONG_ENOUGH else 1)
+    return [_engine(templates, field, seed + i, max(1, cores // 4)) for i in range(runs)]
+
+
+def _engine(templates: Sequence[Template], field: Field, seed: int, workers: int) -> Search:
+    def search(seconds: float, tell: Callable[[float], None], stop: Stop) -> Lay:
+        return engine.packed(templates, field, seconds, seed, workers, tell, stop)
+
+    return search
+
+
+def _placer(templates: Sequence[Template], field: Field, seed: int) -> Search:
+    def search(seconds: float, tell: Callable[[float], None], stop: Stop) -> Lay:
+        lay = laid(tuple(templates), field, seconds, seed=seed, stop=stop)
+        if not _unsound(lay):
+            tell(lay.length)
+        return lay
+
+    return search
+
+
+class _Told:
+    """Who is told of progress, and the best told so far."""
+
+    def __init__(
+        self, templates: Sequence[Template], field: Field, start: float, tell: Tell | None
+    ) -> None:
+        self.area = sum(t.area * t.plies for t in templates) / (2 if field.folded else 1)
+        self.field, self.start, self.tell = field, start, tell
+        self.best = float("inf")
+
+    def say(
+        self, length: float, phase: Literal["searching", "tightening", "done"], always: bool = False
+    ) -> None:
+        """Tell of a length, if it is better."""
+        if self.tell is None or (length >= self.best - 1e-6 and not always):
+            return
+        self.best = min(length, self.best)
+        used = float(cloth(replace(self.field, flaws=(), taken=()), length).area)
+        density = self.area / used if used > 0.0 else 0.0
+        self.tell(Progress(length, density, time.monotonic() - self.start, phase))
+
+
+def _raced(
+    race: Sequence[Search], seconds: float, progress: _Told, stop: Stop | None
+) -> tuple[list[Lay], list[LayError]]:
+    """The lays of searches started together, and what the others ended with.
+
+    The engine's first seconds tell much of how a run will end: at each part of the time in
+    ``THINNED`` the worse half gives up, until a core is left for each. Those too give their best.
+    """
+    lengths: Queue[tuple[int, float]] = Queue()
+    ended = [threading.Event() for _ in race]
+    best = [float("inf")] * len(race)
+    lays: list[Lay] = []
+    wrong: list[BaseException] = []
+
+    def run(i: int, search: Search) -> None:
+        try:
+            lays.append(search(seconds, lambda x: lengths.put((i, x)), ended[i].is_set))
+        except BaseException as e:  # raised again below, in the thread of the caller
+            wrong.append(e)
+
+    threads = [threading.Thread(target=run, args=x, daemon=True) for x in enumerate(race)]
+    start, cuts = time.monotonic(), list(THINNED)
+    try:
+        for t in threads:
+            t.start()
+        while any(t.is_alive() for t in threads):
+            with contextlib.suppress(Empty):
+                i, length = lengths.get(timeout=0.1)
+                best[i] = min(best[i], length)
+                progress.say(length, "searching")
+            if stop is not None and stop():
+                for event in ended:
+                    event.set()
+            if cuts and time.monotonic() - start > cuts[0] * seconds:
+                cuts.pop(0)
+                running = [i for i in range(len(race)) if not ended[i].is_set()]
+                keep = max(-(-len(running) // 2), min(os.cpu_count() or 1, 4))
+                for i in sorted(running, key=lambda i: best[i])[keep:]:
+                    ended[i].set()
+    finally:
+        for event in ended:  # an interrupted program leaves no search behind
+            event.set()
+    problems = []
+    for e in wrong:
+        if not isinstance(e, LayError):
+            raise e
+        problems.append(e)
+    return lays, problems
+
+
+def _tightened(sound: Sequence[Lay], end: float, progress: _Told) -> Lay:
+    """The shortest lay after compaction of the first few; they are sorted by length.
+
+    A lay is tried only while it is within a few per cent of the best.
+    """
+    best = sound[0]
+    for i, lay in enumerate(sound):
+        left = end - time.monotonic()
+        if i > 0 and (left < 0.2 or lay.length > 1.03 * best.length):
+            break
+        tried = compacted(lay, max(0.5, left / 2.0))
+        if tried.length < best.length and not _unsound(tried):
+            best = tried
+            progress.say(best.length, "tightening")
+    return best
+
+
+def _unsound(lay: Lay) -> tuple[str, ...]:
+    """What is wrong with what was laid, however much cloth there is and whatever is left over."""
+    there = {p.key for p in lay.placements}
+    return faults(
+        replace(
+            lay,
+            field=replace(lay.field, length=None),
+            templates=tuple(t for t in lay.templates if t.key in there),
+        )
+    )
+
+
+def _rank(lay: Lay) -> tuple[int, float]:
+    """The best lay has the lowest: nothing left over, then the shortest."""
+    return len(left_out(lay)), lay.length
+
+
+def _enough(best: Lay) -> Lay:
+    """The lay, if it goes on the cloth there is."""
+    field, over = best.field, left_out(best)
+    if over:
+        names = ", ".join(sorted({t.title or t.piece for t in over}))
+        raise TooLittleClothError(
+            f"There is no room on {field.name or 'the cloth'} for {names}.", best
+        )
+    if field.length is None or best.length <= field.length + TOLERANCE:
+        return best
+    least = lower_bound(best.templates, field)
+    sentence = (
+        f"The cloth {field.name!r} has {field.length:.1f} cm; the best lay found takes "
+        f"{best.length:.1f} cm: {best.length - field.length:.1f} cm are missing."
+    )
+    if least > field.length:
+        sentence += f" No lay of these pieces is shorter than {least:.1f} cm."
+    raise TooLittleClothError(sentence, best)

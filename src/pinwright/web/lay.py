@@ -1,0 +1,70 @@
+"""The lays of an order as HTML: every cloth with its pieces, its figures and what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from html import escape
+
+from pinwright.cutting.lay.measure import Measured, measured
+from pinwright.cutting.shrinking import on_table
+from pinwright.measures.units import LengthUnit, format_length
+from pinwright.sheets.lay_svg import lay_svg
+from pinwright.sheets.lay_words import LaidCloth, instructions
+from pinwright.sheets.svg import slug
+from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.need import ClothNeed, words
+
+
+def lays_section(lays: Sequence[ClothLay], needs: Mapping[str, ClothNeed], unit: LengthUnit) -> str:
+    """Every cloth's lay, or that nothing is laid yet."""
+    if not lays:
+        return (
+            '<p class="lead">Nothing is laid yet: <code>pinwright lay ORDER</code> lays the pieces '
+            "on the cloth and keeps the lay.</p>"
+        )
+    return "".join(_cloth(i, c, needs.get(c.stock.key), unit) for i, c in enumerate(lays))
+
+
+def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -> str:
+    title = escape(c.stock.key[:1].upper() + c.stock.key[1:])
+    material = on_table(c.material)
+    drawn = "".join(
+        f'<div class="lay-scroll" tabindex="0" role="group" aria-label="{escape(_which(c, k))}, '
+        f'drawn to scale">{lay_svg(lay, material, unit=unit, name=f"lay-{number}-{k}")}</div>'
+        for k, lay in enumerate(c.lays)
+        if lay.placements
+    )
+    told = [*c.remarks]
+    if need is not None:
+        told += words(need, unit)
+    minded = instructions(LaidCloth(c.lays[0], material), unit)
+    rows = "".join(
+        f"<div><dt>{k}</dt><dd>{escape(v)}</dd></div>"
+        for k, v in _figures(c, measured(c.lays[0]), unit)
+    )
+    mind = "".join(f"<li>{escape(x)}</li>" for x in minded)
+    said = "".join(f"<li>{escape(x)}</li>" for x in dict.fromkeys(told))
+    return (
+        f'<article class="lay-cloth" aria-labelledby="{slug("lay", str(number), "title")}">'
+        f'<h3 id="{slug("lay", str(number), "title")}">{title}</h3>'
+        f'<dl class="ticket">{rows}</dl>{drawn}'
+        f'<div class="lay-told"><div><h4>What it takes</h4><ul>{said}</ul></div>'
+        f"<div><h4>At the table</h4><ul>{mind}</ul></div></div></article>"
+    )
+
+
+def _which(c: ClothLay, k: int) -> str:
+    return f"Lay on {c.stock.key}" + (f", {c.lays[k].field.name}" if k else "")
+
+
+def _figures(c: ClothLay, m: Measured, unit: LengthUnit) -> list[tuple[str, str]]:
+    used = format_length(m.length, unit)
+    rows = [
+        ("Used", f"{used} of {format_length(c.material.width, unit)} wide"),
+        ("In pieces", f"{100 * m.density:.1f} % of the cloth"),
+        ("Cannot be under", format_length(m.bound, unit)),
+        ("Pieces", str(sum(len(lay.placements) for lay in c.lays))),
+    ]
+    if m.held > 0.5:
+        rows.append(("Held back", f"{m.held:.0f} cm² round the second cut"))
+    return rows

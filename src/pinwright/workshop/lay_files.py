@@ -1,0 +1,77 @@
+"""Writing the lays of an order: to scale, at full size, and as SVG."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from pinwright.cutting.shrinking import on_table
+from pinwright.sheets.drawn import Heading
+from pinwright.sheets.lay_sheet import lay_sheet
+from pinwright.sheets.lay_strip import lay_strip
+from pinwright.sheets.lay_svg import write_lay_svg
+from pinwright.sheets.lay_words import LaidCloth
+from pinwright.sheets.svg import slug
+from pinwright.sheets.tiling import Paper
+from pinwright.workshop.job import Job
+from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.writing import folder_for
+
+
+def lay_heading(job: Job) -> Heading:
+    """What stands at the head of a lay, which is for all garments of the order."""
+    o = job.order
+    return Heading(
+        client=o.client.name,
+        order=o.number or "without number",
+        garment=" and ".join(g.draft.title.lower() for g in job.garments),
+        fitting=f"after fitting {len(o.fittings)}" if o.fittings else "for the fitting",
+        date=str(o.fittings[-1].date if o.fittings else o.date or dt.date.today()),
+        unit=o.client.units,
+    )
+
+
+def laid_cloths(lays: Sequence[ClothLay]) -> list[LaidCloth]:
+    """The lays as they go on paper: the cloth as it lies on the table, shrunk where it must be."""
+    return [
+        LaidCloth(lay, on_table(c.material), c.stock.key, c.remarks if i == 0 else ())
+        for c in lays
+        for i, lay in enumerate(c.lays)
+        if lay.placements
+    ]
+
+
+def write_lays(
+    job: Job,
+    lays: Sequence[ClothLay],
+    folder: Path,
+    paper: Paper = "a4",
+    forms: Sequence[str] = ("scale", "strip"),
+) -> list[Path]:
+    """The lays in a folder: all of them to scale in one file, each at full size in its own.
+
+    Raises:
+        OrderError: the folder cannot be written.
+    """
+    folder = folder_for(folder)
+    head, cloths = lay_heading(job), laid_cloths(lays)
+    if not cloths:
+        return []
+    found = []
+    if "scale" in forms:
+        found.append(lay_sheet(folder / f"lay-{paper}.pdf", cloths, head, paper))
+    names: Mapping[int, str] = {i: _file_name(c) for i, c in enumerate(cloths)}
+    for i, c in enumerate(cloths):
+        if "strip" in forms:
+            path = folder / f"lay-{names[i]}-1to1.pdf"
+            found.append(lay_strip(path, c.lay, c.material, head))
+        if "svg" in forms:
+            path = folder / f"lay-{names[i]}.svg"
+            found.append(write_lay_svg(path, c.lay, c.material, head.unit, c.title))
+    return found
+
+
+def _file_name(c: LaidCloth) -> str:
+    rest = c.lay.field.name if c.lay.field.outline is not None else ""
+    return slug(c.material.layer, *([c.title] if c.title else []), *([rest] if rest else []))

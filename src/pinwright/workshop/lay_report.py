@@ -1,0 +1,96 @@
+"""The lays of an order as data for other programs and as words for the cutter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from pinwright.cutting.lay.measure import Measured, measured
+from pinwright.cutting.lay.placing import Lay, placed
+from pinwright.cutting.material import Material
+from pinwright.measures.units import LengthUnit, format_length
+from pinwright.workshop.lays import ClothLay
+
+
+def lays_data(lays: Sequence[ClothLay]) -> list[dict[str, Any]]:
+    """Every lay, JSON-ready: outlines as laid, cm, first point not repeated.
+
+    A remnant's lay comes after the one of the cloth it belongs to and carries its name.
+    """
+    return [_lay_data(c, i, lay) for c in lays for i, lay in enumerate(c.lays)]
+
+
+def _lay_data(c: ClothLay, number: int, lay: Lay) -> dict[str, Any]:
+    m = measured(lay)
+    return {
+        "cloth": c.stock.key,
+        "layer": c.material.layer,
+        **({"remnant": lay.field.name} if number else {}),
+        "width": lay.field.width,
+        "length": round(lay.length, 3),
+        "density": round(m.density, 5),
+        "lower_bound": round(m.bound, 3),
+        "folded": lay.field.folded,
+        "held_back": round(m.held, 2),
+        "waste": round(m.waste, 2),
+        "largest_empty": [[round(v, 2) for v in r] for r in m.rectangles],
+        "in_order": c.stock.in_order,
+        "kept": c.kept,
+        "on": str(c.on),
+        "remarks": list(c.remarks) if not number else [],
+        "placed": [
+            {
+                "piece": t.piece,
+                "garment": t.garment,
+                "side": t.side,
+                "key": t.key,
+                "outline": np.round(placed(t, p), 4).tolist(),
+                "rotation": p.rotation,
+                "mirrored": t.mirrored,
+                "on_fold": t.on_fold,
+                "plies": t.plies,
+                "cut": t.stage,
+            }
+            for p in lay.placements
+            for t in (lay.template(p.key),)
+        ],
+    }
+
+
+def lay_words(c: ClothLay, unit: LengthUnit = "cm") -> list[str]:
+    """What the cutter is told of a cloth's lay, a sentence each."""
+    m = measured(c.lays[0])
+    said = [_head(c, m, unit)]
+    if not c.stock.in_order:
+        said.append(
+            f"The order names no {c.stock.key}; {format_length(c.material.width, unit)} wide is "
+            "reckoned with."
+        )
+    said += c.remarks
+    for lay in c.lays[1:]:
+        titles = ", ".join(lay.template(p.key).title or lay.template(p.key).piece
+                           for p in lay.placements)  # fmt: skip
+        said.append(f"{lay.field.name}: {titles or 'nothing fits on it'}.")
+    if m.rectangles:
+        x0, y0, x1, y1 = m.rectangles[0]
+        said.append(
+            f"The largest piece of cloth left is {format_length(x1 - x0, unit)} along by "
+            f"{format_length(y1 - y0, unit)} across, {format_length(x0, unit)} from the start."
+        )
+    return said
+
+
+def _head(c: ClothLay, m: Measured, unit: LengthUnit) -> str:
+    pieces = len(c.lays[0].placements)
+    return (
+        f"{c.stock.key[:1].upper()}{c.stock.key[1:]}: {format_length(m.length, unit)} of "
+        f"{_wide(c.material, unit)}; {pieces} pieces, {100 * m.density:.1f} % of the cloth; "
+        f"no lay of them is shorter than {format_length(m.bound, unit)}."
+    )
+
+
+def _wide(m: Material, unit: LengthUnit) -> str:
+    width = format_length(m.width, unit)
+    return f"{width} folded lengthwise" if m.lay == "folded" else width

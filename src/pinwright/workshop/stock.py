@@ -1,0 +1,179 @@
+"""The cloths of an order, and which pieces are cut from which."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from pinwright.cutting.in_repeat import Match
+from pinwright.cutting.lay.placing import Template
+from pinwright.cutting.material import Flaw, Material, Remnant, Repeat
+from pinwright.cutting.templates import prepared
+from pinwright.errors import OrderError
+from pinwright.pattern.piece import Layer, Piece
+from pinwright.workshop.job import GarmentJob, Job
+from pinwright.workshop.order import Cloth, Order, RemnantOf
+
+USUAL_WIDTH: dict[Layer, float] = {
+    "shell": 150.0,
+    "facing": 150.0,
+    "lining": 140.0,
+    "interfacing": 90.0,
+    "pocketing": 140.0,
+}
+"""Widths reckoned with where the order names no cloth for a layer, cm (common practice)."""
+
+TOLD: dict[Layer, str] = {
+    "shell": "cloth",
+    "facing": "facing cloth",
+    "lining": "lining",
+    "interfacing": "interfacing",
+    "pocketing": "pocketing",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stock:
+    """A cloth and the pieces cut from it.
+
+    ``key`` names it in the order. ``wanted`` lists (garment, layer); ``in_order`` says whether
+    the order names the cloth, or a usual width is reckoned with.
+    """
+
+    key: str
+    material: Material
+    wanted: tuple[tuple[str, Layer], ...]
+    in_order: bool = True
+
+
+def material_of(cloth: Cloth) -> Material:
+    """A cloth of the order as the cutter reckons with it."""
+    given = cloth.model_dump(exclude={"repeat", "flaws", "remnants", "directional", "direction"})
+    r = cloth.repeat
+    return Material(
+        **given,
+        direction="nap" if cloth.directional and cloth.direction == "none" else cloth.direction,
+        repeat=Repeat(r.along, r.across, r.from_start, r.from_selvedge, r.turns),
+        match=r.match,
+        flaws=tuple(Flaw(f.along, f.across) for f in cloth.flaws),
+        remnants=tuple(_remnant(cloth, i, x) for i, x in enumerate(cloth.remnants)),
+    )
+
+
+def _remnant(cloth: Cloth, i: int, x: RemnantOf) -> Remnant:
+    name = x.name or f"remnant {i + 1}"
+    if x.outline:
+        return Remnant(name, x.outline)
+    if not (x.length > 0.0 and x.width > 0.0):
+        raise OrderError(
+            f"{cloth.name or TOLD[cloth.layer]}, {name}: it is {x.length:g} by {x.width:g} cm; "
+            "give it a length and a width, or an outline of at least three corners."
+        )
+    return Remnant(name, ((0.0, 0.0), (x.length, 0.0), (x.length, x.width), (0.0, x.width)))
+
+
+def stocks(job: Job) -> tuple[Stock, ...]:
+    """Every cloth that pieces of the order are cut from, those of the order first.
+
+    A cloth that names a garment goes before one that names none; facings are cut from the shell
+    where no cloth is for facings.
+
+    Raises:
+        OrderError: a cloth for a garment that the order does not have.
+    """
+    order = job.order
+    styles = {g.style.name for g in job.garments}
+    for cloth in order.cloth:
+        for name in cloth.garments:
+            if name not in styles:
+                raise OrderError(
+                    f"cloth {cloth.name or cloth.layer!r} is for {name!r}; this order has "
+                    f"{', '.join(sorted(styles))}."
+                )
+    found: dict[int, list[tuple[str, Layer]]] = {}
+    lacking: dict[Layer, list[tuple[str, Layer]]] = {}
+    for g in job.garments:
+        for layer in dict.fromkeys(p.layer for p in pieces_of(g)[0].values()):
+            i = _cloth_for(order, g.style.name, layer)
+            if i is not None:
+                found.setdefault(i, []).append((g.style.name, layer))
+            else:
+                as_cut: Layer = "shell" if layer == "facing" else layer
+                lacking.setdefault(as_cut, []).append((g.style.name, layer))
+    keys = _keys(order)
+    out = [Stock(keys[i], material_of(order.cloth[i]), tuple(found[i])) for i in sorted(found)]
+    for layer, wanted in lacking.items():
+        usual = Material(layer=layer, width=USUAL_WIDTH[layer])
+        out.append(Stock(TOLD[layer], usual, tuple(wanted), in_order=False))
+    return tuple(out)
+
+
+def _keys(order: Order) -> list[str]:
+    """A name for each cloth by which its lay is kept."""
+    names = [c.name or TOLD[c.layer] for c in order.cloth]
+    return [n if names.count(n) == 1 else f"{n} ({i + 1})" for i, n in enumerate(names)]
+
+
+def _cloth_for(order: Order, garment: str, layer: Layer) -> int | None:
+    for want in (layer, "shell") if layer == "facing" else (layer,):
+        for named in (True, False):
+            for i, c in enumerate(order.cloth):
+                if c.layer == want and (garment in c.garments if named else not c.garments):
+                    return i
+    return None
+
+
+When = Literal["cut", "now"]
+
+
+def pieces_of(g: GarmentJob, when: When = "now") -> tuple[dict[str, Piece], dict[str, Piece]]:
+    """All pieces of a garment, right and left by name: own ones, then those that follow by rule.
+
+    "cut" gives them as they are cut for the fitting, "now" as the fitting left them; a garment
+    that is not cut yet is cut as it is now.
+    """
+    as_cut = when == "cut" and g.spec.cut
+    fitted = g.before if as_cut else g.after
+    made: Mapping[str, tuple[Piece, ...]] = g.made_up_before if as_cut else g.made_up
+    right = {p.name: p for p in (*fitted.right.pieces, *made.get("both", made.get("right", ())))}
+    left = {p.name: p for p in (*fitted.left.pieces, *made.get("both", made.get("left", ())))}
+    return right, left
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wanted:
+    """What is to be cut from a cloth: outlines, what must match in its repeat, what to tell."""
+
+    templates: tuple[Template, ...]
+    matches: tuple[Match, ...] = ()
+    told: tuple[str, ...] = ()
+
+
+def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
+    """What is to be cut from a cloth; what follows other pieces is cut after the fitting.
+
+    Raises:
+        LayError: a repeat that cannot be matched.
+    """
+    found: list[Template] = []
+    matches: list[Match] = []
+    told: list[str] = []
+    for g in job.garments:
+        layers = {layer for name, layer in stock.wanted if name == g.style.name}
+        if not layers:
+            continue
+        right, left = pieces_of(g, when)
+        right = {n: p for n, p in right.items() if p.layer in layers}
+        left = {n: p for n, p in left.items() if p.layer in layers}
+        if not right:
+            continue
+        ready = prepared(right, left, g.style.name, stock.material, g.draft.seams)
+        held = stock.material.hold_back if when == "cut" else 0.0
+        for t in ready.templates:
+            piece = right[t.piece]
+            later = t.stage == "after" or piece.follows is not None
+            found.append(replace(t, stage="after", kept=held) if later else replace(t, kept=0.0))
+        matches += ready.matches
+        told += ready.told
+    return Wanted(tuple(found), tuple(matches), tuple(dict.fromkeys(told)))
