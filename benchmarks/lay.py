@@ -17,13 +17,14 @@ import os
 import platform
 import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import spyrrow
 
+from pinwright.cutting.fields import fields
 from pinwright.cutting.lay.measure import lower_bound, measured
 from pinwright.cutting.lay.placing import Field, Lay, Template
 from pinwright.cutting.lay.solve import solve
@@ -36,9 +37,9 @@ DEMO = Path(stock.__file__).with_name("demo_order.toml")
 
 
 def esicup(name: str) -> tuple[tuple[Template, ...], Field, float]:
-    """A set as templates, scaled to cloth 100 cm wide, its field, and the scale."""
+    """A set as templates, scaled to cloth 150 cm wide, its field, and the scale."""
     data = json.loads((PACKING / f"{name}.json").read_text())
-    scale = 100.0 / float(data["strip_height"])
+    scale = 150.0 / float(data["strip_height"])
     pieces = [
         Template(
             f"{item['id']}.{copy}",
@@ -51,7 +52,7 @@ def esicup(name: str) -> tuple[tuple[Template, ...], Field, float]:
         for item in data["items"]
         for copy in range(int(item["demand"]))
     ]
-    return tuple(pieces), Field(100.0), scale
+    return tuple(pieces), Field(150.0), scale
 
 
 def _anticlockwise(ring: np.ndarray[Any, np.dtype[np.float64]]) -> Any:
@@ -79,13 +80,11 @@ def engine_plainly(name: str, seconds: int, seed: int) -> tuple[float, float]:
 
 
 def of_order(path: Path) -> tuple[tuple[Template, ...], Field]:
-    """The shell of an order as it is cut for the fitting, and its cloth."""
-    done = job.run(order.load(path))
+    """The shell of an order as it is cut for the fitting, all from one plain cloth of 150 cm."""
+    plain = order.Cloth(layer="shell", name="plain cloth", width=150.0)
+    done = job.run(order.load(path).model_copy(update={"cloth": (plain,)}))
     cloth = next(s for s in stock.stocks(done) if s.material.layer == "shell")
-    m = cloth.material
-    return stock.templates_of(done, cloth, "cut"), Field(
-        m.usable, gap=m.gap, folded=m.lay == "folded", name=cloth.key
-    )
+    return stock.wanted_of(done, cloth, "cut").templates, fields(cloth.material)[0]
 
 
 class Book:
@@ -123,7 +122,9 @@ def _figures(lay: Lay, scale: float = 1.0) -> dict[str, Any]:
     return {"length": lay.length / scale, "density": got.density, "bound": got.bound / scale}
 
 
-def run_esicup(book: Book, seconds: int, runs: int, sets: list[str]) -> None:
+def run_esicup(
+    book: Book, seconds: int, runs: int, sets: list[str], ways: Sequence[str] = ("ours", "engine")
+) -> None:
     for name in sets:
         pieces, field, scale = esicup(name)
         for n in range(runs):
@@ -135,9 +136,10 @@ def run_esicup(book: Book, seconds: int, runs: int, sets: list[str]) -> None:
                 length, density = engine_plainly(name, seconds, 100 * n)  # noqa: B023
                 return {"length": length, "density": density}
 
-            book.done(n, ours, set=name, way="ours", seconds=seconds)
-            book.done(n, plain, set=name, way="engine", seconds=seconds)
-        for way in ("ours", "engine"):
+            for way, doing in (("ours", ours), ("engine", plain)):
+                if way in ways:
+                    book.done(n, doing, set=name, way=way, seconds=seconds)
+        for way in ways:
             got = [100 * r["density"] for r in book.of(set=name, way=way, seconds=seconds)]
             print(
                 f"{name:9} {way:7} {seconds} s, {len(got)} runs: "
@@ -175,6 +177,7 @@ def main() -> None:
     ask.add_argument("--esicup", action="store_true")
     ask.add_argument("--order", nargs="?", const=DEMO, type=Path, default=None)
     ask.add_argument("--sets", nargs="*", default=list(SETS), choices=SETS)
+    ask.add_argument("--ways", nargs="*", default=["ours", "engine"], choices=("ours", "engine"))
     ask.add_argument("--seconds", type=int, help="of one run: 60 with --esicup, 20 with --order")
     ask.add_argument("--long", type=int, default=600)
     ask.add_argument("--runs", type=int, help="5 with --esicup, 10 with --order")
@@ -183,7 +186,7 @@ def main() -> None:
     given = ask.parse_args()
     book = Book(given.out)
     if given.esicup:
-        run_esicup(book, given.seconds or 60, given.runs or 5, given.sets)
+        run_esicup(book, given.seconds or 60, given.runs or 5, given.sets, given.ways)
     if given.order is not None:
         runs = 10 if given.runs is None else given.runs
         run_order(book, given.order, given.seconds or 20, given.long, runs, given.longs)

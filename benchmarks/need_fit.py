@@ -1,8 +1,8 @@
 """Fit the table of cloth need: drafts over the bdims women, then short lays for the density.
 
-Run as ``python benchmarks/need_fit.py areas`` and then ``... lays`` (24 lays of a few seconds;
-it keeps the areas). It writes ``src/pinwright/cutting/need_table.json`` and prints how it was
-checked: docs/validation/cloth_need.md.
+Run as ``python benchmarks/need_fit.py areas`` and then ``... lays`` (26 lays of a few seconds;
+it keeps the areas, and lays made before). It writes ``src/pinwright/cutting/need_table.json`` and
+prints how it was checked: docs/cutting/need.md.
 """
 
 from __future__ import annotations
@@ -23,8 +23,9 @@ from scipy.stats import t as student
 
 from pinwright.cutting.fields import fields
 from pinwright.cutting.lay.solve import solve
+from pinwright.cutting.lay_density import density_at
 from pinwright.cutting.least_squares import fit_line
-from pinwright.cutting.need_table import PATH, line_data
+from pinwright.cutting.need_table import PATH, line_data, table_of
 from pinwright.cutting.piece_area import Areas, drafted_areas, scattered
 from pinwright.draft import all_styles
 from pinwright.draft.style import Style
@@ -129,11 +130,24 @@ def fit_areas(every: int) -> list[dict[str, Any]]:
     return rows
 
 
+LOOSE: dict[str, dict[str, object]] = {"trousers": {"fit": "loose"}}
 SETS: tuple[tuple[str, ...], ...] = (("jacket",), ("trousers",), ("jacket", "trousers"))
-PLAN = ((150.0, (0, 1)), (115.0, (0, 1)), (140.0, (0,)), (90.0, (1,)))
-"""Widths, and which of the two women are laid on them."""
+TROUSERS = SETS[1]
 
-WAYS: dict[str, dict[str, Any]] = {"one way": {"direction": "nap"}, "folded": {"lay": "folded"}}
+PLAN: tuple[tuple[tuple[str, ...], dict[str, dict[str, object]], float, int, str], ...] = (
+    *(
+        (names, {}, width, i, "plain")
+        for names in SETS
+        for width, i in ((150.0, 0), (150.0, 1), (115.0, 0), (115.0, 1), (140.0, 0), (90.0, 1))
+    ),
+    *((names, {}, 150.0, 0, way) for way in ("one way", "folded") for names in SETS),
+    *((TROUSERS, LOOSE, width, i, "plain") for width, i in ((150.0, 0), (150.0, 1))),
+)
+"""What is laid: garments, their choices, width, which of the two women, how."""
+
+WAYS: dict[str, dict[str, Any]] = {
+    "plain": {}, "one way": {"direction": "nap"}, "folded": {"lay": "folded"},
+}  # fmt: skip
 
 
 def sizes() -> list[dict[str, float]]:
@@ -142,76 +156,95 @@ def sizes() -> list[dict[str, float]]:
     return [few[len(few) // 5], few[-1 - len(few) // 5]]
 
 
-def lay_length(
-    names: tuple[str, ...], measures: dict[str, float], cloth: dict[str, Any], seconds: float
-) -> tuple[float, float, float]:
-    """(usable width of single cloth, cut area, length of the lay) of the shell, cm and cm2."""
+def one_lay(
+    names: tuple[str, ...],
+    choices: dict[str, dict[str, object]],
+    width: float,
+    woman: int,
+    way: str,
+    seconds: float,
+    length: float | None = None,
+) -> dict[str, Any]:
+    """A lay of the shell: what was laid, its area (cm2), its longest piece and its length (cm)."""
     order = validate(
         {
             "format": 1,
             "client": {"name": "nobody"},
-            "measures": measures,
-            "garments": [{"style": n} for n in names],
-            "cloth": [{"layer": "shell", **cloth}],
+            "measures": sizes()[woman],
+            "garments": [{"style": n, "choices": choices.get(n, {})} for n in names],
+            "cloth": [{"layer": "shell", "width": width, **WAYS[way]}],
         },
         FilePath("need_fit"),
     )
     job = run(order)
     stock = stocks(job)[0]
     flat = Stock(stock.key, replace(stock.material, lay="open"), stock.wanted)
-    area = sum(t.area for t in wanted_of(job, flat, "cut").templates)
-    lay = solve(wanted_of(job, stock, "cut").templates, fields(stock.material)[0], seconds)
-    return flat.material.usable, area, lay.length
+    opened = wanted_of(job, flat, "cut").templates
+    if length is None:
+        wanted = wanted_of(job, stock, "cut").templates
+        length = solve(wanted, fields(stock.material)[0], seconds).length
+    return {
+        "garments": list(names),
+        "choices": choices,
+        "width": width,
+        "woman": woman,
+        "way": way,
+        "usable": flat.material.usable,
+        "area": sum(t.area for t in opened),
+        "longest": max(float(np.ptp(t.outline[:, 0])) for t in opened),
+        "length": length,
+    }
 
 
-def fit_lays(seconds: float) -> tuple[list[dict[str, Any]], dict[str, Any]]:
-    """Densities by garments and width, and what a lay one way or folded has of the plain one's."""
-    women_laid = sizes()
-    found: dict[tuple[tuple[str, ...], float], list[float]] = {}
-    for names in SETS:
-        for width, who in PLAN:
-            for i in who:
-                usable, area, length = lay_length(names, women_laid[i], {"width": width}, seconds)
-                found.setdefault((names, usable), []).append(area / (usable * length))
-                print(
-                    f"{' and '.join(names)}, {width:g} wide, woman {i}: {length:.1f} cm, "
-                    f"{100 * area / (usable * length):.1f} %",
-                    flush=True,
-                )
-    twice = [np.array(d) for d in found.values() if len(d) > 1]
-    freedom = sum(len(d) - 1 for d in twice)
-    sd = float(np.sqrt(sum(((d - d.mean()) ** 2).sum() for d in twice) / freedom))
-    print(f"standard deviation within garments and width {100 * sd:.2f} %, {freedom} free")
-    rows = [
-        {
-            "garments": list(names),
-            "usable": usable,
-            "mean": float(np.mean(d)),
-            "sd": sd,
-            "freedom": freedom,
-            "lays": len(d),
+def told(row: dict[str, Any]) -> str:
+    density = row["area"] / (row["usable"] * row["length"])
+    rows = row["area"] / (row["usable"] * row["longest"])
+    return (
+        f"{' and '.join(row['garments'])} {row['choices'] or ''}, {row['width']:g} wide, woman "
+        f"{row['woman']}, {row['way']}: {row['length']:.1f} cm, {100 * density:.1f} %, "
+        f"{rows:.2f} rows"
+    )
+
+
+def fit_lays(kept: list[dict[str, Any]], seconds: float) -> list[dict[str, Any]]:
+    """The lays of the plan; those that were made before are kept."""
+    known = ("garments", "choices", "width", "woman", "way")
+    rows = []
+    for names, choices, width, woman, way in PLAN:
+        asked = [list(names), choices, width, woman, way]
+        row = next((r for r in kept if [r[k] for k in known] == asked), None)
+        if row is None:
+            row = one_lay(names, choices, width, woman, way, seconds)
+        rows.append(row)
+        print(told(row), flush=True)
+    return rows
+
+
+def shares(rows: list[dict[str, Any]]) -> dict[str, dict[str, float]]:
+    """The density of lays one way and folded as a share of the plain one's."""
+    found = {}
+    for way in ("one way", "folded"):
+        each = []
+        for row in rows:
+            if row["way"] == way:
+                same = [
+                    r
+                    for r in rows
+                    if r["way"] == "plain"
+                    and r["choices"] == row["choices"]
+                    and all(r[k] == row[k] for k in ("garments", "width", "woman"))
+                ]
+                each.append(same[0]["length"] / row["length"])
+        found[way] = {
+            "mean": float(np.mean(each)),
+            "sd": float(np.std(each, ddof=1)),
+            "freedom": len(each) - 1,
         }
-        for (names, usable), d in found.items()
-    ]
-    ways = {}
-    for way, cloth in WAYS.items():
-        shares = []
-        for names in SETS:
-            usable, area, length = lay_length(
-                names, women_laid[0], {"width": 150.0, **cloth}, seconds
-            )
-            shares.append(area / (usable * length) / found[names, usable][0])
-            print(
-                f"{' and '.join(names)}, {way}: {length:.1f} cm, {100 * shares[-1]:.1f} % of "
-                "the plain lay's density",
-                flush=True,
-            )
-        ways[way] = {
-            "mean": float(np.mean(shares)),
-            "sd": float(np.std(shares, ddof=1)),
-            "freedom": len(shares) - 1,
-        }
-    return rows, ways
+        print(
+            f"{way}: {100 * np.mean(each):.1f} % of the plain lay's density, "
+            f"{', '.join(f'{100 * e:.1f}' for e in each)}"
+        )
+    return found
 
 
 def main() -> None:
@@ -219,15 +252,22 @@ def main() -> None:
     parser.add_argument("what", choices=("areas", "lays"))
     parser.add_argument("--every", type=int, default=10, help="every so many women")
     parser.add_argument("--seconds", type=float, default=3.0, help="for each lay")
+    parser.add_argument("--again", action="store_true", help="lay all anew, not only new ones")
     options = parser.parse_args()
-    data: dict[str, Any] = {"areas": [], "densities": [], "ways": {}, "made": ""}
+    data: dict[str, Any] = {"areas": [], "lays": [], "ways": {}, "made": ""}
     if PATH.exists():
         data = json.loads(PATH.read_text(encoding="utf-8"))
     begun = time.perf_counter()
     if options.what == "areas":
         data["areas"] = fit_areas(options.every)
     else:
-        data["densities"], data["ways"] = fit_lays(options.seconds)
+        kept = [] if options.again else data["lays"]
+        data["lays"] = fit_lays(kept, options.seconds)
+        data["ways"] = shares(data["lays"])
+        measured = table_of(data).measured
+        for m in dict.fromkeys(x.garments for x in measured):
+            d = density_at(measured, m, ("shell",), 1.0)
+            print(f"{' and '.join(m)}: a lay about what the others say: {100 * d.sd:.1f} %")
     data["made"] = dt.date.today().isoformat()
     PATH.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
     print(f"{time.perf_counter() - begun:.0f} s")

@@ -15,15 +15,13 @@ from scipy import stats
 from pinwright.cutting.alternatives import alternatives, variants
 from pinwright.cutting.buying import purchase, rounded_up
 from pinwright.cutting.lay.placing import Field, Lay, Template
+from pinwright.cutting.lay_density import RULE, Density, Measured, density_at
 from pinwright.cutting.least_squares import Line, fit_line
 from pinwright.cutting.material import Flaw, Material, Shrink
 from pinwright.cutting.need import estimate, estimate_together
 from pinwright.cutting.need_table import (
     PATH,
-    RULE,
     AreaFit,
-    Density,
-    Measured,
     Table,
     line_data,
     read_table,
@@ -197,13 +195,16 @@ def test_area_over_width_and_density_by_hand() -> None:
 def test_never_shorter_than_the_longest_piece() -> None:
     need = estimate("trousers", {}, CLIENT, 300.0, table=made_up())
     assert need.length == pytest.approx(0.65 * 168.0)
-    assert need.low == pytest.approx(0.65 * 168.0)
+    by = {s.name: s.cm for s in need.error_sources}
+    # the line of the longest piece has a residual of 1
+    assert by["longest piece"] == pytest.approx(T27, rel=1e-4)
+    assert need.low == pytest.approx(0.65 * 168.0 - T27, rel=1e-4)
 
 
 def test_a_wider_cloth_never_needs_more() -> None:
     lays = tuple(
-        Measured(("trousers",), w, Density(d, 0.01, 4, "measured"))
-        for w, d in ((88.0, 0.83), (113.0, 0.88), (138.0, 0.70), (148.0, 0.80))
+        Measured(("trousers",), rows, density)
+        for rows, density in ((0.8, 0.80), (0.95, 0.62), (1.1, 0.70), (1.5, 0.60), (2.0, 0.88))
     )
     for table in (made_up(), made_up(measured=lays), read_table()):
         lengths = [
@@ -318,7 +319,51 @@ def test_unknown_styles_and_missing_measures() -> None:
         estimate("trousers", {}, {"hip_girth": 99.0}, 150.0)
 
 
+# density
+
+LAYS = tuple(
+    Measured(("trousers",), rows, density)
+    for rows, density in ((0.8, 0.80), (1.0, 0.70), (1.5, 0.75), (2.0, 0.80))
+)
+
+
+def test_density_between_lays_by_hand() -> None:
+    # rows taken: 1, 1.4286, 2, 2.5; half way between the second and the third 1.7143
+    assert density_at(LAYS, ["trousers"], ["shell"], 1.25).mean == pytest.approx(1.25 / 1.714286)
+    assert density_at(LAYS, ["trousers"], ["shell"], 0.5).mean == pytest.approx(0.80)
+    assert density_at(LAYS, ["trousers"], ["shell"], 5.0).mean == pytest.approx(0.80)
+
+
+def test_the_error_of_a_density_is_each_lay_about_the_others() -> None:
+    # left out one by one: outermost from their neighbour, inner ones interpolated by hand
+    second = 1.0 / (1.0 + (2.0 - 1.0) * (1.0 - 0.8) / (1.5 - 0.8))
+    third = 1.5 / ((1.0 / 0.7 + 2.5) / 2.0)
+    left = [0.80 - 0.70, 0.70 - second, 0.75 - third, 0.80 - 0.75]
+    found = density_at(LAYS, ["trousers"], ["shell"], 1.0)
+    assert found.sd == pytest.approx(sqrt(sum(e * e for e in left) / 4.0))
+    assert found.freedom == 3
+
+
+def test_lays_of_other_garments_where_there_are_none_of_these() -> None:
+    found = density_at(LAYS, ["coat"], ["shell"], 1.5)
+    assert "other garments" in found.source
+    assert density_at(LAYS, ["trousers"], ["lining"], 1.5) == RULE
+    assert density_at(LAYS[:3], ["trousers"], ["shell"], 1.5) == RULE
+
+
 # the table as it is shipped
+
+
+def test_the_lays_of_the_table_are_possible() -> None:
+    data = json.loads(PATH.read_text(encoding="utf-8"))
+    assert len(data["lays"]) >= 20
+    for row in data["lays"]:
+        # pieces do not overlap and lie on the cloth: a lay denser than one is none
+        assert 0.5 < row["area"] / (row["usable"] * row["length"]) < 0.95
+        assert row["length"] >= row["longest"] - 0.01
+    ways = table_of(data).ways
+    assert ways is not None
+    assert all(0.8 < way.mean < 1.02 for way in ways.values())
 
 
 def test_the_table_is_what_was_written() -> None:

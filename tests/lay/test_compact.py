@@ -155,7 +155,7 @@ def test_a_row_of_any_polygons_gets_shorter_and_stays_a_lay(
         where.append((x - x0 + 1.0, -y0))
         x += x1 - x0 + 1.0 + gap
     lay = spread(ts, Field(width=50.0, gap=gap), *where)
-    found = compacted(lay, 0.5)
+    found = compacted(lay, 5.0)
     assert found.length < lay.length - 0.9
     assert not faults(found)
     assert not faults(replace(lay, placements=found.placements, length=found.length))

@@ -174,3 +174,15 @@ def test_the_convolution_fills_clippers_own_sum(a: Array, b: Array) -> None:
     differ = both.Execute(pyclipper.CT_XOR, pyclipper.PFT_EVENODD, pyclipper.PFT_EVENODD)
     # Clipper rounds where edges cross to whole units: at most one unit all round.
     assert sum(abs(pyclipper.Area(r)) for r in differ) < around
+
+
+@settings(max_examples=60, deadline=None)
+@given(star_shaped(), st.sampled_from([0.2, 0.5, 2.0]))
+def test_half_the_gap_is_all_round_even_at_sharp_corners(outline: Array, gap: float) -> None:
+    grown = shapely.Polygon(of(outline, gap).points)
+    exact = shapely.Polygon(outline).buffer(gap / 2.0, quad_segs=128)
+    assert shapely.difference(exact, grown.buffer(5e-6)).is_empty
+    far = shapely.get_coordinates(shapely.segmentize(grown, 0.1))
+    assert shapely.distance(shapely.Polygon(outline), shapely.points(far)).max() < (
+        1.05 * gap / 2.0 + COARSE + 1e-6
+    )

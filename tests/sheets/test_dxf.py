@@ -204,3 +204,10 @@ def test_bad_calls_are_refused_in_a_sentence(tmp_path: Path) -> None:
     with pytest.raises(OSError, match="No such file"):
         write_dxf(tmp_path / "no" / "x.dxf", pieces("trousers"), HEADING)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_page_names_every_layer_and_claims_no_conformance() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "dxf.md").read_text()
+    for number in LAYERS:
+        assert f"| {number} |" in page
+    assert "no conformance is claimed" in page

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from pinwright.bringin.names import Names, SeamNames
 from pinwright.draft.brought import NAME
-from pinwright.errors import OrderError, meant
+from pinwright.errors import CorrectionError, GeometryError, OrderError, meant
 from pinwright.fitting.catalogue import all_entries
 from pinwright.pattern.garment import Garment, PlaceEdge
 from pinwright.pattern.piece import Edge, Piece
@@ -43,7 +43,31 @@ def garment_from(pieces: Sequence[Piece], names: Names) -> tuple[Garment, list[s
         seams=seams,
         places=_places(names.places, by_name),
     )
+    _tried(garment)
     return garment, remarks
+
+
+def _tried(garment: Garment) -> None:
+    """Try every correction at the places named, so that none breaks off at the fitting.
+
+    What these pieces plainly cannot have is refused then, in its own sentence; an edge that is not
+    what its place says (a side seam called a hem) is refused now.
+    """
+    for e in all_entries().values():
+        for place in e.places:
+            if place not in garment.places:
+                continue
+            for component in e.components:
+                try:
+                    e.respond(garment, place, component, {}, "cut")
+                except CorrectionError:
+                    continue
+                except (GeometryError, ArithmeticError, LookupError, ValueError) as err:
+                    edges = ", ".join(f"{x.piece}.{x.edge}" for x in garment.places[place])
+                    raise OrderError(
+                        f"places: {place} is on {edges}, where {e.title.lower()} cannot be done; "
+                        "name the edges that lie there, with their stations, or leave it out."
+                    ) from err
 
 
 def _edge(said: str, pieces: Mapping[str, Piece], what: str) -> tuple[Piece, Edge]:
@@ -166,9 +190,16 @@ def _way(
 ) -> list[Ref]:
     """Side b the way its ends are called, unless the user has said a way."""
     rows = [s.b] if isinstance(s.b, str) else list(s.b)
-    if len(b) > 1 or any(r.startswith("-") for r in rows):
+    if len(b) > 1:
         return b
     (a0, a1), (b0, b1) = _ends(a, pieces), _ends(b, pieces)
+    if any(r.startswith("-") for r in rows):
+        if a0 == b1 and a1 == b0:
+            raise OrderError(
+                f"{what}: with its minus {b[0].piece}.{b[0].edge} runs from {b0} to {b1}, against "
+                f"{a0} to {a1} of the other side; take the minus out."
+            )
+        return b
     if (a0 == b1 or a1 == b0) and not (a0 == b0 or a1 == b1):
         return [Ref(b[0].piece, b[0].edge, not b[0].reverse)]
     return b

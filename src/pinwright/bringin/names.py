@@ -145,7 +145,9 @@ _MODELS: dict[str, type[BaseModel]] = {
 
 
 def _fault(err: ValidationError) -> str:
-    fault = err.errors(include_url=False)[0]
+    faults = err.errors(include_url=False)
+    # a misspelt key says more than the one that is missing for it
+    fault = next((f for f in faults if f["type"] == "extra_forbidden"), faults[0])
     steps = [s for s in fault["loc"] if isinstance(s, str | int)]
     where = ".".join(f"{s + 1}" if isinstance(s, int) else s for s in steps)
     if fault["type"] == "extra_forbidden":

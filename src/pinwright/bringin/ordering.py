@@ -11,10 +11,13 @@ import tomlkit
 
 from pinwright.bringin.bringing import BroughtIn, bring_in
 from pinwright.bringin.template import described, inner, numbered_picture, template
+from pinwright.check import all_checks
 from pinwright.draft.brought import NAME
 from pinwright.errors import OrderError
 from pinwright.fitting.ledger import fit
+from pinwright.geometry.outline import signed_area
 from pinwright.pattern.codec import pack
+from pinwright.pattern.piece import Piece
 from pinwright.workshop.order import FORMAT, validate, write_atomically
 
 
@@ -125,6 +128,16 @@ def bring_in_command(
     path = order_with(out or file.parent / f"{file.stem}.order.toml", brought, client)
     data["files"] = [str(path)]
     fitted = fit(brought.garment, ())
+    data["checks"] = [
+        {"name": c.name, "value": round(c.value, 3), "unit": c.unit, "says": c.says}
+        for c in all_checks(fitted)
+        if c.verdict != "good"
+    ]
+    lines += [
+        f"Look at the old pattern: {c['name']}: {c['value']:g} {c['unit']}".rstrip()
+        + f" ({c['says']})."
+        for c in data["checks"]
+    ]
     lines += [
         f"{p['title']}: {p['area']:.1f} cm², "
         + ", ".join(f"{k} {v:.1f}" for k, v in p["edges"].items())
@@ -150,9 +163,7 @@ def _outline_data(i: int, brought: BroughtIn) -> dict[str, Any]:
     }
 
 
-def _piece_data(piece: Any) -> dict[str, Any]:
-    from pinwright.geometry.outline import signed_area
-
+def _piece_data(piece: Piece) -> dict[str, Any]:
     return {
         "piece": piece.name,
         "title": piece.title,

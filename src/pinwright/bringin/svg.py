@@ -89,12 +89,12 @@ def _numbers(text: str | None) -> list[float]:
 
 
 def _page(root: ET.Element, unit: str | None, path: Path) -> Array:
-    """The matrix (2, 3) from the drawing's units to cm, y up."""
+    """The matrix (2, 3) from the drawing's units to cm, y up from the page's lower left corner."""
     box = _numbers(root.get("viewBox"))
     if unit is not None:
         scale = unit_size(unit)
-        x0, y0 = (box[0], box[1]) if len(box) == 4 else (0.0, 0.0)
-        return np.array([[scale, 0.0, -scale * x0], [0.0, -scale, scale * y0]])
+        x0, low = (box[0], box[1] + box[3]) if len(box) == 4 else (0.0, 0.0)
+        return np.array([[scale, 0.0, -scale * x0], [0.0, -scale, scale * low]])
     sizes = []
     for name in ("width", "height"):
         read = _length(root.get(name))
@@ -106,7 +106,7 @@ def _page(root: ET.Element, unit: str | None, path: Path) -> Array:
         sizes.append(None if read is None else read[0] * CM[read[1] or "px"])
     if len(box) != 4 or box[2] <= 0 or box[3] <= 0:
         px = CM["px"]
-        return np.array([[px, 0.0, 0.0], [0.0, -px, 0.0]])
+        return np.array([[px, 0.0, 0.0], [0.0, -px, sizes[1] or 0.0]])
     if sizes == [None, None]:
         raise OrderError(
             f"{path} has a view box but neither width nor height, so its size is not known; give "
@@ -117,7 +117,7 @@ def _page(root: ET.Element, unit: str | None, path: Path) -> Array:
     kx, ky = across or up or 1.0, up or across or 1.0
     if (root.get("preserveAspectRatio") or "").strip() != "none":
         kx = ky = min(kx, ky)
-    return np.array([[kx, 0.0, -kx * box[0]], [0.0, -ky, ky * box[1]]])
+    return np.array([[kx, 0.0, -kx * box[0]], [0.0, -ky, ky * (box[1] + box[3])]])
 
 
 def _walk(

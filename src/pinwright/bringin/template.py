@@ -41,6 +41,9 @@ def template(outlines: Sequence[Outline]) -> str:
         for j, other in within.items():
             if other == i:
                 row.add(tomlkit.comment(f"inside it: {described(j, outlines[j - 1])}"))
+        if o.notches is not None:
+            at = ", ".join(f"[{x:.2f}, {y:.2f}]" for x, y in o.notches)
+            row.add(tomlkit.comment(f"notches, for stations: {at}"))
         row["outline"] = i
         row["name"] = _name(o, i, used)
         row["corners"] = [f"corner{n}" for n in range(1, k + 1)]

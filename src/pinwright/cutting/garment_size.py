@@ -24,7 +24,7 @@ DRAFTS = 12
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """Expected cut area (cm2) and longest piece (cm), ``half`` the area's 95 % interval.
+    """Expected cut area (cm2) and longest piece (cm), and ``half`` the 95 % interval of either.
 
     ``drafted`` says that it was drafted with estimated measures, ``says`` why.
     """
@@ -32,6 +32,7 @@ class Size:
     area: float
     longest: float
     half: float
+    longest_half: float
     drafted: bool = False
     says: tuple[str, ...] = ()
 
@@ -91,15 +92,17 @@ def _others(style: Style, chosen: Mapping[str, object], row: AreaFit) -> list[st
 
 
 def _from_table(fits: Sequence[AreaFit], measures: Mapping[str, float]) -> Size:
-    area = half = longest = 0.0
+    area = half = longest = longest_half = 0.0
     for f in fits:
         at = np.array([measures["height"], measures[f.girth]])
         value, error = f.area.at(at)
         area += value
         # facings err as the fronts they follow do, so the errors of layers add up
         half += error * quantile(f.area.freedom)
-        longest = max(longest, f.longest.at(at)[0])
-    return Size(area, longest, half)
+        long, unsure = f.longest.at(at)
+        if long > longest:
+            longest, longest_half = long, unsure * quantile(f.longest.freedom)
+    return Size(area, longest, half, longest_half)
 
 
 def _changed(
@@ -125,6 +128,7 @@ def _changed(
         base.area * ratio,
         base.longest * new.longest / old.longest,
         base.half * ratio,
+        base.longest_half,
         True,
         (f"{style.name}: what {names} changes was drafted with estimated measures.",),
     )
@@ -144,10 +148,12 @@ def _scattered(
         many = scattered_areas(style, chosen, measures, DRAFTS)
     except PinwrightError as error:
         raise _told(style, error) from error
-    spread = [_joined(a, layers).area for a in many]
-    half = quantile(len(spread) - 1) * float(np.std(spread, ddof=1))
+    bodies = [_joined(a, layers) for a in many]
+    wide = quantile(len(bodies) - 1)
+    half = wide * float(np.std([b.area for b in bodies], ddof=1))
+    longest_half = wide * float(np.std([b.longest for b in bodies], ddof=1))
     says = f"{style.name}: drafted with estimated measures, since {why}."
-    return Size(drafted.area, drafted.longest, half, True, (says,))
+    return Size(drafted.area, drafted.longest, half, longest_half, True, (says,))
 
 
 def _drafted(

@@ -11,9 +11,13 @@ from dataclasses import dataclass
 from math import ceil, hypot
 
 from pinwright.cutting.garment_size import garment_size, quantile
-from pinwright.cutting.need_table import Density, Table, read_table
+from pinwright.cutting.lay_density import Density, density_at
+from pinwright.cutting.need_table import Table, read_table
 from pinwright.errors import LayError
 from pinwright.pattern.piece import Layer
+
+HELD = 1.0
+"""Cloth held back round pieces cut after the fitting, as lining and pocketing are, cm."""
 
 Garments = Sequence[tuple[str, Mapping[str, object]]]
 """(style, its choices) of each garment cut from the cloth."""
@@ -122,10 +126,10 @@ def estimate_together(
             f"There is no piece of {' or '.join(layers)} in {names}, so no cloth is needed for it."
         )
     area = sum(s.area for s in sizes)
-    longest = max(s.longest for s in sizes)
-    density, says = _density(
-        [style for style, _ in garments], layers, usable, table, one_way, folded
-    )
+    held = 0.0 if "shell" in layers else 2.0 * HELD
+    longest = max(s.longest for s in sizes) + held
+    rows = area / (usable * longest)
+    density, says = _density([style for style, _ in garments], layers, rows, table, one_way, folded)
     packed = area / (usable * density.mean)
     plain = max(packed, longest)
     add = repeat[0] * ceil(plain / longest - 1e-9)
@@ -138,6 +142,8 @@ def estimate_together(
             grown * packed * quantile(density.freedom) * density.sd / density.mean,
         ),
     ]
+    if longest > packed:
+        sources.append(ErrorSource("longest piece", grown * max(s.longest_half for s in sizes)))
     if add > 0.0:
         sources.append(ErrorSource("matching the repeat", add / 2.0))
     # the repeat is that of the cloth as bought, so it has grown already
@@ -146,7 +152,7 @@ def estimate_together(
     return Need(
         tuple(layers),
         length,
-        max(length - half, min(length, grown * longest)),
+        max(length - half, grown * (longest - held - max(s.longest_half for s in sizes))),
         length + half,
         area,
         density.mean,
@@ -177,12 +183,12 @@ def _usable(
 def _density(
     garments: Sequence[str],
     layers: Sequence[Layer],
-    usable: float,
+    rows: float,
     table: Table,
     one_way: bool,
     folded: bool,
 ) -> tuple[Density, list[str]]:
-    found = table.density(garments, layers, usable)
+    found = density_at(table.measured, garments, layers, rows)
     says = (
         [] if found.freedom else [f"How densely the pieces lie is a {found.source}, not measured."]
     )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
-from pinwright.cutting.lay.measure import measured
+from pinwright.cutting.lay.measure import Measured, measured
 from pinwright.cutting.lay.placing import Lay
 from pinwright.cutting.material import Material
 from pinwright.measures.units import LengthUnit
@@ -31,6 +32,12 @@ class LaidCloth:
     remarks: tuple[str, ...] = ()
 
 
+@lru_cache(maxsize=32)
+def _figures(lay: Lay) -> Measured:
+    # by identity: a lay is drawn on the page, in files and in words without having changed
+    return measured(lay, 2)
+
+
 def cloth_title(cloth: LaidCloth, unit: LengthUnit) -> str:
     """Which cloth it is: layer, name, width; or which remnant."""
     m = cloth.material
@@ -43,7 +50,7 @@ def cloth_title(cloth: LaidCloth, unit: LengthUnit) -> str:
 
 def facts(cloth: LaidCloth, unit: LengthUnit) -> tuple[str, ...]:
     """Length used, how much of it the pieces take, and below what no lay of them can be."""
-    found = measured(cloth.lay, 0)
+    found = _figures(cloth.lay)
     share = f"cloth in pieces: {100 * found.density:.1f} %"
     if cloth.lay.field.outline is not None:
         return (share,)
@@ -91,7 +98,7 @@ def _left(lay: Lay, unit: LengthUnit) -> list[str]:
     parts = [
         f"{size(x1 - x0, unit)} by {size(y1 - y0, unit)} from {size(x0, unit)} along, "
         f"{size(y0, unit)} across"
-        for x0, y0, x1, y1 in measured(lay, 2).rectangles
+        for x0, y0, x1, y1 in _figures(lay).rectangles
     ]
     return [f"Left in one piece: {'; '.join(parts)}."] if parts else []
 

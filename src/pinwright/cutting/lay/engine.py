@@ -47,10 +47,6 @@ class _NoFit(LayError):  # noqa: N818
     """The engine sees a piece as wider than the strip."""
 
 
-_NOISE = 0.002
-"""The engine computes in single precision: its outlines are kept this much (cm) further apart."""
-
-
 def does(templates: Sequence[Template], field: Field) -> bool:
     """Whether the engine can lay this at all.
 
@@ -116,7 +112,7 @@ def solved(
     """
     for slack in lent:
         # What is lent is taken back after: two pieces come nearer by no more than that.
-        tight = replace(field, gap=field.gap + _NOISE + slack)
+        tight = replace(field, gap=field.gap + slack)
         items = items_on(tight)
         half, height = tight.gap / 2.0, field.width + tight.gap + base + slack
         heard = None if tell is None else (lambda x, gap=tight.gap: tell(x - gap))

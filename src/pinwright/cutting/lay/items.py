@@ -16,8 +16,11 @@ from shapely import affinity
 
 from pinwright.cutting.lay.placing import Array, Field, Phase, Placement, Template, turned
 
-TRIM = 0.02
+TRIM = 0.01
 """Outlines are simplified to this (cm), always outwards: fewer corners, a faster engine."""
+
+FEW = 40
+"""An outline with no more corners than this is given as it is."""
 
 WALL = 0.02
 """Thickness (cm) of the frame that holds the pieces on the fold in place."""
@@ -90,7 +93,10 @@ def grown(poly: shapely.Polygon, gap: float, rotations: Sequence[float] = (0.0,)
 
     Never wider or longer, as it may lie, than the polygon and half the gap at each end.
     """
-    found = poly.buffer(gap / 2.0 + TRIM, join_style="mitre", mitre_limit=2.0).simplify(TRIM)
+    trim = TRIM if len(poly.exterior.coords) > FEW else 0.0
+    found, by = poly, gap / 2.0 + trim
+    if by > 1e-6:  # a buffer by next to nothing may come out empty
+        found = poly.buffer(by, join_style="mitre", mitre_limit=2.0).simplify(trim)
     for r in rotations:
         x0, y0, x1, y1 = affinity.rotate(poly, r, origin=(0, 0)).bounds
         g = gap / 2.0

@@ -72,9 +72,10 @@ def _body(wkb: bytes, gap: float) -> Body:
     true = shapely.Polygon(whole.exterior)
     grown = true
     if gap > 0.0:
-        # Exact beside straight edges; round corners a polygon of 16 chords a turn, never inside.
-        chords = true.buffer(gap / 2.0 / np.cos(np.pi / 16.0), quad_segs=4)
-        sides = true.buffer(gap / 2.0, join_style="mitre", mitre_limit=5.0)
+        # Exact beside straight edges; round corners chords of 22.5 degrees, of at most half as
+        # much again where an arc is no whole number of them, that never come inside the gap.
+        chords = true.buffer(gap / 2.0 / np.cos(0.75 * np.pi / 8.0), quad_segs=4)
+        sides = true.buffer(gap / 2.0, join_style="mitre", mitre_limit=100.0)
         grown = max(shapely.get_parts(chords.intersection(sides)), key=lambda p: float(p.area))
     ring = shapely.get_coordinates(shapely.orient_polygons(shapely.Polygon(grown.exterior)))[:-1]
     coarse = shapely.Polygon(simplified(ring, COARSE))

@@ -106,10 +106,12 @@ def searches(
     place = _placer(templates, field, seed)
     if not engine.does(templates, field):
         return [place]
-    if any(t.phases for t in templates) or engine.fits_exactly(templates, field):
+    if any(t.phases for t in templates):
         return [_engine(templates, field, seed, max(1, cores - 1)), place]
     if len(templates) > MANY:
         return [_engine(templates, field, seed, cores)]
+    if engine.fits_exactly(templates, field):
+        return [_engine(templates, field, seed, max(1, cores - 1)), place]
     # Pieces on the fold: their order counts for more than the length of a run.
     each = 3 if any(t.on_fold for t in templates) else 2
     runs = min(cores, 4) * (each if seconds >= LONG_ENOUGH else 1)
