@@ -6,10 +6,11 @@ import json
 from pathlib import Path
 from xml.etree import ElementTree
 
-import ezdxf
 import numpy as np
 import pytest
 import shapely
+from ezdxf.entities.polyline import Polyline
+from ezdxf.filemanagement import readfile
 
 from pinwright.cli import app, guarded
 from pinwright.cutting.cutline import cut_line
@@ -114,12 +115,12 @@ def test_sheets_are_written_in_every_form(kept: Path, tmp_path: Path, form: str)
     front = pieces_of(run(load(kept)).garments[0])[0]["front"]
     area = shapely.Polygon(cut_line(front)).area
     if form == "dxf":
-        doc = ezdxf.readfile(path)
+        doc = readfile(path)
         areas = [
             shapely.Polygon([(v.dxf.location.x, v.dxf.location.y) for v in e.vertices]).area
             for block in doc.blocks
             for e in block
-            if e.dxftype() == "POLYLINE" and e.dxf.layer == "1"
+            if isinstance(e, Polyline) and e.dxf.layer == "1"
         ]
         assert min(abs(a - area) for a in areas) < 0.05
     if form == "svg":

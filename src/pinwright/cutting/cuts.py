@@ -32,9 +32,6 @@ TRIM = 0.05
 APART = 1.0
 """Right and left that differ by more than this (cm) are said to differ much."""
 
-_INWARD: tuple[Layer, ...] = ("facing", "lining")
-"""Worn with the right side towards the body: the drawing, seen from it, is the other hand's."""
-
 _INNER: tuple[Layer, ...] = ("facing", "interfacing", "pocketing")
 
 
@@ -68,15 +65,8 @@ class Cut:
 
 
 def hand(piece: Piece) -> Hand:
-    """Which side's piece the drawing is, seen from the right side of the cloth.
-
-    As :func:`pinwright.pattern.hand.as_drawn`, but a facing or lining is worn with its right side
-    inwards, so that its drawing is the other side's.
-    """
-    drawn = as_drawn(piece)
-    if piece.layer not in _INWARD:
-        return drawn
-    return "left" if drawn == "right" else "right"
+    """Which side's piece the drawing is; see :func:`pinwright.pattern.hand.as_drawn`."""
+    return as_drawn(piece)
 
 
 def cuts(
@@ -224,6 +214,7 @@ class _Making:
         t = replace(
             t,
             on_fold=True,
+            plies=2,
             rotations=(0.0,),
             mirrored=float(np.linalg.det(f.linear)) < 0.0,
         )

@@ -153,7 +153,10 @@ class InRepeat:
         )
 
     def _double(self, node: int) -> bool:
-        return node >= 0 and self.cuts[node].template.plies > 1
+        if node < 0:
+            return False
+        t = self.cuts[node].template
+        return t.plies > 1 and not t.on_fold
 
     def _contradicts(self, link: Link, a: _End, b: _End, off: float) -> None:
         title = _named(a, self.cuts)

@@ -6,7 +6,7 @@ import importlib
 import pkgutil
 from functools import lru_cache
 
-from pinwright.draft import styles
+from pinwright.draft import brought, styles
 from pinwright.draft.style import Style
 from pinwright.errors import OrderError, meant
 
@@ -22,11 +22,13 @@ def all_styles() -> dict[str, Style]:
 
 
 def style(name: str) -> Style:
-    """The style called ``name``.
+    """The style called ``name``; also that of pieces brought in, which are never drafted.
 
     Raises:
         OrderError: there is none; the sentence names the nearest.
     """
+    if name == brought.STYLE.name:
+        return brought.STYLE
     known = all_styles()
     if name not in known:
         hint = meant(name, known)

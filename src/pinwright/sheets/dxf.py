@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -18,6 +19,7 @@ from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 from numpy.typing import NDArray
 
+from pinwright.cutting.marking import points as points_of
 from pinwright.errors import OrderError
 from pinwright.geometry import curves
 from pinwright.pattern.piece import Piece
@@ -231,12 +233,12 @@ class _Block:
                 at = n.at + n.reach * n.out + along * 0.5 * (k - (n.count - 1) / 2)
                 foot = ring.interpolate(ring.project(shapely.Point(at)))
                 self._point((foot.x, foot.y), on.NOTCHES)
-        inside = [*(d.apex for d in self.d.piece.darts), *(m.at for m in self.d.piece.marks)]
-        for at in inside:
-            if points == "drill":
-                self._point(at, on.DRILL_HOLES)
+        # a hole is drilled inside the dart or pocket, and only where it stays hidden
+        for m in points_of(self.d.piece, replace(self.d.marking, points=points)):
+            if m.kind == "drill":
+                self._point(m.at, on.DRILL_HOLES)
             else:
-                self._cross(np.asarray(at))
+                self._cross(m.at)
 
     def matching(self, references: Mapping[str, Array]) -> None:
         """Where stripes and checks are matched."""

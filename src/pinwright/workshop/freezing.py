@@ -19,6 +19,7 @@ from pinwright.fitting.sided import sided_corrections
 from pinwright.measures import Body
 from pinwright.pattern.codec import pack, unpack
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Layer
 from pinwright.workshop.notes import written
 from pinwright.workshop.order import GarmentOrder, Order, edited
 
@@ -61,11 +62,16 @@ def kept_habits(order: Order) -> bool:
     )
 
 
-def fray_of(order: Order, spec: GarmentOrder) -> Literal["firm", "loose"]:
-    """How readily the garment's shell frays: as the cloth named for it, else the first shell."""
-    shells = [c for c in order.cloth if c.layer == "shell"]
-    mine = [c for c in shells if spec.style in c.garments] or [c for c in shells if not c.garments]
-    return mine[0].fray if mine else "firm"
+def fray_of(order: Order, spec: GarmentOrder, layer: Layer = "shell") -> Literal["firm", "loose"]:
+    """How readily a cloth of the garment frays: as its own cloth, else the first for any."""
+    for want in (layer, "shell") if layer == "facing" else (layer,):
+        there = [c for c in order.cloth if c.layer == want]
+        mine = [c for c in there if spec.style in c.garments] or [
+            c for c in there if not c.garments
+        ]
+        if mine:
+            return mine[0].fray
+    return "firm"
 
 
 def keys_elsewhere(order: Order, spec: GarmentOrder, body: Body) -> frozenset[str]:

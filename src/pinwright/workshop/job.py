@@ -10,6 +10,7 @@ from pinwright.check.drawing import outline_check
 from pinwright.check.lining import fitted_lining_checks
 from pinwright.check.result import judged
 from pinwright.cutting.habits import known_keys, settled
+from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
 from pinwright.errors import OrderError
 from pinwright.fitting.changes import changed_pieces
@@ -87,6 +88,9 @@ def body_of(order: Order) -> tuple[Body, tuple[MeasureWarning, ...]]:
     """
     record = read_record(order.measures, unit=order.client.units)
     kinds = [g.style for g in order.garments]
+    if not order.measures and not any(find_style(k).measures for k in kinds):
+        # pieces that were brought in need no body
+        return Body({}, {}, {}, {}), ()
     return complete(record, kinds), warnings(record)
 
 
@@ -190,11 +194,16 @@ def _following(
     own = {p.name: p for p in draft.pieces}
     plain = found.derive(own, draft)
     elsewhere = keys_elsewhere(order, spec, body) | known_keys(draft, (*draft.pieces, *plain))
-    fray = fray_of(order, spec)
 
     def derive(pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
-        derived = found.derive(pieces, garment)
-        return settled(garment, order.habits, fray, derived, elsewhere).pieces
+        # each piece as its own cloth frays
+        return tuple(
+            x
+            for p in found.derive(pieces, garment)
+            for x in settled(
+                garment, order.habits, fray_of(order, spec, p.layer), (p,), elsewhere
+            ).pieces
+        )
 
     return derive
 

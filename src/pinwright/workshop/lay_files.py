@@ -6,16 +6,22 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from pinwright.cutting.cuts import cuts
+from pinwright.cutting.marking import marking_habit
 from pinwright.cutting.shrinking import on_table
 from pinwright.sheets.drawn import Heading
+from pinwright.sheets.ink import Drawing
+from pinwright.sheets.lay_inner import inner_drawings
 from pinwright.sheets.lay_sheet import lay_sheet
 from pinwright.sheets.lay_strip import lay_strip
 from pinwright.sheets.lay_svg import write_lay_svg
 from pinwright.sheets.lay_words import LaidCloth
+from pinwright.sheets.notches import notches
 from pinwright.sheets.svg import slug
 from pinwright.sheets.tiling import Paper
 from pinwright.workshop.job import Job
 from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.stock import Stock, cut_later, pieces_of
 from pinwright.workshop.writing import folder_for
 
 
@@ -62,13 +68,37 @@ def write_lays(
     if "scale" in forms:
         found.append(lay_sheet(folder / f"lay-{paper}.pdf", cloths, head, paper))
     names: Mapping[int, str] = {i: _file_name(c) for i, c in enumerate(cloths)}
+    inner = {c.stock.key: _inner(job, c.stock) for c in lays}
     for i, c in enumerate(cloths):
+        drawn = inner[c.title]
         if "strip" in forms:
             path = folder / f"lay-{names[i]}-1to1.pdf"
-            found.append(lay_strip(path, c.lay, c.material, head))
+            found.append(lay_strip(path, c.lay, c.material, head, drawn))
         if "svg" in forms:
             path = folder / f"lay-{names[i]}.svg"
-            found.append(write_lay_svg(path, c.lay, c.material, head.unit, c.title))
+            found.append(write_lay_svg(path, c.lay, c.material, head.unit, c.title, drawn))
+    return found
+
+
+def _inner(job: Job, stock: Stock) -> dict[str, Drawing]:
+    """Net lines, darts and notches of what a cloth is cut into, by key of its template.
+
+    What is cut for the fitting is drawn as it was then, what is cut after it as it is now.
+    """
+    found: dict[str, Drawing] = {}
+    for g in job.garments:
+        layers = {layer for name, layer in stock.wanted if name == g.style.name}
+        habit = marking_habit(job.order.habits, stock.material.fray)
+        for when, fitted in (("now", g.after), ("cut", g.before if g.spec.cut else g.after)):
+            right, left = pieces_of(g, "cut" if when == "cut" else "now")
+            kept = {
+                n: p
+                for n, p in right.items()
+                if p.layer in layers and (when == "now" or not cut_later(p))
+            }
+            made = cuts(kept, {n: left[n] for n in kept}, g.style.name, stock.material)
+            marks = {"right": notches(fitted.right), "left": notches(fitted.left)}
+            found |= inner_drawings(made, marks, habit)
     return found
 
 

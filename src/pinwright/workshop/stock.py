@@ -141,6 +141,11 @@ def pieces_of(g: GarmentJob, when: When = "now") -> tuple[dict[str, Piece], dict
     return right, left
 
 
+def cut_later(piece: Piece) -> bool:
+    """Whether a piece is cut only after the fitting: what follows another by rule always is."""
+    return piece.stage == "after" or piece.follows is not None
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Wanted:
     """What is to be cut from a cloth: outlines, what must match in its repeat, what to tell."""
@@ -171,8 +176,7 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
         ready = prepared(right, left, g.style.name, stock.material, g.draft.seams)
         held = stock.material.hold_back if when == "cut" else 0.0
         for t in ready.templates:
-            piece = right[t.piece]
-            later = t.stage == "after" or piece.follows is not None
+            later = cut_later(right[t.piece])
             found.append(replace(t, stage="after", kept=held) if later else replace(t, kept=0.0))
         matches += ready.matches
         told += ready.told
