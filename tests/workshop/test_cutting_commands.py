@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -14,7 +18,9 @@ from ezdxf.filemanagement import readfile
 
 from pinwright.cli import app, guarded
 from pinwright.cutting.cutline import cut_line
+from pinwright.cutting.lay.verify import faults
 from pinwright.workshop.job import run
+from pinwright.workshop.lays import lays_of
 from pinwright.workshop.order import load
 from pinwright.workshop.stock import pieces_of
 
@@ -204,3 +210,27 @@ def test_reserve_of_the_order_is_on_the_pieces(tmp_path: Path) -> None:
         # a strip along the side, hem turn-up included, is its width times its length
         assert grown == pytest.approx(extra * (before[name].edge("side").length + 6.0), rel=0.05)
         assert np.allclose(after[name].grain, before[name].grain)
+
+
+def test_a_lay_that_is_stopped_keeps_the_best_so_far(tmp_path: Path) -> None:
+    path = tmp_path / "order.toml"
+    path.write_text(ORDER)
+    code = "import sys; from pinwright.cli import main; sys.argv[0] = 'pinwright'; main()"
+    began = time.monotonic()
+    with subprocess.Popen(
+        [sys.executable, "-c", code, "lay", str(path), "--seconds", "300"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as laying:
+        time.sleep(12.0)
+        laying.send_signal(signal.SIGINT)
+        said, _ = laying.communicate(timeout=120)
+    assert laying.returncode == 0
+    assert time.monotonic() - began < 100.0
+    assert "Grey flannel" in said
+    kept = load(path).lays
+    assert {k.cloth for k in kept} >= {"grey flannel"}
+    for k in lays_of(run(load(path))):
+        assert k.kept
+        assert all(faults(lay) == () for lay in k.lays)

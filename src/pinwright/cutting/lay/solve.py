@@ -89,13 +89,33 @@ def solve(
     found, problems = _raced(race, max(1.0, seconds - tighten), progress, stop)
     sound = [x for x in sorted(found, key=_rank) if not _unsound(x)]
     if not sound:
-        if problems:
-            raise problems[0]
-        raise LayError(f"No lay was found that can be cut: {_unsound(found[0])[0]}")
-    best = _tightened(sound, start + seconds, progress)
+        sound = [_plainly(templates, open_ended, seed, problems, found)]
+    end = min(start + seconds, time.monotonic() + max(tighten, 1.0))
+    best = _tightened(sound, end, progress, stop)
     best = replace(best, field=field, seconds=time.monotonic() - start)
     progress.say(best.length, "done", always=True)
     return _enough(best)
+
+
+def _plainly(
+    templates: Sequence[Template],
+    field: Field,
+    seed: int,
+    problems: Sequence[LayError],
+    found: Sequence[Lay],
+) -> Lay:
+    """Each piece put down once, where the searches ended (or were stopped) with nothing.
+
+    Raises:
+        LayError: what the searches said, when this does not give a lay either.
+    """
+    with contextlib.suppress(LayError):
+        lay = laid(tuple(templates), field, 0.0, seed=seed, stop=lambda: True)
+        if not _unsound(lay) and not left_out(lay):
+            return lay
+    if problems:
+        raise problems[0]
+    raise LayError(f"No lay was found that can be cut: {_unsound(found[0])[0]}")
 
 
 def searches(
@@ -207,7 +227,9 @@ def _raced(
     return lays, problems
 
 
-def _tightened(sound: Sequence[Lay], end: float, progress: _Told) -> Lay:
+def _tightened(
+    sound: Sequence[Lay], end: float, progress: _Told, stop: Stop | None = None
+) -> Lay:
     """The shortest lay after compaction of the first few; they are sorted by length.
 
     A lay is tried only while it is within a few per cent of the best.
@@ -217,7 +239,7 @@ def _tightened(sound: Sequence[Lay], end: float, progress: _Told) -> Lay:
         left = end - time.monotonic()
         if i > 0 and (left < 0.2 or lay.length > 1.03 * best.length):
             break
-        tried = compacted(lay, max(0.5, left / 2.0))
+        tried = compacted(lay, max(0.5, left / 2.0), stop)
         if tried.length < best.length and not _unsound(tried):
             best = tried
             progress.say(best.length, "tightening")
