@@ -6,11 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from pinwright.cutting.habits import cost, without_reserve
 from pinwright.cutting.in_repeat import Match
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Flaw, Material, Remnant, Repeat
 from pinwright.cutting.templates import prepared
 from pinwright.errors import OrderError
+from pinwright.measures.units import format_length
 from pinwright.pattern.piece import Layer, Piece
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import Cloth, Order, RemnantOf
@@ -164,6 +166,7 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
     found: list[Template] = []
     matches: list[Match] = []
     told: list[str] = []
+    reserve = 0.0
     for g in job.garments:
         layers = {layer for name, layer in stock.wanted if name == g.style.name}
         if not layers:
@@ -180,4 +183,13 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
             found.append(replace(t, stage="after", kept=held) if later else replace(t, kept=0.0))
         matches += ready.matches
         told += ready.told
+        kept = tuple(right.values())
+        reserve += cost(kept, without_reserve(kept), stock.material.usable).area
+    if reserve > 1.0:
+        plies = 2.0 if stock.material.lay == "folded" else 1.0
+        least = format_length(reserve / plies / stock.material.usable, job.order.client.units)
+        told.append(
+            f"Reserve takes {reserve:.0f} cm² of it, at least {least} of the length "
+            "(lay --what-if lays it without)."
+        )
     return Wanted(tuple(found), tuple(matches), tuple(dict.fromkeys(told)))

@@ -227,9 +227,7 @@ def _raced(
     return lays, problems
 
 
-def _tightened(
-    sound: Sequence[Lay], end: float, progress: _Told, stop: Stop | None = None
-) -> Lay:
+def _tightened(sound: Sequence[Lay], end: float, progress: _Told, stop: Stop | None = None) -> Lay:
     """The shortest lay after compaction of the first few; they are sorted by length.
 
     A lay is tried only while it is within a few per cent of the best.
