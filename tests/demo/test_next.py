@@ -93,3 +93,12 @@ def test_a_correction_of_the_fitting_is_carried_with_what_it_was_made_against(
     (row,) = following(done, tmp_path).order.carried
     assert row.garment == "trousers"
     assert row.measures["worn_waist_girth"] == pytest.approx(done.body["worn_waist_girth"])
+
+
+def test_the_workshops_habits_go_along_and_cut_the_next_garment_too(tmp_path: Path) -> None:
+    habits = {"reserve": {"side_seam": 3.5}, "notch": "triangle"}
+    after = following(job(habits=habits), tmp_path)
+    assert after.order.habits.reserve == {"side_seam": 3.5}
+    assert after.order.habits.notch == "triangle"
+    front = after.garments[0].after.right.by_name["front"]
+    assert front.edge("side").reserve == 3.5

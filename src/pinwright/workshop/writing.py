@@ -197,6 +197,10 @@ def write_next(job: Job, path: Path, garment: str = "") -> Path:
         table["cut"] = False
         garments.append(table)
     doc["garments"] = garments
+    habits = job.order.habits.model_dump(exclude_defaults=True)
+    if habits:
+        # how the workshop cuts does not change with the order; the cloth does
+        doc["habits"] = _table(habits)
     carried = tomlkit.aot()
     for row in carried_rows(job):
         carried.append(_table(row))
