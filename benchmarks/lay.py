@@ -147,11 +147,13 @@ def run_esicup(
             )
 
 
-def run_order(book: Book, path: Path, short: int, long: int, shorts: int, longs: int) -> None:
+def run_order(
+    book: Book, path: Path, short: int, long: int, shorts: int, longs: int, first: int = 0
+) -> None:
     pieces, field = of_order(path)
     print(f"{len(pieces)} pieces on {field.width:g} cm, bound {lower_bound(pieces, field):.1f} cm")
     for seconds, runs in ((short, shorts), (long, longs)):
-        for n in range(runs):
+        for n in range(first, first + runs):
 
             def ours(n: int = n, seconds: int = seconds) -> dict[str, Any]:
                 return _figures(solve(pieces, field, seconds, seed=1000 * n + seconds))
@@ -182,6 +184,7 @@ def main() -> None:
     ask.add_argument("--long", type=int, default=600)
     ask.add_argument("--runs", type=int, help="5 with --esicup, 10 with --order")
     ask.add_argument("--longs", type=int, default=5)
+    ask.add_argument("--first", type=int, default=0, help="number of the first run of --order")
     ask.add_argument("--out", type=Path, default=Path("lay-runs.json"))
     given = ask.parse_args()
     book = Book(given.out)
@@ -189,7 +192,9 @@ def main() -> None:
         run_esicup(book, given.seconds or 60, given.runs or 5, given.sets, given.ways)
     if given.order is not None:
         runs = 10 if given.runs is None else given.runs
-        run_order(book, given.order, given.seconds or 20, given.long, runs, given.longs)
+        run_order(
+            book, given.order, given.seconds or 20, given.long, runs, given.longs, given.first
+        )
 
 
 if __name__ == "__main__":

@@ -272,7 +272,9 @@ def sheets(
         from pinwright.workshop.lays import kept_lays
 
         forms = ("svg",) if form == "svg" else ("scale", "strip")
-        files += write_lays(job, kept_lays(job), to, TILED.get(paper, "a4"), forms)
+        lays = kept_lays(job)
+        _keep_lays(order, lays, others=True)
+        files += write_lays(job, lays, to, TILED.get(paper, "a4"), forms)
     if as_json:
         _say_json({"files": [str(f) for f in files]})
         return
@@ -298,11 +300,10 @@ def lay(
     from pinwright.errors import OrderError
     from pinwright.workshop.lay_files import write_lays
     from pinwright.workshop.lay_report import lay_words, lays_data
-    from pinwright.workshop.lays import kept_rows, lays_of
+    from pinwright.workshop.lays import lays_of
     from pinwright.workshop.need import data as need_data
     from pinwright.workshop.need import needs
     from pinwright.workshop.need import words as need_words
-    from pinwright.workshop.order import edited, read_text, write_atomically
 
     if not seconds > 0.0:
         raise OrderError(f"--seconds is {seconds:g}; it may be 1 or more.")
@@ -312,13 +313,11 @@ def lay(
         def tell(cloth: str, p: Any) -> None:
             if p.length is not None:
                 status.update(
-                    f"{cloth}: {p.length:.1f} cm after {p.seconds:.0f} s (Ctrl-C keeps it)"
+                    f"{escape(cloth)}: {p.length:.1f} cm after {p.seconds:.0f} s (Ctrl-C keeps it)"
                 )
 
         found = lays_of(job, seconds, again, tell, stop)
-    if not all(c.kept for c in found) or len(job.order.lays) != len(found):
-        text = read_text(order)
-        write_atomically(order, edited(text, order, {"lays": kept_rows(found)}))
+    _keep_lays(order, found)
     files = [] if to is None else write_lays(job, found, to)
     changes = _what_if(job, found, min(seconds / 10, 5.0)) if what_if else {}
     need = needs(job, {c.stock.key: c.lays for c in found}, changes)
@@ -340,6 +339,17 @@ def lay(
         out.print(f"written: {f}")
 
 
+def _keep_lays(order: Path, lays: Any, others: bool = False) -> None:
+    """Keep lays in the order, unless it keeps them so already."""
+    from pinwright.workshop.lays import kept_text
+    from pinwright.workshop.order import read_text, write_atomically
+
+    text = read_text(order)
+    kept = kept_text(text, order, lays, others)
+    if kept != text:
+        write_atomically(order, kept)
+
+
 def _what_if(job: Any, lays: Any, seconds: float) -> dict[str, Any]:
     """What would change the need of each cloth, every case laid for the same few seconds."""
     from pinwright.cutting.lay.solve import solve
@@ -347,7 +357,7 @@ def _what_if(job: Any, lays: Any, seconds: float) -> dict[str, Any]:
 
     found: dict[str, Any] = {}
     for c in lays:
-        with err.status(f"{c.stock.key}: other cloths and lays ...", spinner="line"):
+        with err.status(f"{escape(c.stock.key)}: other cloths and lays ...", spinner="line"):
             found[c.stock.key] = tuple(
                 changes_of(job, c.stock, lambda t, f: solve(t, f, max(seconds, 1.0)))
             )

@@ -197,6 +197,28 @@ def test_a_panic_of_the_engine_becomes_one_sentence(capfd: pytest.CaptureFixture
     assert capfd.readouterr() == ("", "")
 
 
+def test_an_engine_that_cannot_be_started_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(*_: object, **__: object) -> None:
+        raise OSError(12, "Cannot allocate memory")
+
+    monkeypatch.setattr(subprocess, "Popen", refused)
+    with pytest.raises(LayError, match=r"could not be started \(Cannot allocate memory\)"):
+        engine.packed([rectangle("a", 5.0, 5.0)], Field(20.0), 1.0)
+
+
+def test_what_an_engine_found_before_it_was_killed_in_mid_word_counts(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    whole = json.dumps({"width": 5.0, "placed": [[0, 1.0, 2.0, 0.0]]})
+    program = f"import sys; sys.stdout.write({whole!r} + chr(10) + {whole[:9]!r})"
+    start = subprocess.Popen
+    monkeypatch.setattr(
+        subprocess, "Popen", lambda _, **more: start([sys.executable, "-c", program], **more)
+    )
+    item = Item(rectangle("a", 5.0, 5.0).outline, (0.0,), ())
+    assert engine.asked([item], 20.0, 1) == [(1.0, 2.0, 0.0)]
+
+
 def test_the_engine_process_does_not_outlive_whoever_asked() -> None:
     shapes = [[[0, 0], [10 + i, 0], [0, 12 + i]] for i in range(20)]
     items = [{"id": str(i), "shape": s, "orientations": [0, 180]} for i, s in enumerate(shapes)]

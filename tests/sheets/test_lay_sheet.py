@@ -106,7 +106,7 @@ def test_the_lay_sheet_says_what_a_cutter_needs(tmp_path: Path) -> None:
         assert text in first, text
     assert "cut end" in PdfReader(path).pages[0].extract_text()
     for text in ("Shrink the cloth first", "2 % along", "single, right side up", "5 cm along",
-                 "a line 2.5 cm from the lower edge", "One flaw", "Cut now: 8",
+                 "a line 2.5 cm from the lower edge", "One flaw", "Cut for the fitting: 8",
                  "3 Front, right: face down", "Cut after the fitting: 1", "9 Collar",
                  "only after the fitting", "belt loops come from the selvedge",
                  "cut away from the hand"):  # fmt: skip

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 import shapely
 
 import pinwright.workshop.lays as lays_module
-from pinwright.cutting.lay.placing import placed, turned
+import pinwright.workshop.second_cut as second_cut_module
+from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, placed, turned
 from pinwright.cutting.lay.verify import faults
 from pinwright.errors import LayError, OrderError
+from pinwright.workshop.freezing import frozen_text
 from pinwright.workshop.job import Job, run
-from pinwright.workshop.lays import ClothLay, kept_rows, lays_of
-from pinwright.workshop.order import Order, edited, parse
+from pinwright.workshop.lay_files import write_lays
+from pinwright.workshop.lays import ClothLay, kept_lays, kept_rows, kept_text, lays_of
+from pinwright.workshop.order import KeptPlace, Order, edited, parse
+from pinwright.workshop.second_cut import second_cut
 from pinwright.workshop.stock import pieces_of, stocks
 
 ORDER = """\
@@ -162,6 +168,172 @@ def test_the_fitting_leaves_the_first_cut_where_it_lies(
             width = float(np.ptp(t.outline[:, 0]))
             edge = band.edge("upper") if band.name == "upper" else band.edges[0]
             assert width > edge.length
+
+
+BAND = "waistband: waist measured 80"
+PATH = Path("order.toml")
+
+
+def test_a_second_cut_laid_anew_is_kept_and_not_laid_again(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # The halves of the band's interfacing lie in a row, 2.3 cm apart: one is held back round each,
+    # and the gap. Each gains 3 cm.
+    text = ORDER + '[[cloth]]\nlayer = "interfacing"\nname = "tape"\nwidth = 7.0\nselvedge = 0.0\n'
+    text = _fitted(kept_text(text, PATH, lays_of(_run(text), seconds=2.0)), BAND)
+    monkeypatch.setattr(second_cut_module, "SECOND_SECONDS", 0.3)
+    monkeypatch.setattr(lays_module, "solve", _never)
+    found = lays_of(_run(text))
+    tape = next(c for c in found if c.stock.key == "tape")
+    assert len(tape.second) == 2
+    assert any("laid anew round the first cut" in r for r in tape.remarks)
+    assert all(not faults(x) for c in found for x in c.lays)
+    text = kept_text(text, PATH, found)
+    monkeypatch.setattr(second_cut_module, "filled", _never)
+    for again in (lays_of(_run(text)), kept_lays(_run(text))):
+        assert kept_text(text, PATH, again) == text
+        for was, now in zip(found, again, strict=True):
+            there = {p.key: p for x in now.lays for p in x.placements}
+            for p in (p for x in was.lays for p in x.placements):
+                assert np.allclose([p.x, p.y], [there[p.key].x, there[p.key].y], atol=5.1e-5)
+
+
+def _rectangle(key: str, along: float, across: float, **more: Any) -> Template:
+    outline = np.array([[0.0, 0.0], [along, 0.0], [along, across], [0.0, across]])
+    return Template(key, "skirt", key, "both", outline, **more)
+
+
+def test_a_second_cut_that_a_remnant_cannot_hold_goes_on_the_cloth(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # the band grows from 18 to 25 cm; the remnant is 20 cm long, beside the front are 30 by 20 free
+    front = _rectangle("front", 50.0, 80.0)
+    pocket, band = (_rectangle(k, 18.0, 4.0, stage="after") for k in ("pocket", "band"))
+    corners = np.array([[0.0, 0.0], [20.0, 0.0], [20.0, 10.0], [0.0, 10.0]])
+    lays = (
+        Lay(Field(100.0), (front,), (Placement("front", 0.0, 0.0),), 50.0),
+        Lay(
+            Field(10.0, 20.0, outline=corners, name="offcut"),
+            (pocket, band),
+            (Placement("pocket", 0.0, 0.0), Placement("band", 0.0, 5.0)),
+            18.0,
+        ),
+    )
+    now = (front, pocket, _rectangle("band", 25.0, 4.0, stage="after"))
+    shown, second, remarks = second_cut(lays, now)
+    assert [faults(x) for x in shown] == [(), ()]
+    assert {p.piece: p.field for p in second} == {"pocket": 1, "band": 0}
+    assert shown[0].placements[0] == Placement("front", 0.0, 0.0)
+    assert shown[0].length == 50.0
+    assert len(remarks) == 1
+    monkeypatch.setattr(second_cut_module, "filled", _never)
+    again, kept, said = second_cut(lays, now, second)
+    assert kept == second
+    assert said == ()
+    for a, b in zip(shown, again, strict=True):
+        assert {p.key for p in a.placements} == {p.key for p in b.placements}
+
+
+def test_a_second_place_of_what_is_cut_already_is_not_heeded() -> None:
+    front = _rectangle("front", 50.0, 80.0)
+    band = _rectangle("band", 18.0, 4.0, stage="after")
+    lay = Lay(
+        Field(100.0),
+        (front, band),
+        (Placement("front", 0.0, 0.0), Placement("band", 0.0, 90.0)),
+        50.0,
+    )
+    moved = KeptPlace(piece="front", x=0.0, y=5.0)
+    now = (front, _rectangle("band", 20.0, 4.0, stage="after"))
+    shown, _, _ = second_cut((lay,), now, (moved,))
+    assert Placement("front", 0.0, 0.0) in shown[0].placements
+
+
+def test_what_is_all_cut_from_a_remnant_takes_no_cloth_and_is_reopened() -> None:
+    text = ORDER.replace(
+        "width = 90.0", "width = 90.0\nremnants = [{ length = 60.0, width = 80.0 }]"
+    )
+    found = lays_of(_run(text), seconds=2.0)
+    cotton = next(c for c in found if c.stock.key == "cotton")
+    assert cotton.length == 0.0
+    assert len(cotton.lays[1].placements) == len(cotton.first) == 4
+    kept = kept_text(text, PATH, found)
+    assert all(c.kept for c in lays_of(_run(kept), seconds=2.0))
+    # a place on a remnant that the order does not have is not passed over
+    lost = kept.replace("field = 1", "field = 7")
+    cotton = next(c for c in lays_of(_run(lost), seconds=2.0) if c.stock.key == "cotton")
+    assert not cotton.kept
+    assert any("on a remnant that is not there" in r for r in cotton.remarks)
+
+
+def test_a_lay_is_reopened_whatever_the_last_digits_of_its_length(
+    laid: tuple[str, tuple[ClothLay, ...]],
+) -> None:
+    text, found = laid
+    lay = found[0].lays[0]
+    # as if everything lay further along: to 0.01 cm the length would be rounded down by the most
+    by = 0.00497 - lay.length % 0.01 + 0.01
+    moved = replace(
+        lay,
+        length=lay.length + by,
+        placements=tuple(replace(p, x=p.x + by) for p in lay.placements),
+    )
+    assert not faults(moved)
+    first = tuple(
+        p.model_copy(update={"x": q.x + 4.5e-5})
+        for p, q in zip(found[0].first, moved.placements, strict=True)
+    )
+    there = (replace(found[0], lays=(moved,), first=first), *found[1:])
+    assert lays_of(_run(kept_text(text, PATH, there)))[0].kept
+
+
+def test_cloth_reckoned_with_is_not_taken_for_one_of_the_order() -> None:
+    text = ORDER + '[[garments]]\nstyle = "jacket"\n[[cloth]]\nlayer = "interfacing"\n'
+    job = _run(
+        text.replace("hip_girth", "bust_girth = 90.0\nhip_girth")
+        + 'garments = ["jacket"]\nwidth = 90.0\n'
+    )
+    there = stocks(job)
+    keys = [s.key for s in there]
+    assert len(set(keys)) == len(keys)
+    assert "interfacing" in keys
+    assert "interfacing for the trousers" in keys
+
+
+def test_cloths_whose_names_come_out_alike_have_files_of_their_own(
+    laid: tuple[str, tuple[ClothLay, ...]], tmp_path: Path
+) -> None:
+    text, found = laid
+    lays = [
+        replace(c, stock=replace(c.stock, key=k)) for c, k in zip(found, "呢布里", strict=False)
+    ]
+    lays = [
+        replace(c, stock=replace(c.stock, material=replace(c.material, layer="shell")))
+        for c in lays
+    ]
+    files = write_lays(_run(text), lays, tmp_path, forms=("svg",))
+    assert len(files) == len(set(files)) == len(lays) > 1
+
+
+def test_habits_that_come_after_the_draft_was_frozen_are_told() -> None:
+    text = frozen_text(ORDER, PATH, parse(ORDER, PATH), _run(ORDER).body)
+    habits = "[habits]\nreserve = { side_seam = 3.0 }\n"
+    late = _run(text + habits)
+    assert late.garments[0].draft.piece("front").edge("side").reserve != 3.0
+    assert any("frozen with other habits" in r and "--redo" in r for r in late.remarks)
+    early = frozen_text(ORDER + habits, PATH, parse(ORDER + habits, PATH), _run(ORDER).body)
+    job = _run(early)
+    assert job.garments[0].draft.piece("front").edge("side").reserve == 3.0
+    assert not any("frozen" in r for r in job.remarks)
+
+
+@pytest.mark.parametrize("value", ["nan", "inf"])
+def test_a_repeat_that_begins_nowhere_is_one_sentence(value: str) -> None:
+    text = ORDER.replace(
+        "width = 150.0", f"width = 150.0\nrepeat = {{ along = 5.0, from_start = {value} }}"
+    )
+    with pytest.raises(LayError, match=f"repeat lies {value} cm from the start"):
+        lays_of(_run(text), seconds=2.0)
 
 
 def test_a_cloth_for_a_garment_that_is_not_there_is_one_sentence() -> None:

@@ -86,7 +86,7 @@ def test_what_to_buy_and_pay(serge: Job) -> None:
     assert (need.bought.length, need.bought.cost) == (280.0, 112.0)
     said = words(need)
     assert said[0] == (
-        "The lay takes 2.71 m, with 5.0 cm for squaring the end: buy 2.80 m, 112.00 at 40 a metre."
+        "The lay takes 2.72 m, with 5 cm for squaring the end: buy 2.80 m, 112.00 at 40 a metre."
     )
     assert any("95 of 100 cases" in s for s in said)
 
@@ -95,7 +95,7 @@ def test_cloth_at_hand_that_is_too_short() -> None:
     need = needs(job({"length": 250.0}), {"serge": [lay(271.2)]})[0]
     assert words(need)[0].endswith("26.2 cm more than there is.")
     need = needs(job({"length": 300.0}), {"serge": [lay(271.2)]})[0]
-    assert words(need)[0].endswith("0.24 m of the cloth stay.")
+    assert words(need)[0].endswith("0.24 m of the cloth are left.")
 
 
 def test_inches_and_eighths_of_a_yard() -> None:
@@ -127,7 +127,7 @@ def test_changes_in_words(serge: Job) -> None:
         Change("folded", None, refused="The back is too wide."),
     )
     said = words(needs(serge, changes={"serge": changes})[0])
-    assert "160 cm wide: 12.0 cm less (± 3.0 cm), 4.80 less." in said
+    assert "160 cm wide: 12 cm less (± 3 cm), 4.80 less." in said
     assert any(s.startswith("One way only: no difference that short runs can tell") for s in said)
     assert "Folded: The back is too wide." in said
     assert said[-1] == "Costs are compared at the same price a metre."

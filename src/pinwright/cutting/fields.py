@@ -84,6 +84,11 @@ def _repeat_fits(cloth: Material, width: float) -> None:
             raise LayError(
                 f"{named(cloth)}: its repeat {word} is {value:g} cm; it may be 0 (none) or more."
             )
+        if not (isfinite(r.from_start) and isfinite(r.from_selvedge)):
+            raise LayError(
+                f"{named(cloth)}: a line of its repeat lies {r.from_start:g} cm from the start and "
+                f"{r.from_selvedge:g} cm from the selvedge; both must be numbers of cm."
+            )
         if limit is not None and value > limit:
             raise LayError(
                 f"{named(cloth)}: its repeat is {value:.1f} cm {word}, more than the {limit:.1f} "

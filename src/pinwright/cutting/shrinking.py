@@ -112,7 +112,8 @@ def to_buy(material: Material, length: float) -> float:
 def told(material: Material, length: float | None = None) -> tuple[str, ...]:
     """What is to be done about shrinkage, in sentences; none where there is none to speak of.
 
-    ``length`` is that of the lay, cm, as it lies on the table.
+    ``length`` is that of the lay, cm, as it lies on the table. What is to be bought is told with
+    the cloth need (workshop.need), so that it stands in one place.
 
     Raises:
         LayError: a shrinkage that leaves nothing.
@@ -121,22 +122,16 @@ def told(material: Material, length: float | None = None) -> tuple[str, ...]:
     s, t = material.shrink_along, material.shrink_across
     if s == t == 0.0 or material.shrink == "done":
         return ()
-    amount = f"{_by(s)} along and {_by(t)} across"
+    ways = [f"{_by(v)} {way}" for v, way in ((s, "along"), (t, "across")) if v]
+    amount = " and ".join(ways)
     if material.shrink == "first":
         have = 300.0 if material.length is None else material.length
-        first = (
-            f"{named(material)}: shrink it first ({amount}): {have:.0f} cm become "
-            f"{have * along:.0f}, and the width of {material.width:.1f} becomes "
-            f"{material.width * across:.1f}."
-        )
-        if length is None:
-            return (first,)
-        more = to_buy(material, length)
-        return (
-            first,
-            f"The lay takes {length:.0f} cm of the shrunk cloth: buy {more:.0f} cm, "
-            f"{abs(more - length):.0f} {'more' if more >= length else 'less'}.",
-        )
+        parts = [f"{have:.0f} cm become {have * along:.0f}"] if s else []
+        if t:
+            wide, left = _tenth(material.width), _tenth(material.width * across)
+            parts.append(f"the width of {wide} becomes {left}")
+        first = f"{named(material)}: shrink it first ({amount}): {', and '.join(parts)}."
+        return (first,)
     x, y = scaled_for(material)
     out = [
         f"{named(material)} cannot be shrunk first: the pieces are cut {_cut(x, 'longer')} along "
@@ -148,6 +143,10 @@ def told(material: Material, length: float | None = None) -> tuple[str, ...]:
             f"{abs(length - length * along):.0f} cm of it are there because of the shrinkage."
         )
     return tuple(out)
+
+
+def _tenth(cm: float) -> str:
+    return f"{cm:.1f}".removesuffix(".0")
 
 
 def _by(s: float) -> str:

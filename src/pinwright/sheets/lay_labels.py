@@ -50,6 +50,7 @@ def label_blocks(
         [bare, *brief],
         [TextLine(f"{together.text} {' '.join(b.text for b in brief)}".rstrip(), 0.8, True)],
         [TextLine(f"{bare.text} {' '.join(b.text for b in brief)}".rstrip(), 0.8, True)],
+        *([[TextLine(bare.text, 0.8, True), *brief]] if brief else []),
         [bare],
         [TextLine(str(number), 0.8, True)],
     ]
@@ -96,8 +97,8 @@ def label(
     angles = dict.fromkeys(round(z.upright(a), 3) for a in _angles(area))
     clear = [] if drawn is None else [shapely.difference(room, drawn)]
     for free in (*clear, room):
-        # among lines a shorter label is not worth more than a full one across them
-        for block in blocks[:2] if free is not room else blocks:
+        # clear of lines as long as the name, all flags and "hold back" stay, else across them
+        for block in blocks[:3] if free is not room else blocks:
             w, h = block_size(block, z.high())
             # nothing follows the last line, and a line alone needs the height of its capitals
             h -= (0.35 if len(block) > 1 else 0.55) * z.high(block[-1].size)
@@ -175,9 +176,21 @@ def grain_arrow(outline: Array, rotation: float, words: Sequence[Words], z: Size
     rotation: of the piece, degrees; its top lies towards +x when that is 0. Nothing where there is
     less than 0.45 cm of room on paper.
     """
+    for head in (z.high(), z.high(0.5)):
+        drawn = _arrow(outline, rotation, words, z, head)
+        if drawn:
+            return drawn
+    return []
+
+
+def _arrow(
+    outline: Array, rotation: float, words: Sequence[Words], z: Sizes, most_head: float
+) -> list[Mark]:
+    """The arrow with a head of this length at most (cm), clear of the cut line by its width."""
     area = shapely.Polygon(outline)
     taken = shapely.union_all([shapely.Polygon(w.corners) for w in words]).convex_hull
-    free = shapely.difference(area.buffer(-0.08 * z.scale), taken.buffer(z.high(0.3)))
+    aside = 0.4 * most_head + 0.04 * z.scale
+    free = shapely.difference(area.buffer(-aside), taken.buffer(max(aside, z.high(0.3))))
     level = affinity.rotate(free, -rotation, origin=(0.0, 0.0))
     if level.is_empty:
         return []
@@ -198,7 +211,7 @@ def grain_arrow(outline: Array, rotation: float, words: Sequence[Words], z: Size
     y, a, b = best
     half = min(b - a, z.high(ARROW)) / 2
     tail, tip = np.array([(a + b) / 2 - half, y]), np.array([(a + b) / 2 + half, y])
-    long = min(z.high(), half)
+    long = min(most_head, half)
     head = np.array([tip - [long, 0.4 * long], tip, tip - [long, -0.4 * long]])
     t = np.radians(rotation)
     turn = np.array([[np.cos(t), np.sin(t)], [-np.sin(t), np.cos(t)]])

@@ -186,6 +186,8 @@ def _signs(cloth: LaidCloth, scale: int) -> list[tuple[Drawing, str]]:
             "grain, head at the top of the garment",
         ),
     ]
+    if any(t.stage == "after" for t in lay.templates):
+        rows.append(((line((0, 0), (1.3, 0), weight=FINE),), "thin: cut after the fitting"))
     if any(t.kept > 0.0 for t in lay.templates):
         rows.append(((line((0, 0), (1.3, 0), weight=FINE, dash=(0.18, 0.1)),), "hold back to here"))
     for step, way in zip(f.repeat, ("along", "across"), strict=True):

@@ -99,6 +99,27 @@ def size_words(value: float, unit: LengthUnit) -> str:
     return f"{shown:.1f}".removesuffix(".0") + f" {unit}"
 
 
+def used_words(length: float, unit: LengthUnit) -> str:
+    """A length of cloth that is needed, for people: whole centimetres, never less than it is."""
+    return f"{ceil(length - 0.05)} cm" if unit == "cm" else size_words(length, unit)
+
+
+def from_words(distance: float, edge: str, unit: LengthUnit) -> str:
+    """How far from an edge something begins, for people."""
+    if distance < 0.95:
+        return f"at {edge}"
+    return (
+        f"{round(distance)} cm from {edge}"
+        if unit == "cm"
+        else (f"{size_words(distance, unit)} from {edge}")
+    )
+
+
+def least_words(length: float, unit: LengthUnit) -> str:
+    """A lower bound for people: whole centimetres, never more than it is."""
+    return f"{floor(length + 0.05)} cm" if unit == "cm" else size_words(length, unit)
+
+
 def usable(lay: Lay) -> shapely.Polygon:
     """The cloth the lay takes: the remnant, or the usable width as long as it is used."""
     if lay.field.outline is not None:
@@ -298,8 +319,11 @@ def edge_words(lay: Lay, material: Material, z: Sizes) -> Drawing:
             word((0.0, high + 0.25 * z.scale), upper, size),
             word((0.0, below), lower, size, bold=f.folded),
         ]
-        end = f"used {size_words(lay.length, z.unit)}"
-        marks.append(word((lay.length, below), end, z.high(1.1), "end", True))
+        end = f"used {used_words(lay.length, z.unit)}"
+        wide = width_of(lower, size) + width_of(end, z.high(1.1), True) + size
+        # on a short lay the two stand under each other
+        foot = below if wide <= lay.length else below - 1.5 * size
+        marks.append(word((lay.length, foot), end, z.high(1.1), "end", True))
         side = low - 0.15 * z.scale
         back = -(0.15 + 0.45) * z.scale - width_of("000", z.high(0.9)) - 0.25 * z.scale
         middle = (side + high) / 2

@@ -18,9 +18,9 @@ from pinwright.sheets.lay_signs import (
     Sizes,
     cloth_edges,
     cloth_end,
-    size_words,
     ticks,
     usable,
+    used_words,
     word,
 )
 from pinwright.sheets.lay_words import LaidCloth, cloth_title, facts, instructions
@@ -152,6 +152,6 @@ def strip_signs(
             ),
         ]  # fmt: skip
     if lay.field.outline is None:
-        said = f"used {size_words(lay.length, unit)}"
+        said = f"used {used_words(lay.length, unit)}"
         marks.append(word((end + 0.8, (low + high) / 2), said, 1.2, "middle", True, -90.0))
     return tuple(marks)

@@ -10,6 +10,7 @@ from pinwright.cutting.lay.placing import Lay
 from pinwright.cutting.material import Material
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_picture import HELD, LaidPiece, how
+from pinwright.sheets.lay_signs import from_words, least_words, used_words
 from pinwright.sheets.lay_signs import size_words as size
 
 SHEARS = (
@@ -54,8 +55,8 @@ def facts(cloth: LaidCloth, unit: LengthUnit) -> tuple[str, ...]:
     share = f"cloth in pieces: {100 * found.density:.1f} %"
     if cloth.lay.field.outline is not None:
         return (share,)
-    bound = f"no lay under {size(found.bound, unit)}"
-    return (f"used: {size(found.length, unit)}", share, bound)
+    bound = f"no lay under {least_words(found.bound, unit)}"
+    return (f"used: {used_words(found.length, unit)}", share, bound)
 
 
 def instructions(cloth: LaidCloth, unit: LengthUnit = "cm") -> tuple[str, ...]:
@@ -82,25 +83,31 @@ def instructions(cloth: LaidCloth, unit: LengthUnit = "cm") -> tuple[str, ...]:
         said.append("“Turned”: the top of the piece points to the cut end.")
     if any(p.rotation % 180.0 > 1e-6 for p in lay.placements):
         said.append("“Tilted”: so many degrees off the grain, as the order allows for this cloth.")
-    if any(t.stage == "after" for t in lay.templates):
+    after = [t for t in lay.templates if t.stage == "after"]
+    if any(t.kept > 0.0 for t in after):
         said.append(
             "Dashed rims: hold this cloth back. Cut round the dashed line at most, and the piece "
             "itself only after the fitting, as it then is."
         )
+    elif after:
+        said.append("Thin outlines: these pieces are cut only after the fitting.")
     if f.gap > 0.0:
-        said.append(f"Between pieces are {size(f.gap, unit)}: one cut does not serve two pieces.")
+        said.append(f"Pieces lie at least {size(f.gap, unit)} apart: one cut does not serve two.")
     said += _left(lay, unit)
     return (*said, SHEARS)
 
 
 def _left(lay: Lay, unit: LengthUnit) -> list[str]:
     """The largest empty rectangles, for linings of pockets and for the remnant box."""
+    edge = "the fold" if lay.field.folded else "the lower selvedge"
+    if lay.field.outline is not None:
+        edge = "the lower edge"
     parts = [
-        f"{size(x1 - x0, unit)} by {size(y1 - y0, unit)} from {size(x0, unit)} along, "
-        f"{size(y0, unit)} across"
+        f"{least_words(x1 - x0, unit)} by {least_words(y1 - y0, unit)}, "
+        f"{from_words(x0, 'the cut end', unit)}, {from_words(y0, edge, unit)}"
         for x0, y0, x1, y1 in _figures(lay).rectangles
     ]
-    return [f"Left in one piece: {'; '.join(parts)}."] if parts else []
+    return [f"Left in one piece, along by across: {'; '.join(parts)}."] if parts else []
 
 
 def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
@@ -119,12 +126,15 @@ def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
             "of shrinkage."
         )
     elif losses:
-        said.append(f"The cloth is taken as shrunk already ({' and '.join(losses)}).")
+        said.append(
+            f"The lay is for cloth that is shrunk already ({' and '.join(losses)} of what was "
+            "bought)."
+        )
     if lay.field.outline is not None:
         said.append("Measure the remnant: its outline here must be all good cloth.")
         return said
     said.append(
-        f"Measure the cloth before cutting: {size(lay.length, unit)} long at least, "
+        f"Measure the cloth before cutting: {used_words(lay.length, unit)} long at least, "
         f"{size(m.width, unit)} from edge to edge, of which {size(m.selvedge, unit)} at each "
         "selvedge is not used. Straighten its end to a thread."
     )
@@ -175,5 +185,5 @@ def cut_list(pieces: tuple[LaidPiece, ...]) -> tuple[tuple[str, tuple[str, ...]]
         garment = f" ({p.template.garment})" if several else ""
         tail = f": {', '.join(said)}" if said else ""
         rows[p.template.stage].append(f"{p.number}  {p.title}{garment}{tail}")
-    heads = (("fitting", "Cut now"), ("after", "Cut after the fitting"))
+    heads = (("fitting", "Cut for the fitting"), ("after", "Cut after the fitting"))
     return tuple((head, tuple(rows[stage])) for stage, head in heads if rows[stage])

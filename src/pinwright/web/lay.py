@@ -7,7 +7,8 @@ from html import escape
 
 from pinwright.cutting.lay.measure import Measured, measured
 from pinwright.cutting.shrinking import on_table
-from pinwright.measures.units import LengthUnit, format_length
+from pinwright.measures.units import LengthUnit
+from pinwright.sheets.lay_signs import least_words, size_words, used_words
 from pinwright.sheets.lay_svg import lay_svg
 from pinwright.sheets.lay_words import LaidCloth, instructions
 from pinwright.sheets.svg import slug
@@ -34,9 +35,8 @@ def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -
         for k, lay in enumerate(c.lays)
         if lay.placements
     )
-    told = [*c.remarks]
-    if need is not None:
-        told += words(need, unit)
+    # what to buy stands first
+    told = [*(() if need is None else words(need, unit)), *c.remarks]
     minded = instructions(LaidCloth(c.lays[0], material), unit)
     rows = "".join(
         f"<div><dt>{k}</dt><dd>{escape(v)}</dd></div>"
@@ -58,13 +58,13 @@ def _which(c: ClothLay, k: int) -> str:
 
 
 def _figures(c: ClothLay, m: Measured, unit: LengthUnit) -> list[tuple[str, str]]:
-    used = format_length(m.length, unit)
+    width = on_table(c.material).width
     rows = [
-        ("Used", f"{used} of {format_length(c.material.width, unit)} wide"),
-        ("In pieces", f"{100 * m.density:.1f} % of the cloth"),
-        ("Cannot be under", format_length(m.bound, unit)),
+        ("Used", f"{used_words(m.length, unit)} of {size_words(width, unit)} wide"),
+        ("Pieces take", f"{100 * m.density:.0f} % of the cloth"),
+        ("No lay under", least_words(m.bound, unit)),
         ("Pieces", str(sum(len(lay.placements) for lay in c.lays))),
     ]
     if m.held > 0.5:
-        rows.append(("Held back", f"{m.held:.0f} cm² round the second cut"))
+        rows.append(("Held back", f"{m.held:.0f} cm² round what is cut after the fitting"))
     return rows

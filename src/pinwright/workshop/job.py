@@ -222,6 +222,14 @@ def habit_remarks(order: Order, jobs: Sequence[GarmentJob], body: Body) -> list[
         )
         said += found.warnings
         unused.append(set(found.unused))
+        own = zip(j.draft.pieces, found.pieces, strict=False)  # its own come first
+        late = [a.title.lower() for a, b in own if a is not b]
+        if late and j.spec.style in order.frozen:
+            said.append(
+                f"The {j.draft.title} was frozen with other habits, which stay on its "
+                f"{', '.join(late)}; draft anew with `pinwright draft ORDER --redo` if it is "
+                "not cut."
+            )
     idle = set.intersection(*unused) if unused else set()
     said += [f"habits.{key}: no garment of this order has such a place." for key in sorted(idle)]
     return said

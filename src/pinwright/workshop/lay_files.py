@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from pinwright.cutting.cuts import cuts
@@ -67,7 +67,7 @@ def write_lays(
     found = []
     if "scale" in forms:
         found.append(lay_sheet(folder / f"lay-{paper}.pdf", cloths, head, paper))
-    names: Mapping[int, str] = {i: _file_name(c) for i, c in enumerate(cloths)}
+    names = _file_names(cloths)
     inner = {c.stock.key: _inner(job, c.stock) for c in lays}
     for i, c in enumerate(cloths):
         drawn = inner[c.title]
@@ -100,6 +100,12 @@ def _inner(job: Job, stock: Stock) -> dict[str, Drawing]:
             marks = {"right": notches(fitted.right), "left": notches(fitted.left)}
             found |= inner_drawings(made, marks, habit)
     return found
+
+
+def _file_names(cloths: Sequence[LaidCloth]) -> list[str]:
+    """A name for each file; names that come out alike, or empty, are numbered."""
+    plain = [_file_name(c) for c in cloths]
+    return [n if plain.count(n) == 1 else f"{n}-{i + 1}" for i, n in enumerate(plain)]
 
 
 def _file_name(c: LaidCloth) -> str:

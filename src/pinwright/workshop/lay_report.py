@@ -10,8 +10,11 @@ import numpy as np
 from pinwright.cutting.lay.measure import Measured, measured
 from pinwright.cutting.lay.placing import Lay, placed
 from pinwright.cutting.material import Material
-from pinwright.measures.units import LengthUnit, format_length
+from pinwright.cutting.shrinking import on_table
+from pinwright.measures.units import LengthUnit
+from pinwright.sheets.lay_signs import from_words, least_words, used_words
 from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.need import short
 
 
 def lays_data(lays: Sequence[ClothLay]) -> list[dict[str, Any]]:
@@ -62,12 +65,10 @@ def _lay_data(c: ClothLay, number: int, lay: Lay) -> dict[str, Any]:
 def lay_words(c: ClothLay, unit: LengthUnit = "cm") -> list[str]:
     """What the cutter is told of a cloth's lay, a sentence each."""
     m = measured(c.lays[0])
+    wide = short(c.material.width, unit)
     said = [_head(c, m, unit)]
     if not c.stock.in_order:
-        said.append(
-            f"The order names no {c.stock.key}; {format_length(c.material.width, unit)} wide is "
-            "reckoned with."
-        )
+        said.append(f"The order names no {c.stock.key}: one of {wide} is reckoned with.")
     said += c.remarks
     for lay in c.lays[1:]:
         titles = ", ".join(lay.template(p.key).title or lay.template(p.key).piece
@@ -76,21 +77,25 @@ def lay_words(c: ClothLay, unit: LengthUnit = "cm") -> list[str]:
     if m.rectangles:
         x0, y0, x1, y1 = m.rectangles[0]
         said.append(
-            f"The largest piece of cloth left is {format_length(x1 - x0, unit)} along by "
-            f"{format_length(y1 - y0, unit)} across, {format_length(x0, unit)} from the start."
+            f"The largest piece of cloth left is {least_words(x1 - x0, unit)} along by "
+            f"{least_words(y1 - y0, unit)} across, {from_words(x0, 'the cut end', unit)}."
         )
     return said
 
 
 def _head(c: ClothLay, m: Measured, unit: LengthUnit) -> str:
     pieces = len(c.lays[0].placements)
+    name = f"{c.stock.key[:1].upper()}{c.stock.key[1:]}"
+    if not pieces:
+        return f"{name}: nothing lies on it."
+    many = f"{pieces} pieces take" if pieces > 1 else "1 piece takes"
     return (
-        f"{c.stock.key[:1].upper()}{c.stock.key[1:]}: {format_length(m.length, unit)} of "
-        f"{_wide(c.material, unit)}; {pieces} pieces, {100 * m.density:.1f} % of the cloth; "
-        f"no lay of them is shorter than {format_length(m.bound, unit)}."
+        f"{name}: {used_words(m.length, unit)} of cloth {_wide(on_table(c.material), unit)}. "
+        f"{many} {100 * m.density:.0f} % of it; no lay of them can be shorter than "
+        f"{least_words(m.bound, unit)}."
     )
 
 
 def _wide(m: Material, unit: LengthUnit) -> str:
-    width = format_length(m.width, unit)
-    return f"{width} folded lengthwise" if m.lay == "folded" else width
+    wide = f"{short(m.width, unit)} wide"
+    return f"{wide}, folded lengthwise" if m.lay == "folded" else wide

@@ -12,32 +12,27 @@ import datetime as dt
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import shapely
 
 from pinwright.cutting.fields import checked, fields, suits
-from pinwright.cutting.lay.placer import filled, laid
-from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, placed
+from pinwright.cutting.lay.placer import laid
+from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, turned
 from pinwright.cutting.lay.solve import Progress, solve
 from pinwright.cutting.lay.verify import faults
 from pinwright.cutting.matching import mismatches
 from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import told as shrinking_told
-from pinwright.errors import LayError
 from pinwright.workshop.job import Job
-from pinwright.workshop.order import KeptLay, KeptPlace
+from pinwright.workshop.order import KeptLay, KeptPlace, edited, parse
+from pinwright.workshop.second_cut import kept_place, pairs, same, second_cut
 from pinwright.workshop.stock import Stock, Wanted, stocks, wanted_of
-
-SAME_AREA, SAME_ROUND = 0.5, 0.05
-"""Outlines whose area (cm2) and length (cm) differ by less are the same piece: a tenth of a
-millimetre all round a trouser leg is 2.5 cm2."""
 
 LEAST_SECONDS = 2.0
 """No cloth is laid in less time, s."""
-
-SECOND_SECONDS = 3.0
-"""Time for laying anew what is cut after the fitting, s."""
 
 MATCHES = 0.2
 """Lines of a pattern that meet within this (cm) are called matched (common practice)."""
@@ -97,7 +92,7 @@ def lays_of(
         cut, now = wanted_of(job, s, "cut"), wanted_of(job, s, "now")
         old = None if again else kept.get(s.key)
         if old is not None:
-            opened, why = reopened(s, old, cut, now.templates)
+            opened, why = reopened(s, old, cut, now.templates, stop)
             if opened is not None:
                 found[s.key] = opened
                 continue
@@ -112,7 +107,7 @@ def lays_of(
 
 
 def kept_lays(job: Job) -> tuple[ClothLay, ...]:
-    """The lays kept in an order that still hold; nothing is laid.
+    """The lays kept in an order that still hold; at the most a second cut is laid.
 
     Raises:
         LayError: see :func:`lays_of`.
@@ -151,6 +146,7 @@ def made(
     every = fields(stock.material)
     main, remnants = every[0], every[1:]
     left = list(cut.templates)
+    began = monotonic()
     on_remnants: list[Lay] = []
     for r in remnants:
         lay = laid(tuple(t for t in left if suits(t, r)), r, min(1.0, seconds / 4), stop=stop)
@@ -159,10 +155,15 @@ def made(
         left = [t for t in left if t.key not in there]
     checked(tuple(left), main)
     hear = None if tell is None else (lambda p: tell(stock.key, p))
-    lay = solve(tuple(left), main, seconds, tell=hear, stop=stop)
+    rest = max(seconds - (monotonic() - began), seconds / 2.0)
+    lay = (
+        solve(tuple(left), main, rest, tell=hear, stop=stop)
+        if left
+        else Lay(main, (), (), 0.0, way="all on remnants")
+    )
     lays = (lay, *on_remnants)
-    first = tuple(_kept(t, p, i) for i, x in enumerate(lays) for t, p in _pairs(x))
-    shown, second, remarks = _second_cut(lays, now)
+    first = tuple(kept_place(t, p, i) for i, x in enumerate(lays) for t, p in pairs(x))
+    shown, second, remarks = second_cut(lays, now, stop=stop)
     said = (*([why] if why else []), *_said(stock, shown, cut), *remarks)
     return ClothLay(stock, shown, False, dt.date.today(), first, second, said)
 
@@ -177,53 +178,38 @@ def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted) -> tuple[str, ...]:
     )
 
 
-def _pairs(lay: Lay) -> list[tuple[Template, Placement]]:
-    by_key = {t.key: t for t in lay.templates}
-    return [(by_key[p.key], p) for p in lay.placements]
-
-
-def shape_of(t: Template) -> tuple[float, float]:
-    """Area (cm2) and length (cm) of an outline, by which a changed piece is noticed."""
-    poly = shapely.Polygon(t.outline)
-    return round(float(poly.area), 2), round(float(poly.length), 3)
-
-
-def _kept(t: Template, p: Placement, field: int) -> KeptPlace:
-    return KeptPlace(
-        piece=t.key,
-        x=round(p.x, 4),
-        y=round(p.y, 4),
-        rotation=p.rotation,
-        field=field,
-        shape=shape_of(t),
-    )
-
-
-def _same(t: Template, kept: KeptPlace) -> bool:
-    area, around = shape_of(t)
-    return abs(area - kept.shape[0]) <= SAME_AREA and abs(around - kept.shape[1]) <= SAME_ROUND
-
-
 def reopened(
-    stock: Stock, kept: KeptLay, cut: Wanted, now: tuple[Template, ...]
+    stock: Stock,
+    kept: KeptLay,
+    cut: Wanted,
+    now: tuple[Template, ...],
+    stop: Stop | None = None,
 ) -> tuple[ClothLay | None, str]:
-    """A kept lay as it was, or None and why it must be laid anew."""
+    """A kept lay as it was, or None and why it must be laid anew.
+
+    Raises:
+        LayError: after the fitting there is no cloth left for a piece.
+    """
     if kept.cloth_is != said_of(stock.material):
         return None, f"{stock.key}: the cloth is not what it was when it was laid; laid anew."
     places = {p.piece: p for p in kept.placed}
     want = {t.key: t for t in cut.templates}
     if set(places) != set(want):
         return None, f"{stock.key}: there are other pieces than when it was laid; laid anew."
-    changed = [t for t in cut.templates if not _same(t, places[t.key])]
+    changed = [t for t in cut.templates if not same(t, places[t.key].shape)]
     if changed:
         names = ", ".join(dict.fromkeys(t.title or t.piece for t in changed))
         return None, f"{stock.key}: {names} changed since it was laid; laid anew."
     every = fields(stock.material)
     lays = tuple(_lay(f, i, kept, want) for i, f in enumerate(every))
-    wrong = [x for lay in lays for x in faults(lay)]
+    wrong = [
+        f"{p.piece} lies on a remnant that is not there"
+        for p in kept.placed
+        if not 0 <= p.field < len(every)
+    ] + [x.removesuffix(".") for lay in lays for x in faults(lay)]
     if wrong:
         return None, f"{stock.key}: the kept lay no longer holds ({wrong[0]}); laid anew."
-    shown, second, remarks = _second_cut(lays, now, kept.second)
+    shown, second, remarks = second_cut(lays, now, kept.second, stop)
     said = (*_said(stock, shown, cut), *remarks)
     return ClothLay(stock, shown, True, kept.on, kept.placed, second, said), ""
 
@@ -233,62 +219,16 @@ def _lay(field: Field, number: int, kept: KeptLay, want: Mapping[str, Template])
     placements = tuple(Placement(p.piece, p.x, p.y, p.rotation) for p in there)
     templates = tuple(want[p.piece] for p in there)
     longest = max(
-        (float(placed(t, p)[:, 0].max()) for t, p in zip(templates, placements, strict=True)),
+        (_end(t, p) for t, p in zip(templates, placements, strict=True)),
         default=0.0,
     )
     return Lay(field, templates, placements, kept.length if number == 0 else longest, way="kept")
 
 
-def _second_cut(
-    lays: tuple[Lay, ...], now: tuple[Template, ...], kept: Sequence[KeptPlace] = ()
-) -> tuple[tuple[Lay, ...], tuple[KeptPlace, ...], tuple[str, ...]]:
-    """The lays with the pieces of the second cut as they are now.
-
-    They lie where they lay if they still do so rightly; else those that do not are laid anew in
-    what the first cut leaves of the cloth used.
-    """
-    later = {t.key: t for t in now if t.stage == "after"}
-    if not later or all(
-        _same(t, _kept(lay.template(t.key), Placement(t.key, 0.0, 0.0), 0))
-        for lay in lays
-        for t in (later.get(x.key) for x in lay.templates)
-        if t is not None
-    ):
-        return lays, (), ()
-    old = {p.piece: p for p in kept}
-    shown: list[Lay] = []
-    second: list[KeptPlace] = []
-    remarks: list[str] = []
-    for i, lay in enumerate(lays):
-        templates = tuple(later.get(t.key, t) for t in lay.templates)
-        again = tuple(
-            Placement(p.key, old[p.key].x, old[p.key].y, old[p.key].rotation) if p.key in old else p
-            for p in lay.placements
-        )
-        candidate = replace(lay, templates=templates, placements=again)
-        if not faults(candidate):
-            shown.append(candidate)
-            second += [old[p.key] for p in lay.placements if p.key in old]
-            continue
-        fixed = tuple(p for t, p in _pairs(lay) if t.stage == "fitting")
-        stays = tuple(t for t in lay.templates if t.stage == "fitting")
-        moved = tuple(t for t in templates if t.stage == "after")
-        base = replace(lay, templates=stays, placements=fixed)
-        relaid = filled(base, moved, SECOND_SECONDS)
-        missing = {t.key for t in moved} - {p.key for p in relaid.placements}
-        if missing:
-            names = ", ".join(sorted(t.title or t.piece for t in moved if t.key in missing))
-            raise LayError(f"After the fitting there is no cloth left for {names}.")
-        new = {t.key: t for t in moved}
-        second += [_kept(new[p.key], p, i) for p in relaid.placements if p.key in new]
-        shown.append(relaid)
-        longer = relaid.length - lay.length
-        remarks.append(
-            "The fitting changed what is cut after it more than the cloth held back gives; it was "
-            "laid anew round the first cut"
-            + (f", {longer:.0f} cm longer." if longer > 0.5 else ".")
-        )
-    return tuple(shown), tuple(second), tuple(remarks)
+def _end(t: Template, p: Placement) -> float:
+    """How far along a template reaches as it lies, with what is held back round it, cm."""
+    points = shapely.get_coordinates(t.taken)
+    return float(turned(points, p.rotation)[:, 0].max()) + p.x
 
 
 def said_of(m: Material) -> str:
@@ -318,19 +258,47 @@ def said_of(m: Material) -> str:
     return ", ".join(parts)
 
 
-def kept_rows(lays: Sequence[ClothLay]) -> list[dict[str, Any]]:
+def as_kept(lay: ClothLay) -> KeptLay:
+    """The lay of a cloth as the order keeps it."""
+    return KeptLay(
+        cloth=lay.stock.key,
+        on=lay.on,
+        length=round(lay.lays[0].length, 4),
+        cloth_is=said_of(lay.material),
+        placed=lay.first,
+        second=lay.second,
+    )
+
+
+def kept_rows(lays: Sequence[ClothLay | KeptLay]) -> list[dict[str, Any]]:
     """The rows of :class:`KeptLay` for the order's text."""
     return [
         {
-            "cloth": c.stock.key,
-            "on": c.on,
-            "length": round(c.lays[0].length, 2),
-            "cloth_is": said_of(c.material),
-            "placed": [_row(p) for p in c.first],
-            **({"second": [_row(p) for p in c.second]} if c.second else {}),
+            "cloth": k.cloth,
+            "on": k.on,
+            "length": k.length,
+            "cloth_is": k.cloth_is,
+            "placed": [_row(p) for p in k.placed],
+            **({"second": [_row(p) for p in k.second]} if k.second else {}),
         }
-        for c in lays
+        for k in (as_kept(x) if isinstance(x, ClothLay) else x for x in lays)
     ]
+
+
+def kept_text(text: str, path: Path, lays: Sequence[ClothLay], others: bool = False) -> str:
+    """The order's text with these lays kept in it; as it is when it keeps them so already.
+
+    ``others`` leaves in it what it keeps of other cloths, which else is taken out.
+
+    Raises:
+        OrderError: the text is not an order.
+    """
+    there = parse(text, path).lays
+    new = {c.stock.key: as_kept(c) for c in lays}
+    if others:
+        new = {k.cloth: k for k in there} | new
+    wanted = tuple(new.values())
+    return text if wanted == there else edited(text, path, {"lays": kept_rows(wanted)})
 
 
 def _row(p: KeptPlace) -> dict[str, Any]:

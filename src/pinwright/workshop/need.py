@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from math import ceil
 from typing import Any
 
 from pinwright.cutting.alternatives import Change, Solve, alternatives
@@ -17,9 +18,9 @@ from pinwright.cutting.need_table import Table
 from pinwright.cutting.templates import templates
 from pinwright.errors import PinwrightError
 from pinwright.measures.units import LengthUnit, format_length
-from pinwright.pattern.piece import Layer, Piece
+from pinwright.pattern.piece import Layer
 from pinwright.workshop.job import Job
-from pinwright.workshop.stock import Stock, pieces_of, stocks, wanted_of
+from pinwright.workshop.stock import Stock, cut_later, pieces_of, stocks, wanted_of
 
 YARD_EIGHTH = 91.44 / 8.0
 """Shops that measure in yards sell by the eighth, cm (common practice)."""
@@ -148,14 +149,11 @@ def _templates(job: Job, stock: Stock, material: Material, reserve: bool) -> tup
         )
         if right:
             laid = templates(right, left, g.style.name, material, g.draft.seams)
-            found += [_kept(t, right[t.piece], material) for t in laid]
+            found += [
+                replace(t, kept=material.hold_back if cut_later(right[t.piece]) else 0.0)
+                for t in laid
+            ]
     return tuple(found)
-
-
-def _kept(template: Template, piece: Piece, material: Material) -> Template:
-    """What is cut after the fitting has cloth held back, as :func:`wanted_of` has it."""
-    later = template.stage == "after" or piece.follows is not None
-    return replace(template, kept=material.hold_back if later else 0.0)
 
 
 def words(need: ClothNeed, unit: LengthUnit = "cm") -> tuple[str, ...]:
@@ -164,7 +162,7 @@ def words(need: ClothNeed, unit: LengthUnit = "cm") -> tuple[str, ...]:
     if need.bought is not None:
         out += _bought(need.bought, need.material, unit)
     if need.estimate is not None:
-        out += _estimated(need.estimate, unit)
+        out += _estimated(need.estimate, unit, need.bought is not None)
     elif need.refused:
         out.append(need.refused)
     out += [_changed(c, unit) for c in need.changes]
@@ -173,27 +171,47 @@ def words(need: ClothNeed, unit: LengthUnit = "cm") -> tuple[str, ...]:
     return tuple(out)
 
 
+def short(cm: float, unit: LengthUnit) -> str:
+    """A short length for people: no tenth where there is none."""
+    return format_length(cm, unit).replace(".0 cm", " cm")
+
+
 def _long(cm: float, unit: LengthUnit) -> str:
     return f"{cm / 100.0:.2f} m" if unit == "cm" else f"{cm / 91.44:.2f} yd"
+
+
+def _whole(cm: float, unit: LengthUnit) -> float:
+    """Never less than is used, as the drawing says it."""
+    return float(ceil(cm - 0.05)) if unit == "cm" else cm
 
 
 def _bought(b: Purchase, m: Material, unit: LengthUnit) -> list[str]:
     if b.used == 0.0:
         return ["Everything is cut from remnants: nothing is to be bought."]
-    extra = [f"{format_length(b.end, unit)} for squaring the end"]
+    extra = [f"{short(b.end, unit)} for squaring the end"]
     if b.shrinks > 0.05:
-        extra.append(f"{format_length(b.shrinks, unit)} for shrinkage")
-    said = f"The lay takes {_long(b.used, unit)}, with {' and '.join(extra)}"
+        extra.append(f"{short(b.shrinks, unit)} for shrinkage")
+    said = f"The lay takes {_long(_whole(b.used, unit), unit)}, with {' and '.join(extra)}"
     if m.length is not None:
         if b.short > 0.0:
-            return [f"{said}: {format_length(b.short, unit)} more than there is."]
-        return [f"{said}; {_long(b.left, unit)} of the cloth stay."]
+            return [f"{said}: {short(b.short, unit)} more than there is."]
+        return [f"{said}; {_long(b.left, unit)} of the cloth are left."]
     cost = "" if b.cost is None else f", {b.cost:.2f} at {m.price:g} a metre"
     return [f"{said}: buy {_long(b.length, unit)}{cost}."]
 
 
-def _estimated(n: Need, unit: LengthUnit) -> list[str]:
-    sources = ", ".join(f"{s.name} ± {format_length(s.cm, unit)}" for s in n.error_sources)
+def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
+    if laid:
+        # what is laid is known; the estimate is only of interest beside it
+        return [
+            f"Before drafting {_long(n.length, unit)} was estimated (in 95 of 100 cases "
+            f"{_long(n.low, unit)} to {_long(n.high, unit)})."
+        ]
+    whole = 1.0 if unit == "cm" else 0.0
+    sources = ", ".join(
+        f"{s.name} ± {short(max(round(s.cm), whole) if whole else s.cm, unit)}"
+        for s in n.error_sources
+    )
     return [
         f"Estimated from height, bust, waist and hip alone: {_long(n.length, unit)}, in 95 of 100 "
         f"cases {_long(n.low, unit)} to {_long(n.high, unit)} ({sources}).",
@@ -204,8 +222,8 @@ def _estimated(n: Need, unit: LengthUnit) -> list[str]:
 def _changed(c: Change, unit: LengthUnit) -> str:
     if c.length is None:
         return f"{_capital(c.what)}: {c.refused}"
-    amount = f"{format_length(abs(c.difference), unit)} {'less' if c.difference < 0 else 'more'}"
-    sure = f"± {format_length(c.uncertainty, unit)}"
+    amount = f"{short(abs(c.difference), unit)} {'less' if c.difference < 0 else 'more'}"
+    sure = f"± {short(c.uncertainty, unit)}"
     if not c.certain:
         return f"{_capital(c.what)}: no difference that short runs can tell ({amount}, {sure})."
     cost = ""

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from pinwright.cutting.fields import fields
 from pinwright.cutting.habits import cost, without_reserve
 from pinwright.cutting.in_repeat import Match
 from pinwright.cutting.lay.placing import Template
@@ -104,10 +105,14 @@ def stocks(job: Job) -> tuple[Stock, ...]:
                 as_cut: Layer = "shell" if layer == "facing" else layer
                 lacking.setdefault(as_cut, []).append((g.style.name, layer))
     keys = _keys(order)
+    taken = set(keys)
     out = [Stock(keys[i], material_of(order.cloth[i]), tuple(found[i])) for i in sorted(found)]
     for layer, wanted in lacking.items():
         usual = Material(layer=layer, width=USUAL_WIDTH[layer])
-        out.append(Stock(TOLD[layer], usual, tuple(wanted), in_order=False))
+        key = TOLD[layer]
+        if key in taken:  # the order's own cloth of that name is for other garments
+            key += f" for the {' and '.join(dict.fromkeys(name for name, _ in wanted))}"
+        out.append(Stock(key, usual, tuple(wanted), in_order=False))
     return tuple(out)
 
 
@@ -161,8 +166,9 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
     """What is to be cut from a cloth; what follows other pieces is cut after the fitting.
 
     Raises:
-        LayError: a repeat that cannot be matched.
+        LayError: a cloth that makes no sense, or a repeat that cannot be matched.
     """
+    fields(stock.material)  # refuses the cloth itself, before anything is worked out from it
     found: list[Template] = []
     matches: list[Match] = []
     told: list[str] = []

@@ -7,6 +7,7 @@ Under a time limit it does not find the same lay twice, whatever the seed.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import subprocess
 import sys
@@ -203,13 +204,16 @@ def asked(
         "seed": seed % 2**31,
         "workers": workers,
     }
-    process = subprocess.Popen(
-        [sys.executable, "-m", "pinwright.cutting.lay.engine_process"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-    )
+    try:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "pinwright.cutting.lay.engine_process"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+        )
+    except OSError as err:  # no memory, or no more processes
+        raise LayError(f"The packing engine could not be started ({err.strerror}).") from err
     answers: Queue[str | None] = Queue()
 
     def read() -> None:
@@ -222,8 +226,8 @@ def asked(
     best: list[list[float]] | None = None
     fault = "it ended without a word"
     end = time.monotonic() + seconds + OVER
+    assert process.stdin is not None
     try:
-        assert process.stdin is not None
         process.stdin.write(json.dumps(request) + "\n")
         process.stdin.flush()
         while not (stop is not None and stop()):
@@ -235,7 +239,10 @@ def asked(
                 continue
             if line is None:
                 break
-            answer = json.loads(line)
+            try:
+                answer = json.loads(line)
+            except json.JSONDecodeError:  # it was killed while it wrote
+                continue
             if "placed" in answer:
                 best = answer["placed"]
                 if tell is not None:
@@ -247,6 +254,8 @@ def asked(
     finally:
         process.kill()
         process.wait()
+        with contextlib.suppress(OSError):  # what it did not read any more
+            process.stdin.close()
     if best is None:
         if stop is not None and stop():
             raise LayError("The lay was stopped before anything was found.")
