@@ -565,6 +565,14 @@ def guarded(run: Callable[[], Any]) -> int:
     except PinwrightError as error:
         err.print(f"pinwright: {error}", markup=False, soft_wrap=True)
         return 2
+    except OSError as error:
+        where = error.filename2 or error.filename or "A file"
+        err.print(
+            f"pinwright: {where} cannot be read or written ({error.strerror}).",
+            markup=False,
+            soft_wrap=True,
+        )
+        return 2
     except SystemExit as error:
         return error.code if isinstance(error.code, int) else 1
     except KeyboardInterrupt:

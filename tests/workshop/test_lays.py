@@ -363,3 +363,30 @@ def test_orders_without_lays_are_as_before() -> None:
     order = parse(ORDER, Path("order.toml"))
     assert isinstance(order, Order)
     assert order.lays == ()
+
+
+def test_cloth_that_is_cut_is_not_laid_anew_even_when_asked(
+    laid: tuple[str, tuple[ClothLay, ...]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text, found = laid
+    monkeypatch.setattr(lays_module, "solve", _never)
+    job = _run(_fitted(text, "waistband: waist measured 77"))
+    again = lays_of(job, again=True)
+    assert again[0].first == found[0].first
+    changed = _fitted(text.replace("width = 150.0", "width = 140.0"), "looks well")
+    with pytest.raises(LayError, match="it is cut by its kept lay"):
+        lays_of(_run(changed))
+
+
+def test_what_the_fitting_did_not_change_stays_where_cloth_was_held_for_it(
+    laid: tuple[str, tuple[ClothLay, ...]],
+) -> None:
+    text, found = laid
+    job = _run(_fitted(text, "waistband: waist measured 77"))
+    now = lays_of(job)[0].lays[0]
+    was = {p.key: p for p in found[0].lays[0].placements}
+    if now.length > found[0].lays[0].length + 0.05:
+        pytest.skip("this lay left no room for the longer band without more cloth")
+    for p in now.placements:
+        if "band" not in p.key:
+            assert np.allclose([p.x, p.y], [was[p.key].x, was[p.key].y], atol=5.1e-5), p.key

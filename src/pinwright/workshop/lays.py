@@ -26,6 +26,7 @@ from pinwright.cutting.lay.verify import faults
 from pinwright.cutting.matching import mismatches
 from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import told as shrinking_told
+from pinwright.errors import LayError
 from pinwright.workshop.job import Job
 from pinwright.workshop.order import KeptLay, KeptPlace, edited, parse
 from pinwright.workshop.second_cut import kept_place, pairs, same, second_cut
@@ -78,8 +79,8 @@ def lays_of(
 ) -> tuple[ClothLay, ...]:
     """The lay of every cloth of an order: as kept in it, or made in about ``seconds`` s in all.
 
-    ``again`` lays everything anew. ``tell`` hears of progress, ``stop`` ends the search with the
-    best found so far.
+    ``again`` lays everything anew that is not cut yet. ``tell`` hears of progress, ``stop`` ends
+    the search with the best found so far.
 
     Raises:
         LayError: a cloth that the pieces cannot be laid on, in one sentence.
@@ -90,12 +91,21 @@ def lays_of(
     found: dict[str, ClothLay] = {}
     for s in every:
         cut, now = wanted_of(job, s, "cut"), wanted_of(job, s, "now")
-        old = None if again else kept.get(s.key)
+        old = kept.get(s.key)
+        by_this = old is not None and is_cut(job, s)
+        if again and old is not None:
+            # what is cut stays where it was cut: only the second cut is laid anew
+            old = old.model_copy(update={"second": ()}) if by_this else None
         if old is not None:
             opened, why = reopened(s, old, cut, now.templates, stop)
             if opened is not None:
                 found[s.key] = opened
                 continue
+            if by_this:
+                raise LayError(
+                    f"{why.removesuffix('; laid anew.')}, but it is cut by its kept lay; put it "
+                    "back as it was, or take that lay out of the order to lay it anew."
+                )
         else:
             why = ""
         todo.append((s, cut, now, why))
@@ -104,6 +114,14 @@ def lays_of(
         share = max(seconds * _weight(cut.templates) / total, LEAST_SECONDS)
         found[s.key] = made(s, cut, now.templates, share, why, tell, stop)
     return tuple(found[s.key] for s in every)
+
+
+def is_cut(job: Job, stock: Stock) -> bool:
+    """Whether a cloth is cut: a garment of it has been to a fitting."""
+    names = {name for name, _ in stock.wanted}
+    return bool(job.order.fittings) and any(
+        g.spec.cut for g in job.garments if g.style.name in names
+    )
 
 
 def kept_lays(job: Job) -> tuple[ClothLay, ...]:

@@ -58,9 +58,9 @@ def second_cut(
     """The lays, of the cloth itself and then of its remnants, with the second cut as it is now.
 
     ``kept`` are the places it was given before. It lies there, or where it was held cloth for, if
-    it still does so rightly. Where it does not, all that is cut after the fitting from that cloth
-    is laid anew in what the first cut leaves; what a remnant then has no room for goes on the
-    cloth itself.
+    it still does so rightly. Where it does not, what changed is laid anew in what the first cut
+    leaves, or all of the second cut where that takes less cloth; what a remnant then has no room
+    for goes on the cloth itself.
 
     Raises:
         LayError: no cloth is left for a piece.
@@ -77,12 +77,9 @@ def second_cut(
         sound = not faults(shown[i])
         if sound and not extra:
             continue
-        base = shown[i] if sound else _without(shown[i], later)
-        moved = (*(() if sound else _of(shown[i], later)), *extra)
         before = shown[i].length
-        relaid = filled(base, moved, SECOND_SECONDS, stop=stop)
+        relaid, left = _relaid(shown[i], lays[i], later, sound, extra, stop)
         there = {p.key for p in relaid.placements}
-        left = tuple(t for t in moved if t.key not in there)
         if left and i == 0:
             names = ", ".join(sorted({t.title or t.piece for t in left}))
             raise LayError(f"After the fitting there is no cloth left for {names}.")
@@ -97,6 +94,41 @@ def second_cut(
     )
     # Where everything still lies on the cloth held back for it, nothing new is to be kept.
     return tuple(shown), second if remarks or old else (), tuple(dict.fromkeys(remarks))
+
+
+def _relaid(
+    shown: Lay,
+    was: Lay,
+    later: dict[str, Template],
+    sound: bool,
+    extra: tuple[Template, ...],
+    stop: Stop | None,
+) -> tuple[Lay, tuple[Template, ...]]:
+    """The second cut of a lay put right, and what has no room: first only what changed moves.
+
+    Where that makes the lay longer, all of the second cut is laid anew.
+    """
+    changed = {
+        t.key: later[t.key]
+        for t in was.templates
+        if t.key in later and not same(later[t.key], shape_of(t))
+    }
+    found: tuple[Lay, tuple[Template, ...]] | None = None
+    for move in ({},) if sound else (changed, later):
+        base = _without(shown, move)
+        if faults(base):
+            continue
+        moved = (*_of(shown, move), *extra)
+        relaid = filled(base, moved, SECOND_SECONDS, stop=stop)
+        there = {p.key for p in relaid.placements}
+        left = tuple(t for t in moved if t.key not in there)
+        if found is None or (len(left), relaid.length) < (len(found[1]), found[0].length):
+            found = relaid, left
+        if not left and relaid.length <= was.length + 0.05:
+            break
+    if found is None:
+        raise LayError("The first cut does not lie as it was kept; lay the cloth again.")
+    return found
 
 
 def _as_placed(

@@ -33,8 +33,6 @@ THINNED = (0.2, 0.4)
 LONG_ENOUGH = 8.0
 """In less time (s) no more runs are started than there are cores."""
 
-MANY = 40
-"""More pieces than this are one run on all cores: it is not at its end when time is up."""
 
 Stop = Callable[[], bool]
 Search = Callable[[float, Callable[[float], None], Stop], Lay]
@@ -128,13 +126,13 @@ def searches(
         return [place]
     if any(t.phases for t in templates):
         return [_engine(templates, field, seed, max(1, cores - 1)), place]
-    if len(templates) > MANY:
-        return [_engine(templates, field, seed, cores)]
     if engine.fits_exactly(templates, field):
         return [_engine(templates, field, seed, max(1, cores - 1)), place]
+    if not any(t.on_fold for t in templates):
+        # one run on all cores: several that are thinned out were 1 % longer (docs/cutting/lay.md)
+        return [_engine(templates, field, seed, cores)]
     # Pieces on the fold: their order counts for more than the length of a run.
-    each = 3 if any(t.on_fold for t in templates) else 2
-    runs = min(cores, 4) * (each if seconds >= LONG_ENOUGH else 1)
+    runs = min(cores, 4) * (3 if seconds >= LONG_ENOUGH else 1)
     return [_engine(templates, field, seed + i, max(1, cores // 4)) for i in range(runs)]
 
 
