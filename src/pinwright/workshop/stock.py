@@ -194,8 +194,5 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
     if reserve > 1.0:
         plies = 2.0 if stock.material.lay == "folded" else 1.0
         least = format_length(reserve / plies / stock.material.usable, job.order.client.units)
-        told.append(
-            f"Reserve takes {reserve:.0f} cm² of it, at least {least} of the length "
-            "(lay --what-if lays it without)."
-        )
+        told.append(f"The reserve costs at least {least} of this cloth's length.")
     return Wanted(tuple(found), tuple(matches), tuple(dict.fromkeys(told)))
