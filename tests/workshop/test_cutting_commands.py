@@ -23,23 +23,7 @@ from pinwright.workshop.job import run
 from pinwright.workshop.lays import lays_of
 from pinwright.workshop.order import load
 from pinwright.workshop.stock import pieces_of
-
-ORDER = """\
-format = 1
-[client]
-name = "Invented for this test"
-[measures]
-height = 166.0
-waist_girth = 74.0
-hip_girth = 99.0
-[[garments]]
-style = "trousers"
-[[cloth]]
-layer = "shell"
-name = "grey flannel"
-width = 150.0
-price = 40.0
-"""
+from tests.workshop.flannel import ORDER
 
 
 def command(*args: str | Path) -> int:

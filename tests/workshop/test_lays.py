@@ -23,27 +23,18 @@ from pinwright.workshop.lays import ClothLay, kept_lays, kept_rows, kept_text, l
 from pinwright.workshop.order import KeptPlace, Order, edited, parse
 from pinwright.workshop.second_cut import second_cut
 from pinwright.workshop.stock import pieces_of, stocks
+from tests.lay.shapes import box, template
+from tests.workshop.flannel import ORDER as FLANNEL
 
-ORDER = """\
-format = 1
-# a comment that must survive
-[client]
-name = "Invented for this test"
-[measures]
-height = 166.0
-waist_girth = 74.0
-hip_girth = 99.0
-[[garments]]
-style = "trousers"
-[[cloth]]
-layer = "shell"
-name = "grey flannel"
-width = 150.0
+ORDER = (
+    FLANNEL
+    + """\
 [[cloth]]
 layer = "pocketing"
 name = "cotton"
 width = 90.0
 """
+)
 
 
 def _run(text: str) -> Job:
@@ -378,15 +369,29 @@ def test_cloth_that_is_cut_is_not_laid_anew_even_when_asked(
         lays_of(_run(changed))
 
 
-def test_what_the_fitting_did_not_change_stays_where_cloth_was_held_for_it(
-    laid: tuple[str, tuple[ClothLay, ...]],
-) -> None:
-    text, found = laid
-    job = _run(_fitted(text, "waistband: waist measured 77"))
-    now = lays_of(job)[0].lays[0]
-    was = {p.key: p for p in found[0].lays[0].placements}
-    if now.length > found[0].lays[0].length + 0.05:
-        pytest.skip("this lay left no room for the longer band without more cloth")
-    for p in now.placements:
-        if "band" not in p.key:
-            assert np.allclose([p.x, p.y], [was[p.key].x, was[p.key].y], atol=5.1e-5), p.key
+def test_what_the_fitting_did_not_change_stays_where_cloth_was_held_for_it() -> None:
+    front = template("front", box(30.0, 50.0))
+    collar, flap = (template(k, box(8.0, 8.0), stage="after", kept=1.0) for k in ("collar", "flap"))
+    places = (
+        Placement("front", 0.0, 0.0),
+        Placement("collar", 35.0, 22.0),
+        Placement("flap", 35.0, 33.0),
+    )
+    was = Lay(Field(50.0), (front, collar, flap), places, 50.0)
+    assert faults(was) == ()
+    # 14 across from 22 reaches 36, past the flap's 33; below it 24 are free
+    longer = template("collar", box(8.0, 14.0), stage="after")
+    now = [longer, template("flap", box(8.0, 8.0), stage="after")]
+    (lay,), kept, told = second_cut((was,), now)
+    assert faults(lay) == ()
+    assert lay.length == pytest.approx(50.0)
+    at = {p.key: p for p in lay.placements}
+    assert (at["front"], at["flap"]) == (places[0], places[2])
+    assert at["collar"] != places[1]
+    assert len(told) == 1
+    # kept, it opens again where it was put, and nothing more is told
+    (again,), _, silent = second_cut((was,), now, kept)
+    assert silent == ()
+    assert {p.key for p in again.placements} == set(at)
+    for p in again.placements:
+        assert np.allclose([p.x, p.y], [at[p.key].x, at[p.key].y], atol=5.1e-5), p.key
