@@ -9,12 +9,13 @@ import pytest
 import shapely
 
 from pinwright.cutting.cutline import cut_line
-from pinwright.cutting.cuts import cuts, hand
+from pinwright.cutting.cuts import cuts
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Material, Repeat
 from pinwright.cutting.templates import prepared, templates
 from pinwright.errors import LayError
 from pinwright.geometry.path import Path
+from pinwright.pattern.hand import as_drawn
 from pinwright.pattern.piece import Piece, edge
 from tests.cutting.own_orders import garments, layer
 from tests.cutting.skirt import panel
@@ -72,8 +73,8 @@ def test_each_hand_as_seen_from_above(name: str, drawn: str) -> None:
 
 def test_a_facing_is_worn_inside_out() -> None:
     facing = wedge("front_facing", home="front", follows="front", layer="facing")
-    assert hand(wedge("front")) == "left"
-    assert hand(facing) == "right"
+    assert as_drawn(wedge("front")) == "left"
+    assert as_drawn(facing) == "right"
     found = made(Material(layer="facing"), facing)
     assert same_corners(found["g.front_facing.right"], AS_DRAWN)
 

@@ -20,7 +20,7 @@ from pinwright.cutting.cutline import cut_line, net_polygon
 from pinwright.draft import style
 from pinwright.errors import DraftError
 from pinwright.fitting.correction import Correction
-from pinwright.fitting.ledger import Half, fit
+from pinwright.fitting.ledger import Fitted, Half, fit
 from pinwright.geometry.path import Path
 from pinwright.makingup.lining_edges import (
     Draught,
@@ -439,8 +439,16 @@ def test_a_side_that_differs_is_checked_for_itself() -> None:
     garment = draft(0, 0)
     derive = style("jacket").derive
     one = fit(garment, [Correction("sleeve_length", "sleeve_hem", "right", {"amount": 1.0})])
-    both = fitted_lining_checks(fit(garment, []), derive)
-    sides = fitted_lining_checks(one, derive)
+
+    def made(fitted: Fitted) -> dict[str, tuple[Piece, ...]]:
+        return {
+            side: derive(half.by_name, replace(half.garment, facts=half.facts))
+            for side, half in fitted.halves
+        }
+
+    plain = fit(garment, [])
+    both = fitted_lining_checks(plain, made(plain))
+    sides = fitted_lining_checks(one, made(one))
     assert {c.side for c in both} == {"both"}
     assert {c.side for c in sides} == {"right", "left"}
     assert len(sides) == 2 * len(both)

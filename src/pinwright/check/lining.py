@@ -6,7 +6,7 @@ lining was drawn is believed but the ease that its rules plan.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -24,7 +24,6 @@ from pinwright.makingup.lining import (
 )
 from pinwright.makingup.lining_sleeve import SEAM_EASE, SLEEVE_HEM_ABOVE, SLEEVE_UP
 from pinwright.makingup.trouser_lining import ABOVE_HEM
-from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Edge, Piece
 
 SEAM = 0.1
@@ -40,7 +39,6 @@ DART_LEGS = 0.05
 GROUP = "lining"
 
 Pieces = Mapping[str, Piece]
-Derive = Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
 
 
 def lining_checks(pieces: Pieces) -> tuple[Check, ...]:
@@ -63,18 +61,16 @@ def lining_checks(pieces: Pieces) -> tuple[Check, ...]:
     return tuple(found)
 
 
-def fitted_lining_checks(fitted: Fitted, derive: Derive) -> tuple[Check, ...]:
+def fitted_lining_checks(
+    fitted: Fitted, made_up: Mapping[str, tuple[Piece, ...]]
+) -> tuple[Check, ...]:
     """The lining's checks of a fitted garment, side by side where right and left differ.
 
-    ``derive`` is the style's own (:class:`pinwright.draft.style.Style`).
-
-    Raises:
-        DraftError: an edge too short for a lining.
+    ``made_up`` are by side, as in ``fitted.halves``, the pieces that follow by rule.
     """
     found: list[Check] = []
     for side, half in fitted.halves:
-        follows = derive(half.by_name, replace(half.garment, facts=half.facts))
-        checks = lining_checks({**half.by_name, **{p.name: p for p in follows}})
+        checks = lining_checks({**half.by_name, **{p.name: p for p in made_up[side]}})
         found += checks if side == "both" else [replace(c, side=side) for c in checks]
     return tuple(found)
 

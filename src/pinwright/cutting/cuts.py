@@ -64,11 +64,6 @@ class Cut:
         return None
 
 
-def hand(piece: Piece) -> Hand:
-    """Which side's piece the drawing is; see :func:`pinwright.pattern.hand.as_drawn`."""
-    return as_drawn(piece)
-
-
 def cuts(
     right: Mapping[str, Piece],
     left: Mapping[str, Piece],
@@ -176,7 +171,7 @@ class _Making:
 
     def one(self, piece: Piece, side: Hand) -> Cut:
         """One side's piece."""
-        frame, mirrored = self._frame(piece, side != hand(piece))
+        frame, mirrored = self._frame(piece, side != as_drawn(piece))
         t = self._template(piece, side, framing.outline(piece, frame))
         return Cut(replace(t, mirrored=mirrored), (Part(side, piece, frame),))
 
@@ -226,7 +221,7 @@ class _Making:
         The half whose hand the drawing is keeps its drawing; the grain is that half's.
         """
         (f, _), (g, _) = framing.whole(right), framing.whole(left)
-        drawn = hand(right)
+        drawn = as_drawn(right)
         if (drawn == "left") != self.down:
             f = f.then(ACROSS)
         if (drawn == "right") != self.down:

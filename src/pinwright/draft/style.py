@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from pinwright.errors import OrderError, meant
 from pinwright.measures.estimate import Body
-from pinwright.pattern.garment import Garment
-from pinwright.pattern.piece import Piece
+from pinwright.pattern.garment import Derive, Garment
 
 Choices = Mapping[str, object]
 
@@ -72,7 +71,7 @@ class Style:
     measures: tuple[str, ...]
     block: Callable[[Body, Choices], Garment]
     finish: Callable[[Garment, Body, Choices], Garment]
-    derive: Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
+    derive: Derive
 
     def choose(self, given: Mapping[str, object]) -> dict[str, object]:
         """All choices, the given ones checked and the others at their defaults.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
@@ -81,3 +81,7 @@ class Garment:
             if s.name == name:
                 return s
         raise KeyError(f"{self.style} has no seam {name}")
+
+
+Derive = Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
+"""From the pieces of a half by name, and its garment, to those that follow them by rule."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -14,14 +14,13 @@ from pinwright.cutting.cutline import cut_line
 from pinwright.cutting.marking import THREADED, MarkingHabit
 from pinwright.fitting.ledger import Fitted, Half, as_drafted
 from pinwright.measures.units import LengthUnit
-from pinwright.pattern.garment import Garment
-from pinwright.pattern.hand import as_drawn as as_drawn
+from pinwright.pattern.garment import Derive
+from pinwright.pattern.hand import as_drawn
 from pinwright.pattern.piece import Piece
 from pinwright.sheets.notches import NotchMark, notches
 
 Array = NDArray[np.float64]
 Side = Literal["both", "right", "left"]
-Derive = Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
 
 _LAYERS = ("shell", "facing", "lining", "interfacing", "pocketing")
 _TOLD = {

@@ -19,9 +19,10 @@ from pinwright.fitting.ledger import Fitted, Half
 from pinwright.fitting.plan import SeamPlan, plan
 from pinwright.fitting.walking import stations
 from pinwright.geometry import curves
+from pinwright.pattern.garment import Derive
 from pinwright.pattern.piece import Edge, Piece
 from pinwright.pattern.seam import Ref
-from pinwright.sheets.drawn import Derive, Side, alike
+from pinwright.sheets.drawn import Side, alike
 from pinwright.sheets.notches import NotchMark, notches
 from pinwright.sheets.writing import write_whole
 

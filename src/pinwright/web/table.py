@@ -9,8 +9,9 @@ import numpy as np
 import shapely
 
 from pinwright.cutting.cutline import cut_line
+from pinwright.pattern.hand import as_drawn
 from pinwright.pattern.piece import Array, Piece
-from pinwright.sheets.drawn import alike, as_drawn, cut_count
+from pinwright.sheets.drawn import alike, cut_count
 from pinwright.sheets.notches import NotchMark, notches
 from pinwright.web.svg import Placing, View, bounds
 from pinwright.workshop.job import GarmentJob

@@ -6,7 +6,7 @@ edges meet at their ends, so a style that comes later is put in order as well.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
 from pinwright.cutting.allowances import sleeves
 from pinwright.cutting.corners import is_hem
@@ -27,19 +27,7 @@ Role = Literal[
     "neck",
     "band",
 ]
-ORDER: tuple[Role, ...] = (
-    "panel",
-    "yoke",
-    "shoulder",
-    "centre",
-    "side",
-    "inseam",
-    "crotch",
-    "sleeve seam",
-    "sleeve",
-    "neck",
-    "band",
-)
+ORDER: tuple[Role, ...] = get_args(Role)
 """The order of basting (common practice): small parts first, then the body, then what is set in."""
 
 

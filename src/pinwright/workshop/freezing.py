@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -63,15 +64,9 @@ def kept_habits(order: Order) -> bool:
 
 
 def fray_of(order: Order, spec: GarmentOrder, layer: Layer = "shell") -> Literal["firm", "loose"]:
-    """How readily a cloth of the garment frays: as its own cloth, else the first for any."""
-    for want in (layer, "shell") if layer == "facing" else (layer,):
-        there = [c for c in order.cloth if c.layer == want]
-        mine = [c for c in there if spec.style in c.garments] or [
-            c for c in there if not c.garments
-        ]
-        if mine:
-            return mine[0].fray
-    return "firm"
+    """How readily the cloth of a garment's layer frays; firm where the order names none."""
+    i = order.cloth_for(spec.style, layer)
+    return "firm" if i is None else order.cloth[i].fray
 
 
 def keys_elsewhere(order: Order, spec: GarmentOrder, body: Body) -> frozenset[str]:
@@ -82,18 +77,26 @@ def keys_elsewhere(order: Order, spec: GarmentOrder, body: Body) -> frozenset[st
     """
     found: set[str] = set()
     for other in order.garments:
-        if other.style == spec.style:
-            continue
-        style = find_style(other.style)
-        frozen = order.frozen.get(other.style)
-        if frozen is not None:
-            garment = unpack(frozen.draft)
-        else:
-            choices = style.choose(other.choices)
-            garment = style.finish(style.block(body, choices), body, choices)
-        pieces = {p.name: p for p in garment.pieces}
-        found |= known_keys(garment, (*garment.pieces, *style.derive(pieces, garment)))
+        if other.style != spec.style:
+            frozen = order.frozen.get(other.style)
+            packed = "" if frozen is None else frozen.draft
+            found |= _keys_of(other.style, tuple(sorted(other.choices.items())), packed, body)
     return frozenset(found)
+
+
+@lru_cache(maxsize=8)
+def _keys_of(
+    name: str, given: tuple[tuple[str, object], ...], packed: str, body: Body
+) -> frozenset[str]:
+    """The keys a garment understands; kept, for every garment of an order asks for all others."""
+    style = find_style(name)
+    if packed:
+        garment = unpack(packed)
+    else:
+        choices = style.choose(dict(given))
+        garment = style.finish(style.block(body, choices), body, choices)
+    pieces = {p.name: p for p in garment.pieces}
+    return known_keys(garment, (*garment.pieces, *style.derive(pieces, garment)))
 
 
 def _same(draft: Garment, spec: GarmentOrder, choices: Mapping[str, object]) -> None:

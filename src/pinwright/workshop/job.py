@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from pinwright.check import Check, all_checks
@@ -17,7 +17,7 @@ from pinwright.fitting.changes import changed_pieces
 from pinwright.fitting.correction import Form
 from pinwright.fitting.ledger import Fitted, fit
 from pinwright.measures import Body, MeasureWarning, complete, read_record, warnings
-from pinwright.pattern.garment import Garment
+from pinwright.pattern.garment import Derive, Garment
 from pinwright.pattern.piece import Piece
 from pinwright.workshop.cloth import MISSING, Cloths, cut_cloth, short_of_cloth
 from pinwright.workshop.freezing import (
@@ -32,18 +32,19 @@ from pinwright.workshop.notes import NoteResult, read_notes, written
 from pinwright.workshop.order import GarmentOrder, Order
 from pinwright.workshop.replay import Present, take, take_written
 
-Derive = Callable[[Mapping[str, Piece], Garment], tuple[Piece, ...]]
-"""From the pieces of a half and its garment to those that follow them by rule."""
-
 
 @dataclass(frozen=True, eq=False)
 class GarmentJob:
-    """One garment of the order, before and after its fitting."""
+    """One garment of the order, before and after its fitting.
+
+    ``derive`` gives the pieces that follow by rule, with the order's own allowances and reserves.
+    """
 
     spec: GarmentOrder
     style: Style
     choices: Mapping[str, object]
     draft: Garment
+    derive: Derive
     before: Fitted
     after: Fitted
     checks_before: tuple[Check, ...]
@@ -51,11 +52,6 @@ class GarmentJob:
     made_up: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
     made_up_before: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
     cloth: Cloths = field(default_factory=dict)
-    following: Derive | None = None
-
-    def derive(self, pieces: Mapping[str, Piece], garment: Garment) -> tuple[Piece, ...]:
-        """The pieces that follow by rule, with the order's own allowances and reserves."""
-        return (self.following or self.style.derive)(pieces, garment)
 
     @property
     def changed(self) -> Mapping[str, tuple[str, ...]]:
@@ -168,19 +164,19 @@ def _garment(
         found,
         choices,
         draft,
+        following,
         before,
         present.fitted,
-        (*all_checks(before), *fitted_lining_checks(before, following)),
+        (*all_checks(before), *fitted_lining_checks(before, made_before)),
         (
             *all_checks(present.fitted),
-            *fitted_lining_checks(present.fitted, following),
+            *fitted_lining_checks(present.fitted, made_up),
             *_made_up_checks(made_up),
             *_cloth_checks(present),
         ),
         made_up,
         made_before,
         present.cloth,
-        following,
     )
     return job, results
 

@@ -19,9 +19,10 @@ from pinwright.sheets.lay_words import LaidCloth
 from pinwright.sheets.notches import notches
 from pinwright.sheets.svg import slug
 from pinwright.sheets.tiling import Paper
+from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import Job
 from pinwright.workshop.lays import ClothLay
-from pinwright.workshop.stock import Stock, cut_later, pieces_of
+from pinwright.workshop.stock import Stock, pieces_of
 from pinwright.workshop.writing import folder_for
 
 
@@ -94,7 +95,7 @@ def _inner(job: Job, stock: Stock) -> dict[str, Drawing]:
             kept = {
                 n: p
                 for n, p in right.items()
-                if p.layer in layers and (when == "now" or not cut_later(p))
+                if p.layer in layers and (when == "now" or cut_now(p))
             }
             made = cuts(kept, {n: left[n] for n in kept}, g.style.name, stock.material)
             marks = {"right": notches(fitted.right), "left": notches(fitted.left)}

@@ -19,8 +19,9 @@ from pinwright.cutting.templates import templates
 from pinwright.errors import PinwrightError
 from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Layer
+from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import Job
-from pinwright.workshop.stock import Stock, cut_later, pieces_of, stocks, wanted_of
+from pinwright.workshop.stock import Stock, pieces_of, stocks, wanted_of
 
 YARD_EIGHTH = 91.44 / 8.0
 """Shops that measure in yards sell by the eighth, cm (common practice)."""
@@ -150,7 +151,7 @@ def _templates(job: Job, stock: Stock, material: Material, reserve: bool) -> tup
         if right:
             laid = templates(right, left, g.style.name, material, g.draft.seams)
             found += [
-                replace(t, kept=material.hold_back if cut_later(right[t.piece]) else 0.0)
+                replace(t, kept=0.0 if cut_now(right[t.piece]) else material.hold_back)
                 for t in laid
             ]
     return tuple(found)

@@ -17,6 +17,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
 from pinwright.errors import OrderError, meant
+from pinwright.pattern.piece import Layer
 
 FORMAT = 1
 """The order format this pinwright writes; older ones are migrated on load, newer ones refused."""
@@ -215,6 +216,19 @@ class Order(_Part):
     frozen: dict[str, Frozen] = Field(default_factory=dict)
     habits: Habits = Habits()
     lays: tuple[KeptLay, ...] = ()
+
+    def cloth_for(self, garment: str, layer: Layer) -> int | None:
+        """The place in ``cloth`` of the one a garment's layer is cut from; None without one.
+
+        A cloth that names the garment goes before one that names none; facings are cut from the
+        shell where no cloth is for facings.
+        """
+        for want in (layer, "shell") if layer == "facing" else (layer,):
+            for named in (True, False):
+                for i, c in enumerate(self.cloth):
+                    if c.layer == want and (garment in c.garments if named else not c.garments):
+                        return i
+        return None
 
     @model_validator(mode="after")
     def _one_of_each(self) -> Order:

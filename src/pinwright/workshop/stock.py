@@ -15,6 +15,7 @@ from pinwright.cutting.templates import prepared
 from pinwright.errors import OrderError
 from pinwright.measures.units import format_length
 from pinwright.pattern.piece import Layer, Piece
+from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import Cloth, Order, RemnantOf
 
@@ -79,9 +80,6 @@ def _remnant(cloth: Cloth, i: int, x: RemnantOf) -> Remnant:
 def stocks(job: Job) -> tuple[Stock, ...]:
     """Every cloth that pieces of the order are cut from, those of the order first.
 
-    A cloth that names a garment goes before one that names none; facings are cut from the shell
-    where no cloth is for facings.
-
     Raises:
         OrderError: a cloth for a garment that the order does not have.
     """
@@ -98,7 +96,7 @@ def stocks(job: Job) -> tuple[Stock, ...]:
     lacking: dict[Layer, list[tuple[str, Layer]]] = {}
     for g in job.garments:
         for layer in dict.fromkeys(p.layer for p in pieces_of(g)[0].values()):
-            i = _cloth_for(order, g.style.name, layer)
+            i = order.cloth_for(g.style.name, layer)
             if i is not None:
                 found.setdefault(i, []).append((g.style.name, layer))
             else:
@@ -122,15 +120,6 @@ def _keys(order: Order) -> list[str]:
     return [n if names.count(n) == 1 else f"{n} ({i + 1})" for i, n in enumerate(names)]
 
 
-def _cloth_for(order: Order, garment: str, layer: Layer) -> int | None:
-    for want in (layer, "shell") if layer == "facing" else (layer,):
-        for named in (True, False):
-            for i, c in enumerate(order.cloth):
-                if c.layer == want and (garment in c.garments if named else not c.garments):
-                    return i
-    return None
-
-
 When = Literal["cut", "now"]
 
 
@@ -146,11 +135,6 @@ def pieces_of(g: GarmentJob, when: When = "now") -> tuple[dict[str, Piece], dict
     right = {p.name: p for p in (*fitted.right.pieces, *made.get("both", made.get("right", ())))}
     left = {p.name: p for p in (*fitted.left.pieces, *made.get("both", made.get("left", ())))}
     return right, left
-
-
-def cut_later(piece: Piece) -> bool:
-    """Whether a piece is cut only after the fitting: what follows another by rule always is."""
-    return piece.stage == "after" or piece.follows is not None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -185,7 +169,7 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
         ready = prepared(right, left, g.style.name, stock.material, g.draft.seams)
         held = stock.material.hold_back if when == "cut" else 0.0
         for t in ready.templates:
-            later = cut_later(right[t.piece])
+            later = not cut_now(right[t.piece])
             found.append(replace(t, stage="after", kept=held) if later else replace(t, kept=0.0))
         matches += ready.matches
         told += ready.told
