@@ -275,12 +275,13 @@ def test_the_engine_says_which_fields_are_not_for_it() -> None:
     piece = rectangle("a", 5.0, 5.0)
     assert engine.does([piece], Field(50.0))
     for field in (
-        Field(50.0, flaws=((0.0, 0.0, 1.0, 1.0),)),
+        # a flaw right across, and one near the upper edge beyond it: no frame joins the two
+        Field(50.0, flaws=((20.0, 0.0, 21.0, 50.0), (25.0, 48.0, 26.0, 49.0))),
         Field(50.0, taken=(piece.outline,)),
         Field(50.0, outline=piece.outline),
     ):
         assert not engine.does([piece], field)
-        with pytest.raises(LayError, match="whole cloth only"):
+        with pytest.raises(LayError, match="does not lay on a remnant"):
             engine.packed([piece], field, 1)
     # a piece that may not move a whole repeat across has its place chosen by the placer
     wide = rectangle("w", 5.0, 48.0, phases=(Phase("across", (0.0, 0.0), 0.0),))

@@ -21,8 +21,8 @@ from random import Random
 
 import numpy as np
 import shapely
-from shapely import affinity
 
+from pinwright.cutting.lay.flaw_frame import Box, behind_the_end, flaw_frame, span
 from pinwright.cutting.lay.items import CLOSE, WALL, Item, extent, frame, put, single, sweeps
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, placed, turned
 from pinwright.errors import LayError
@@ -51,10 +51,14 @@ class _NoFit(LayError):  # noqa: N818
 def does(templates: Sequence[Template], field: Field) -> bool:
     """Whether the engine can lay this at all.
 
-    Not round flaws or what is taken, not on a remnant's outline, and no piece that has no room
-    to be moved a whole repeat across.
+    Not round what is taken, not on a remnant's outline, not on the fold beside flaws, and no
+    piece that has no room to be moved a whole repeat across.
     """
-    if field.flaws or field.taken or field.outline is not None:
+    if field.taken or field.outline is not None:
+        return False
+    if field.flaws and (
+        any(t.on_fold for t in templates) or flaw_frame(field.flaws, field) is None
+    ):
         return False
     room = field.width + 1e-6
     return all(
@@ -70,29 +74,36 @@ def packed(
     workers: int = 1,
     tell: Tell | None = None,
     stop: Stop | None = None,
+    flaws: Sequence[Box] | None = None,
 ) -> Lay:
     """The best lay the engine finds in so many seconds (to the whole second).
 
     ``seed`` also chooses the order of the pieces on the fold. ``tell`` and ``stop`` are called
-    from this thread.
+    from this thread. ``flaws`` are those it is told of, all of the field if not given; a lay that
+    reaches others does not hold.
 
     Raises:
         LayError: the engine cannot do this field, or found nothing.
     """
     if not does(templates, field):
-        raise LayError("The engine lays on whole cloth only, not round flaws or on a remnant.")
+        raise LayError("The engine does not lay on a remnant, or round what is already cut.")
+    flaws = field.flaws if flaws is None else flaws
     start = time.monotonic()
     row = [t for t in templates if t.on_fold]
 
     def items(tight: Field) -> list[Item]:
         found = [single(t, tight) for t in templates if not t.on_fold]
+        if flaws:
+            shut = flaw_frame(flaws, tight, low=seed % 2 == 0)
+            return [*found, shut] if shut is not None else found
         return [*found, frame(order_of(row, seed), tight)] if row else found
 
-    lent = LENT[1:] if _exact(templates, field) else LENT
-    base = WALL if row else 0.0
+    lent = LENT[1:] if flaws or _exact(templates, field) else LENT
+    base = WALL if row or flaws else 0.0
     placements = solved(items, field, lent, base, seconds, seed, workers, tell, stop)
     seconds = time.monotonic() - start
-    return drawn_up(Lay(field, tuple(templates), tuple(placements), 0.0, seconds, "engine"))
+    lay = Lay(field, tuple(templates), tuple(placements), 0.0, seconds, "engine")
+    return behind_the_end(lay) if flaws else drawn_up(lay)
 
 
 def solved(
@@ -115,7 +126,8 @@ def solved(
         # What is lent is taken back after: two pieces come nearer by no more than that.
         tight = replace(field, gap=field.gap + slack)
         items = items_on(tight)
-        half, height = tight.gap / 2.0, field.width + tight.gap + base + slack
+        above = WALL if any(item.cut_end for item in items) else 0.0
+        half, height = tight.gap / 2.0, field.width + tight.gap + base + slack + above
         heard = None if tell is None else (lambda x, gap=tight.gap: tell(x - gap))
         try:
             found = asked(items, height, seconds, seed, workers, heard, stop)
@@ -124,6 +136,8 @@ def solved(
                 raise
             continue
         placements: list[Placement] = []
+        ends = [at[0] for item, at in zip(items, found, strict=True) if item.cut_end]
+        start = ends[0] if ends else half
         for item, (x, y, rotation) in zip(items, found, strict=True):
             y -= half + base + slack / 2.0
             if item.pinned:
@@ -132,7 +146,7 @@ def solved(
                 bounds = turned(item.shape, rotation)[:, 1] + y
                 low, high = -half - bounds.min(), field.width + half - bounds.max()
                 y += float(low if low > 0.0 else min(high, 0.0))
-            placements += put(item, x - half, y, rotation, field)
+            placements += put(item, x - start, y, rotation, field)
         return placements
     raise LayError("The packing engine was lent no cloth.")
 
@@ -158,10 +172,7 @@ def fits_exactly(templates: Sequence[Template], field: Field) -> bool:
 
 def drawn_up(lay: Lay) -> Lay:
     """The lay moved to the cloth's cut end (by whole repeats, where one is matched), measured."""
-    spans = []
-    for p in lay.placements:
-        taken = affinity.rotate(lay.template(p.key).taken, p.rotation, origin=(0, 0))
-        spans.append((taken.bounds[0] + p.x, taken.bounds[2] + p.x))
+    spans = [span(lay, p) for p in lay.placements]
     first, last = min(s[0] for s in spans), max(s[1] for s in spans)
     repeat = lay.field.repeat[0]
     if repeat > 0.0 and any(q.axis == "along" for t in lay.templates for q in t.phases):

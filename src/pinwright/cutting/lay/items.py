@@ -33,13 +33,15 @@ CLOSE = 0.01
 class Item:
     """An outline (m, 2) for the engine, and the templates in it as they lie in it.
 
-    What is ``pinned`` takes the whole width and must lie at y = 0 exactly.
+    What is ``pinned`` takes the whole width and must lie at y = 0 exactly. Where a
+    ``cut_end`` comes to lie, there the cloth begins: see :mod:`pinwright.cutting.lay.flaw_frame`.
     """
 
     shape: Array
     rotations: tuple[float, ...]
     members: tuple[tuple[Template, Placement], ...]
     pinned: bool = False
+    cut_end: bool = False
 
 
 def whole(poly: shapely.Geometry) -> shapely.Polygon:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -81,6 +82,26 @@ def cloth(field: Field, length: float) -> shapely.Geometry:
         used = outline.intersection(shapely.box(min(x0, 0.0), y0, length, y1))
     lost = [shapely.box(*f) for f in field.flaws] + [shapely.Polygon(o) for o in field.taken]
     return used.difference(shapely.union_all(lost)) if lost else used
+
+
+def lost_across(field: Field, length: float) -> float:
+    """How much of the first ``length`` cm is lost to flaws that leave nothing across, cm."""
+    boxes = [(max(x0, 0.0), y0, min(x1, length), y1) for x0, y0, x1, y1 in field.flaws]
+    boxes = [b for b in boxes if b[0] < b[2]]
+    ends = sorted({x for b in boxes for x in (b[0], b[2])})
+    lost = 0.0
+    for a, b in pairwise(ends):
+        reached = 0.0
+        for _, y0, _, y1 in sorted((f for f in boxes if f[0] <= a and f[2] >= b), key=_low):
+            if y0 - reached > CELL:
+                break
+            reached = max(reached, y1)
+        lost += b - a if reached > field.width - CELL else 0.0
+    return lost
+
+
+def _low(box: Rectangle) -> float:
+    return box[1]
 
 
 def _taken(lay: Lay) -> list[shapely.Geometry]:

@@ -18,6 +18,7 @@ from typing import Literal
 
 from pinwright.cutting.lay import engine
 from pinwright.cutting.lay.compact import compacted
+from pinwright.cutting.lay.flaw_frame import Box, met
 from pinwright.cutting.lay.measure import cloth, lower_bound
 from pinwright.cutting.lay.placer import laid, left_out
 from pinwright.cutting.lay.placing import Field, Lay, Template
@@ -29,6 +30,9 @@ TIGHTEN, TIGHTEN_MOST = 0.1, 5.0
 
 THINNED = (0.2, 0.4)
 """Parts of the time at which the worse half of the runs gives up."""
+
+LOOSE = 1.3
+"""So many times its lower bound a lay is long at the most (common practice: 1.1 to 1.25)."""
 
 LONG_ENOUGH = 8.0
 """In less time (s) no more runs are started than there are cores."""
@@ -124,6 +128,13 @@ def searches(
     place = _placer(templates, field, seed)
     if not engine.does(templates, field):
         return [place]
+    if field.flaws:
+        # Whether the lay reaches the last flaws is not known before: then both are tried.
+        sets = _met(templates, field)
+        # Round one flaw the engine is better by some per cent, round three the placer is.
+        also = [place] if len(sets[-1]) > 1 else []
+        each = max(1, cores // (len(sets) + len(also)))
+        return [_engine(templates, field, seed + i, each, f) for i, f in enumerate(sets)] + also
     if any(t.phases for t in templates):
         return [_engine(templates, field, seed, max(1, cores - 1)), place]
     if engine.fits_exactly(templates, field):
@@ -136,11 +147,25 @@ def searches(
     return [_engine(templates, field, seed + i, max(1, cores // 4)) for i in range(runs)]
 
 
-def _engine(templates: Sequence[Template], field: Field, seed: int, workers: int) -> Search:
+def _engine(
+    templates: Sequence[Template],
+    field: Field,
+    seed: int,
+    workers: int,
+    flaws: tuple[Box, ...] = (),
+) -> Search:
     def search(seconds: float, tell: Callable[[float], None], stop: Stop) -> Lay:
-        return engine.packed(templates, field, seconds, seed, workers, tell, stop)
+        return engine.packed(templates, field, seconds, seed, workers, tell, stop, flaws)
 
     return search
+
+
+def _met(templates: Sequence[Template], field: Field) -> list[tuple[Box, ...]]:
+    """The flaws a lay meets at the least, and those it may meet, where these are more."""
+    least = lower_bound(templates, field)
+    sure = met(field, least)
+    most = LOOSE * least + sum(b[2] - b[0] for b in met(field, LOOSE * least))
+    return list(dict.fromkeys((sure, met(field, most))))
 
 
 def _placer(templates: Sequence[Template], field: Field, seed: int) -> Search:
@@ -267,13 +292,25 @@ def _enough(best: Lay) -> Lay:
         raise TooLittleClothError(
             f"There is no room on {field.name or 'the cloth'} for {names}.", best
         )
-    if field.length is None or best.length <= field.length + TOLERANCE:
-        return best
-    least = lower_bound(best.templates, field)
+    sentence = shortage(best)
+    if sentence:
+        raise TooLittleClothError(sentence, best)
+    return best
+
+
+def shortage(lay: Lay) -> str:
+    """By how much the cloth is too short for a lay, in words; nothing when it is long enough."""
+    field = lay.field
+    if field.length is None or field.outline is not None:
+        return ""
+    if lay.length <= field.length + TOLERANCE:
+        return ""
+    least = lower_bound(lay.templates, field)
     sentence = (
-        f"The cloth {field.name!r} has {field.length:.1f} cm; the best lay found takes "
-        f"{best.length:.1f} cm: {best.length - field.length:.1f} cm are missing."
+        f"{'The cloth ' + field.name if field.name else 'The cloth'} has {field.length:.1f} cm; "
+        f"the best lay found takes {lay.length:.1f} cm: {lay.length - field.length:.1f} cm are "
+        "missing."
     )
     if least > field.length:
         sentence += f" No lay of these pieces is shorter than {least:.1f} cm."
-    raise TooLittleClothError(sentence, best)
+    return sentence
