@@ -289,18 +289,23 @@ def lay(
     again: Annotated[bool, typer.Option("--again", help="lay anew what is kept")] = False,
     to: Annotated[Path | None, typer.Option("--out", help="folder for the drawings")] = None,
     what_if: Annotated[
-        bool, typer.Option("--what-if", help="other widths, no reserve, one way: what they cost")
+        bool,
+        typer.Option(
+            "--what-if",
+            help="other widths, no reserve, one way: what they cost (takes as long again)",
+        ),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Lay the pieces on the cloth and keep the lay in the order.
 
-    A kept lay is reopened as it was. Ctrl-C ends the search and keeps the best found so far.
+    A kept lay is reopened as it was. Ctrl-C ends the search and keeps the best found so far. Exit
+    code 1 says that there is too little cloth; the lay is kept and drawn all the same.
     """
     from pinwright.errors import OrderError
     from pinwright.workshop.lay_files import write_lays
     from pinwright.workshop.lay_report import lay_words, lays_data
-    from pinwright.workshop.lays import lays_of
+    from pinwright.workshop.lays import SomeLaidError, lays_of
     from pinwright.workshop.need import data as need_data
     from pinwright.workshop.need import needs
     from pinwright.workshop.need import words as need_words
@@ -316,10 +321,14 @@ def lay(
                     f"{escape(cloth)}: {p.length:.1f} cm after {p.seconds:.0f} s (Ctrl-C keeps it)"
                 )
 
-        found = lays_of(job, seconds, again, tell, stop)
-    _keep_lays(order, found)
+        wrong: SomeLaidError | None = None
+        try:
+            found = lays_of(job, seconds, again, tell, stop)
+        except SomeLaidError as error:  # what was laid is kept and told all the same
+            found, wrong = error.lays, error
+    _keep_lays(order, found, others=wrong is not None)
     files = [] if to is None else write_lays(job, found, to)
-    changes = _what_if(job, found, min(seconds / 10, 5.0)) if what_if else {}
+    changes = _what_if(job, found, seconds) if what_if else {}
     need = needs(job, {c.stock.key: c.lays for c in found}, changes)
     if as_json:
         _say_json(
@@ -329,14 +338,19 @@ def lay(
                 "files": [str(f) for f in files],
             }
         )
-        return
-    for c, n in zip(found, need, strict=True):
+    by_cloth = {n.stock.key: n for n in need}
+    for c in found if not as_json else ():
+        n = by_cloth[c.stock.key]
         first, *rest = lay_words(c, job.order.client.units)
         out.print(f"[bold]{escape(first)}[/bold]")
         for sentence in (*rest, *need_words(n, job.order.client.units)):
             out.print(f"  {escape(sentence)}")
-    for f in files:
+    for f in files if not as_json else ():
         out.print(f"written: {f}")
+    if wrong is not None:
+        raise wrong
+    if any(c.short for c in found):
+        raise typer.Exit(1)
 
 
 def _keep_lays(order: Path, lays: Any, others: bool = False) -> None:
@@ -351,16 +365,21 @@ def _keep_lays(order: Path, lays: Any, others: bool = False) -> None:
 
 
 def _what_if(job: Any, lays: Any, seconds: float) -> dict[str, Any]:
-    """What would change the need of each cloth, every case laid for the same few seconds."""
+    """What would change the need of each cloth, in about so many seconds; Ctrl-C ends it."""
     from pinwright.cutting.lay.solve import solve
-    from pinwright.workshop.need import changes_of
+    from pinwright.workshop.need import changes_of, time_shares
 
     found: dict[str, Any] = {}
-    for c in lays:
-        with err.status(f"{escape(c.stock.key)}: other cloths and lays ...", spinner="line"):
-            found[c.stock.key] = tuple(
-                changes_of(job, c.stock, lambda t, f: solve(t, f, max(seconds, 1.0)))
-            )
+    shares = time_shares(lays, seconds)
+    with _stoppable() as stop, err.status("Other cloths and lays ...", spinner="line") as status:
+        for c in lays:
+            known = found.setdefault(c.stock.key, [])
+            share = shares[c.stock.key]
+            for change in changes_of(job, c.stock, lambda t, f: solve(t, f, share, stop=stop)):  # noqa: B023
+                if stop():  # its runs were cut short: no comparison
+                    return found
+                known.append(change)
+                status.update(f"{escape(c.stock.key)}: {escape(change.what)} is known ...")
     return found
 
 
@@ -407,11 +426,10 @@ def bring_in(
 @app.command()
 def baste(order: OrderPath, as_json: AsJson = False) -> None:
     """The plan of the basting for the fitting: what is cut, traced, basted, and left open."""
-    from pinwright.workshop.basting import basting_plan
-    from pinwright.workshop.basting_words import words
+    from pinwright.workshop.basting_words import plan_of, words
 
     job = _load(order)
-    plans = [basting_plan(g.before.garment, g.before.right.pieces) for g in job.garments]
+    plans = [plan_of(g) for g in job.garments]
     if as_json:
         _say_json({"garments": [p.as_data() for p in plans]})
         return

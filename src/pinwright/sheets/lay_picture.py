@@ -33,6 +33,7 @@ from pinwright.sheets.lay_signs import (
     repeat_lines,
     ruler,
     spoiled,
+    too_short,
     usable,
 )
 
@@ -151,7 +152,12 @@ def lay_parts(
         below += (*ruler(lay, material, z), *edge_words(lay, material, z))
     # over the pieces, for their lines are matched to the repeat and must be seen clear of flaws
     words = shapely.union_all([shapely.Polygon(w.corners) for p in pieces for w in p.words])
-    over = (*fold_line(lay, z), *repeat_lines(lay, material, z, words), *spoiled(lay.field, z))
+    over = (
+        *fold_line(lay, z),
+        *repeat_lines(lay, material, z, words),
+        *spoiled(lay.field, z),
+        *(too_short(lay, material, z) if signs else ()),
+    )
     return LayDrawing(below, pieces, over)
 
 

@@ -165,7 +165,8 @@ def ground(lay: Lay, material: Material, z: Sizes) -> Drawing:
             )
     marks.append(line((0, low), (0, high), weight=bold, role="lay cloth"))
     if f.length is not None and end >= f.length - 1e-9:
-        marks.append(line((end, low), (end, high), weight=bold, role="lay cloth"))
+        # a lay too long for the cloth goes on beyond its end; see too_short
+        marks.append(line((f.length, low), (f.length, high), weight=bold, role="lay cloth"))
     else:
         marks.append(_torn(end, low, high, z))
     marks.append(
@@ -175,6 +176,20 @@ def ground(lay: Lay, material: Material, z: Sizes) -> Drawing:
         )
     )  # fmt: skip
     return tuple(marks)
+
+
+def too_short(lay: Lay, material: Material, z: Sizes) -> Drawing:
+    """Where the cloth ends under a lay that is too long for it, over the pieces."""
+    f = lay.field
+    if f.outline is not None or f.length is None or lay.length <= f.length + 0.05:
+        return ()
+    low, high = cloth_edges(lay, material)
+    missing = used_words(lay.length - f.length, z.unit)
+    said = f"the cloth ends here: {missing} are missing"
+    size = z.high()
+    at = (f.length, high + 0.25 * z.scale + 1.3 * size)
+    end = line((f.length, low), (f.length, high + 0.2 * z.scale), weight=z.pen(0.1), role="lay end")
+    return (end, word(at, said, size, "end", True, halo=True))
 
 
 def fold_line(lay: Lay, z: Sizes) -> Drawing:

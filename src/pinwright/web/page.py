@@ -18,8 +18,7 @@ from pinwright.web.pins import pin_mark, pins
 from pinwright.web.svg import number
 from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
-from pinwright.workshop.basting import basting_plan
-from pinwright.workshop.basting_words import words
+from pinwright.workshop.basting_words import plan_of, words
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.lays import ClothLay
 from pinwright.workshop.need import needs
@@ -69,7 +68,7 @@ def _lays(job: Job, lays: Sequence[ClothLay]) -> str:
 def _basting(job: Job) -> str:
     out = []
     for g in job.garments:
-        plan = basting_plan(g.before.garment, g.before.right.pieces)
+        plan = plan_of(g)
         said = "".join(f"<li>{escape(x)}</li>" for x in words(plan, job.order.client.units))
         out.append(
             f'<details class="group"><summary><span class="title">Basting the '

@@ -2,10 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
+from pinwright.cutting.sentences import capital, listed, small
 from pinwright.measures.units import LengthUnit, format_length
-from pinwright.workshop.basting import BY_HAND, TRACE_STITCH, BastingPlan
+from pinwright.workshop.basting import (
+    BY_HAND,
+    TRACE_STITCH,
+    BastingPlan,
+    Eased,
+    Trace,
+    basting_plan,
+)
+from pinwright.workshop.job import GarmentJob
+from pinwright.workshop.stock import pieces_of
+
+_LAID: Mapping[str, str] = {"dart": "folded", "hem": ""}
+"""What lies as a step says, by what it is; else the allowance."""
+
+
+def plan_of(g: GarmentJob) -> BastingPlan:
+    """The basting plan of a garment as it is cut, with what follows its pieces by rule."""
+    fitted = g.before if g.spec.cut else g.after
+    return basting_plan(fitted.garment, tuple(pieces_of(g, "cut")[0].values()))
 
 
 def words(plan: BastingPlan, unit: LengthUnit = "cm") -> tuple[str, ...]:
@@ -17,29 +36,23 @@ def words(plan: BastingPlan, unit: LengthUnit = "cm") -> tuple[str, ...]:
         return format_length(round(cm) if whole else cm, unit).replace(".0 cm", " cm")
 
     lines = [
-        f"{_capital(plan.garment)}. Cut for the fitting: {_list(plan.now)}.",
+        f"{capital(plan.garment)}. Cut for the fitting: {_list(plan.now)}.",
         *([f"Cut after it: {_list(plan.later)}."] if plan.later else []),
         f"Mark with thread, stitches of about {said(TRACE_STITCH)} (lengths are of both sides "
         "together):",
-        *(f"- {_small(t.piece)}, {t.line}: {t.why}, {said(t.length)}" for t in plan.traces),
+        *(f"- {small(t.piece)}: {_traced(t)}, {said(t.length)}" for t in plan.traces),
         "Baste in this order:",
     ]
     for i, s in enumerate(plan.steps, 1):
-        parts = [f"{i}. {_capital(s.title)} ({_list(s.pieces)})"]
+        parts = [f"{i}. {capital(s.title)} ({_list(s.pieces)})"]
         if s.instead:
             parts.append(s.instead)
         if s.length > 0.0:
             parts.append(f"{said(s.length)} in stitches of {said(s.stitch_length)}")
         if s.eased:
-            parts.append(
-                ", ".join(
-                    f"{said(e.cm)} of the {' and '.join(e.of).lower()} eased in from "
-                    f"{_told(e.start)} to {_told(e.end)}"
-                    for e in s.eased
-                )
-            )
+            parts.append(", ".join(_eased(e, said) for e in s.eased))
         if s.lies:
-            parts.append(f"allowance {s.lies}")
+            parts.append(f"{_LAID.get(s.what, 'allowance')} {s.lies}".lstrip())
         if s.open:
             parts.append(f"leave open {s.open}, {said(s.open_length)}")
         if s.pins:
@@ -49,16 +62,24 @@ def words(plan: BastingPlan, unit: LengthUnit = "cm") -> tuple[str, ...]:
     return (*lines, *plan.cautions)
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+def _traced(t: Trace) -> str:
+    """The line and why it is marked, said once where one says the other."""
+    line, why = set(t.line.split()), set(t.why.replace(",", "").replace(";", "").split())
+    if line <= why:
+        return t.why
+    return t.line if why <= line else f"{t.line} ({t.why})"
 
 
-def _small(text: str) -> str:
-    return text[:1].lower() + text[1:]
+def _eased(e: Eased, said: Callable[[float], str]) -> str:
+    where = f"from {_told(e.start)} to {_told(e.end)}"
+    if e.stretched:
+        return f"{listed(e.stretched).lower()} stretched {said(e.cm)} {where}"
+    return f"{said(e.cm)} of the {listed(e.of).lower()} eased in {where}"
 
 
 def _list(names: Sequence[str]) -> str:
-    return ", ".join(_small(n) for n in names)
+    # what a title adds in brackets (how often, which side) is on the pieces
+    return ", ".join(dict.fromkeys(small(n.partition(" (")[0]) for n in names))
 
 
 def _told(station: str) -> str:

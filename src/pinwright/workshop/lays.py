@@ -19,17 +19,19 @@ from typing import Any
 import shapely
 
 from pinwright.cutting.fields import checked, fields, suits
+from pinwright.cutting.lay.measure import lost_across
 from pinwright.cutting.lay.placer import laid
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, turned
-from pinwright.cutting.lay.solve import Progress, solve
+from pinwright.cutting.lay.solve import Progress, TooLittleClothError, shortage, solve
 from pinwright.cutting.lay.verify import faults
 from pinwright.cutting.matching import mismatches
+from pinwright.cutting.matching_words import off_words
 from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import told as shrinking_told
 from pinwright.errors import LayError
 from pinwright.workshop.job import Job
 from pinwright.workshop.order import KeptLay, KeptPlace, edited, parse
-from pinwright.workshop.second_cut import kept_place, pairs, same, second_cut
+from pinwright.workshop.second_cut import SecondCut, kept_place, pairs, same, second_cut
 from pinwright.workshop.stock import Stock, Wanted, stocks, wanted_of
 
 LEAST_SECONDS = 2.0
@@ -42,13 +44,21 @@ Tell = Callable[[str, Progress], None]
 Stop = Callable[[], bool]
 
 
+class SomeLaidError(LayError):
+    """A search failed for one cloth; the lays of the other cloths are in ``lays``."""
+
+    def __init__(self, sentence: str, lays: tuple[ClothLay, ...]) -> None:
+        super().__init__(sentence)
+        self.lays = lays
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class ClothLay:
     """What lies on one cloth of the order: first on the cloth itself, then on each remnant.
 
     ``lays`` show every piece as it is to be cut now. ``kept`` says that they were reopened from
     the order; ``first`` and ``second`` are the placements as they go into it. ``remarks`` are
-    sentences for the cutter.
+    sentences for the cutter. A lay may be longer than the cloth there is (``short``).
     """
 
     stock: Stock
@@ -69,6 +79,11 @@ class ClothLay:
         """Cloth used along, cm, without remnants."""
         return self.lays[0].length
 
+    @property
+    def short(self) -> str:
+        """By how much the cloth there is does not suffice, in words; nothing when it does."""
+        return shortage(self.lays[0])
+
 
 def lays_of(
     job: Job,
@@ -80,40 +95,65 @@ def lays_of(
     """The lay of every cloth of an order: as kept in it, or made in about ``seconds`` s in all.
 
     ``again`` lays everything anew that is not cut yet. ``tell`` hears of progress, ``stop`` ends
-    the search with the best found so far.
+    the search with the best found so far. Where there is too little cloth the best lay is given
+    all the same; see :attr:`ClothLay.short`.
 
     Raises:
         LayError: a cloth that the pieces cannot be laid on, in one sentence.
+        SomeLaidError: the search failed for a cloth while others were laid; theirs are in it.
     """
     every = stocks(job)
     kept = {k.cloth: k for k in job.order.lays}
     todo = []
     found: dict[str, ClothLay] = {}
+    wrong: list[LayError] = []
     for s in every:
-        cut, now = wanted_of(job, s, "cut"), wanted_of(job, s, "now")
-        old = kept.get(s.key)
-        by_this = old is not None and is_cut(job, s)
-        if again and old is not None:
-            # what is cut stays where it was cut: only the second cut is laid anew
-            old = old.model_copy(update={"second": ()}) if by_this else None
-        if old is not None:
-            opened, why = reopened(s, old, cut, now.templates, stop)
-            if opened is not None:
-                found[s.key] = opened
-                continue
-            if by_this:
-                raise LayError(
-                    f"{why.removesuffix('; laid anew.')}, but it is cut by its kept lay; put it "
-                    "back as it was, or take that lay out of the order to lay it anew."
-                )
+        opened, cut, now, why = _opened(job, s, kept.get(s.key), again, stop)
+        if opened is not None:
+            found[s.key] = opened
         else:
-            why = ""
-        todo.append((s, cut, now, why))
+            todo.append((s, cut, now, why))
+    for s, cut, _, _ in todo:
+        if not s.material.remnants:  # what no lay can mend is said before any time is spent
+            checked(cut.templates, fields(s.material)[0])
     total = sum(_weight(cut.templates) for _, cut, _, _ in todo)
     for s, cut, now, why in todo:
         share = max(seconds * _weight(cut.templates) / total, LEAST_SECONDS)
-        found[s.key] = made(s, cut, now.templates, share, why, tell, stop)
-    return tuple(found[s.key] for s in every)
+        try:
+            found[s.key] = made(s, cut, now.templates, share, why, tell, stop)
+        except LayError as error:
+            wrong.append(error)
+    lays = tuple(found[s.key] for s in every if s.key in found)
+    if wrong:
+        sentence = " ".join(dict.fromkeys(str(e) for e in wrong))
+        raise SomeLaidError(sentence, lays) if lays else LayError(sentence)
+    return lays
+
+
+def _opened(
+    job: Job, s: Stock, old: KeptLay | None, again: bool, stop: Stop | None
+) -> tuple[ClothLay | None, Wanted, Wanted, str]:
+    """The kept lay of a cloth where it holds, what is wanted from it, and why it is laid anew.
+
+    Raises:
+        LayError: it is cut by a lay that does not hold any more.
+    """
+    cut, now = wanted_of(job, s, "cut"), wanted_of(job, s, "now")
+    if old is None:
+        return None, cut, now, ""
+    by_this = is_cut(job, s)
+    if again:
+        # what is cut stays where it was cut: only the second cut is laid anew
+        if not by_this:
+            return None, cut, now, ""
+        old = old.model_copy(update={"second": ()})
+    opened, why = reopened(s, old, cut, now.templates, stop)
+    if opened is None and by_this:
+        raise LayError(
+            f"{why.removesuffix('; laid anew.')}, but it is cut by its kept lay; put it "
+            "back as it was, or take that lay out of the order to lay it anew."
+        )
+    return opened, cut, now, why
 
 
 def is_cut(job: Job, stock: Stock) -> bool:
@@ -174,25 +214,44 @@ def made(
     checked(tuple(left), main)
     hear = None if tell is None else (lambda p: tell(stock.key, p))
     rest = max(seconds - (monotonic() - began), seconds / 2.0)
-    lay = (
-        solve(tuple(left), main, rest, tell=hear, stop=stop)
-        if left
-        else Lay(main, (), (), 0.0, way="all on remnants")
-    )
+    lay = Lay(main, (), (), 0.0, way="all on remnants")
+    if left:
+        try:
+            lay = solve(tuple(left), main, rest, tell=hear, stop=stop)
+        except TooLittleClothError as short:
+            lay = short.lay
     lays = (lay, *on_remnants)
     first = tuple(kept_place(t, p, i) for i, x in enumerate(lays) for t, p in pairs(x))
-    shown, second, remarks = second_cut(lays, now, stop=stop)
+    shown, second, remarks = _with_second(lays, now, (), stop)
     said = (*([why] if why else []), *_said(stock, shown, cut), *remarks)
     return ClothLay(stock, shown, False, dt.date.today(), first, second, said)
 
 
+def _with_second(
+    lays: tuple[Lay, ...], now: tuple[Template, ...], kept: Sequence[KeptPlace], stop: Stop | None
+) -> SecondCut:
+    """See :func:`second_cut`; the cloth is taken to go on as far as it is needed."""
+    main = lays[0].field
+    endless = (replace(lays[0], field=replace(main, length=None)), *lays[1:])
+    shown, second, remarks = second_cut(endless, now, kept, stop)
+    return (replace(shown[0], field=main), *shown[1:]), second, remarks
+
+
 def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted) -> tuple[str, ...]:
     """What the cutter hears besides: shrinking, what cannot match, and what does not."""
+    short = shortage(lays[0])
+    lost = lost_across(lays[0].field, lays[0].length)
     off = [(m, cm) for lay in lays[:1] for m, cm in mismatches(lay, cut.matches) if cm > MATCHES]
     return (
+        *([short] if short else []),
+        *(
+            [f"{lost:.0f} cm of its length are lost to flaws right across it."]
+            if lost > 0.5
+            else []
+        ),
         *shrinking_told(stock.material, lays[0].length),
         *cut.told,
-        *(f"{m.rule.replace('_', ' ')}: {m.a} and {m.b} are {cm:.1f} cm off." for m, cm in off),
+        *(off_words(m, cm, cut.templates) for m, cm in off),
     )
 
 
@@ -206,7 +265,7 @@ def reopened(
     """A kept lay as it was, or None and why it must be laid anew.
 
     Raises:
-        LayError: after the fitting there is no cloth left for a piece.
+        LayError: the first cut does not lie as it was kept.
     """
     if kept.cloth_is != said_of(stock.material):
         return None, f"{stock.key}: the cloth is not what it was when it was laid; laid anew."
@@ -220,14 +279,16 @@ def reopened(
         return None, f"{stock.key}: {names} changed since it was laid; laid anew."
     every = fields(stock.material)
     lays = tuple(_lay(f, i, kept, want) for i, f in enumerate(every))
+    # whether the cloth is long enough is told; it does not make another lay better
+    endless = (replace(lays[0], field=replace(every[0], length=None)), *lays[1:])
     wrong = [
         f"{p.piece} lies on a remnant that is not there"
         for p in kept.placed
         if not 0 <= p.field < len(every)
-    ] + [x.removesuffix(".") for lay in lays for x in faults(lay)]
+    ] + [x.removesuffix(".") for lay in endless for x in faults(lay)]
     if wrong:
         return None, f"{stock.key}: the kept lay no longer holds ({wrong[0]}); laid anew."
-    shown, second, remarks = second_cut(lays, now, kept.second, stop)
+    shown, second, remarks = _with_second(lays, now, kept.second, stop)
     said = (*_said(stock, shown, cut), *remarks)
     return ClothLay(stock, shown, True, kept.on, kept.placed, second, said), ""
 
@@ -250,12 +311,11 @@ def _end(t: Template, p: Placement) -> float:
 
 
 def said_of(m: Material) -> str:
-    """What of a cloth decides its lay, in one line."""
+    """What of a cloth decides its lay, in one line; its length does not."""
     parts: list[Any] = [
         m.lay,
         f"{m.width:g} wide",
         f"selvedge {m.selvedge:g}",
-        "as needed" if m.length is None else f"{m.length:g} long",
         m.direction,
         f"{m.right_side} side",
         f"gap {m.gap:g}",

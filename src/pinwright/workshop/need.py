@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from math import ceil
 from typing import Any
 
-from pinwright.cutting.alternatives import Change, Solve, alternatives
+from pinwright.cutting.alternatives import Change, Solve, alternatives, variants
 from pinwright.cutting.buying import STEP, Purchase, purchase
 from pinwright.cutting.fields import fields
 from pinwright.cutting.habits import without_reserve
@@ -21,6 +21,7 @@ from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Layer
 from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import Job
+from pinwright.workshop.lays import ClothLay
 from pinwright.workshop.stock import Stock, pieces_of, stocks, wanted_of
 
 YARD_EIGHTH = 91.44 / 8.0
@@ -120,6 +121,22 @@ def estimated(job: Job, stock: Stock, table: Table | None = None) -> Need:
     if job.order.habits.reserve or job.order.habits.allowance:
         says.append("Reserve and allowances are the styles', not the workshop's own.")
     return replace(need, says=tuple(says))
+
+
+LEAST_RUN = 1.0
+"""The engine counts in whole seconds: no run of a comparison is shorter, s."""
+
+
+def time_shares(lays: Sequence[ClothLay], seconds: float, runs: int = 2) -> dict[str, float]:
+    """Seconds for each run of the comparison on each cloth, ``seconds`` in all.
+
+    Cloth with more pieces is given more. A run takes at least a second, so that many cloths may
+    take longer in all.
+    """
+    solves = {c.stock.key: runs * (1 + len(variants(c.material))) for c in lays}
+    weight = {c.stock.key: max(1.0, len(c.first) ** 1.5) for c in lays}
+    total = sum(solves[k] * weight[k] for k in solves) or 1.0
+    return {k: max(LEAST_RUN, seconds * weight[k] / total) for k in solves}
 
 
 def changes_of(job: Job, stock: Stock, solve: Solve, runs: int = 2) -> Iterator[Change]:
@@ -223,6 +240,8 @@ def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
 def _changed(c: Change, unit: LengthUnit) -> str:
     if c.length is None:
         return f"{_capital(c.what)}: {c.refused}"
+    if abs(c.difference) < 0.05 and c.uncertainty < 0.05:
+        return f"{_capital(c.what)}: no difference."
     amount = f"{short(abs(c.difference), unit)} {'less' if c.difference < 0 else 'more'}"
     sure = f"± {short(c.uncertainty, unit)}"
     if not c.certain:

@@ -63,7 +63,8 @@ def second_cut(
     for goes on the cloth itself.
 
     Raises:
-        LayError: no cloth is left for a piece.
+        LayError: the cloth is not long enough (one without a length always is), or the first
+            cut does not lie as it was kept.
     """
     later = {t.key: t for t in now if t.stage == "after"}
     if all(same(later[t.key], shape_of(t)) for x in lays for t in x.templates if t.key in later):
