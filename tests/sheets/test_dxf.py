@@ -200,6 +200,27 @@ def test_grain_and_references_lie_on_their_layers(tmp_path: Path) -> None:
     assert used <= set(LAYERS)
 
 
+@pytest.mark.parametrize(("unit", "scale"), [("cm", 1.0), ("mm", 10.0)])
+def test_lines_of_the_cloth_lie_on_their_layer(tmp_path: Path, unit: str, scale: float) -> None:
+    own = {block_name(d): d for d in pieces("trousers") if d.piece.name == "front"}
+    assert {d.mirror for d in own.values()} == {True, False}
+    ends = np.array([[[1.0, 20.0], [9.0, 20.0]], [[2.0, 5.0], [2.0, 30.0]]])
+    said = {"front-right": {"plaid": ends}, "front-left": {"stripe": ends[:1]}}
+    path = write_dxf(tmp_path / "l.dxf", tuple(own.values()), HEADING, unit, references=said)  # type: ignore[arg-type]
+    doc = read(path)
+    for name, layer, want in (("front-right", "10", ends), ("front-left", "9", ends[:1])):
+        found = [
+            [e.dxf.start.vec2, e.dxf.end.vec2]
+            for e in doc.blocks[name].query(f'LINE[layer=="{layer}"]')
+        ]
+        # drawn as it lies with its right side up, like the rest of the piece
+        assert np.allclose(found, scale * flipped(want, own[name]))
+    assert not doc.blocks["front-left"].query('*[layer=="10"]')
+    assert any("Layers 9 and 10" in t for t in words(doc.modelspace(), "15"))
+    plain = read(write_dxf(tmp_path / "p.dxf", tuple(own.values()), HEADING))
+    assert not any("Layers 9 and 10" in t for t in words(plain.modelspace(), "15"))
+
+
 def test_bad_calls_are_refused_in_a_sentence(tmp_path: Path) -> None:
     with pytest.raises(OrderError, match="unit of a DXF file is 'ell'; it may be cm, mm, in"):
         write_dxf(tmp_path / "x.dxf", pieces("trousers"), HEADING, "ell")  # type: ignore[arg-type]

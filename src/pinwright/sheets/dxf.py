@@ -31,6 +31,9 @@ Array = NDArray[np.float64]
 DxfUnit = Literal["cm", "mm", "in"]
 Version = Literal["R2000", "R12"]
 Points = Literal["thread", "chalk", "drill"]
+References = Mapping[str, Mapping[str, Array]]
+"""By block name and "stripe" or "plaid" what is matched there, cm in the piece's own coordinates: a
+point (2,), or k straight lines (k, 2, 2) that are to lie on lines of the cloth."""
 
 UNITS: dict[DxfUnit, tuple[int, float, int, str]] = {
     "cm": (5, 1.0, 1, "centimetres"),
@@ -59,14 +62,13 @@ def write_dxf(
     unit: DxfUnit = "cm",
     version: Version = "R2000",
     points: Points = "thread",
-    references: Mapping[str, Mapping[str, Array]] | None = None,
+    references: References | None = None,
     tolerance: float = 0.01,
 ) -> Path:
     """Write pieces as one DXF file, whole or not at all.
 
     ``points`` "drill" puts marks on the drill layer, else they are drawn as crosses. ``references``
-    gives by piece name the points (2,) where "stripe" or "plaid" is matched, cm in the piece's own
-    coordinates. ``tolerance`` in cm.
+    give where "stripe" or "plaid" is matched. ``tolerance`` in cm.
 
     Raises:
         OrderError: an unknown unit or version, or no piece.
@@ -85,7 +87,7 @@ def dxf_document(
     unit: DxfUnit = "cm",
     version: Version = "R2000",
     points: Points = "thread",
-    references: Mapping[str, Mapping[str, Array]] | None = None,
+    references: References | None = None,
     tolerance: float = 0.01,
 ) -> Any:
     """The file as an ezdxf document; see :func:`write_dxf`."""
@@ -108,14 +110,14 @@ def dxf_document(
         writer = _Block(block, d, scale, tolerance)
         writer.lines()
         writer.points(points)
-        writer.matching((references or {}).get(d.piece.name, {}))
+        writer.matching((references or {}).get(block.name, {}))
         writer.words(piece_words(d, heading, unit))
         low, high = writer.box
         doc.modelspace().add_blockref(
             block.name, ((x - low[0]) * scale, -low[1] * scale), dxfattribs={"layer": on.BOUNDARY}
         )
         x += high[0] - low[0] + GAP
-    for i, line in enumerate(file_words(heading, unit)):
+    for i, line in enumerate(file_words(heading, unit, bool(references))):
         text = doc.modelspace().add_text(
             line, height=LETTER * scale, dxfattribs={"layer": on.ANNOTATION}
         )
@@ -159,13 +161,15 @@ def piece_words(d: Drawn, heading: Heading, unit: DxfUnit) -> tuple[str, ...]:
     )
 
 
-def file_words(heading: Heading, unit: DxfUnit) -> tuple[str, ...]:
-    """What the file says of itself."""
+def file_words(heading: Heading, unit: DxfUnit, matched: bool = False) -> tuple[str, ...]:
+    """What the file says of itself; ``matched`` where there are references."""
+    on_cloth = "Layers 9 and 10: each line is to lie on a line of the stripe or check."
     return (
         f"{heading.client}, order {heading.order}, {heading.garment}, {heading.fitting}, "
         f"{heading.date}",
         f"Units: {UNITS[unit][3]}. Scale 1 to 1.",
         "Layers after the numbers of a published convention; no conformance is claimed.",
+        *([on_cloth] if matched else []),
     )
 
 
@@ -188,13 +192,16 @@ class _Block:
             out = out[:-1]
         self.block.add_polyline2d(out, close=closed, dxfattribs={"layer": layer})
 
+    def _straight(self, ends: Any, layer: str) -> None:
+        a, b = self._out(ends)
+        self.block.add_line(a, b, dxfattribs={"layer": layer})
+
     def _point(self, at: Any, layer: str) -> None:
         self.block.add_point(self._out(at)[0], dxfattribs={"layer": layer})
 
     def _cross(self, at: Array) -> None:
         for arm in ((CROSS, 0.0), (0.0, CROSS)):
-            a, b = self._out([at - arm, at + np.array(arm)])
-            self.block.add_line(a, b, dxfattribs={"layer": on.INTERNAL_LINES})
+            self._straight([at - arm, at + np.array(arm)], on.INTERNAL_LINES)
 
     def lines(self) -> None:
         """Cut line with its points, net line, fold, grain, darts and what is drawn inside."""
@@ -209,10 +216,8 @@ class _Block:
         self._line(net, on.SEW_LINES, closed)
         if piece.cut == "fold" and piece.fold:
             e = piece.edge(piece.fold)
-            a, b = self._out([e.first, e.last])
-            self.block.add_line(a, b, dxfattribs={"layer": on.MIRROR_LINE})
-        a, b = self._out(piece.grain)
-        self.block.add_line(a, b, dxfattribs={"layer": on.GRAIN_LINE})
+            self._straight([e.first, e.last], on.MIRROR_LINE)
+        self._straight(piece.grain, on.GRAIN_LINE)
         for dart in piece.darts:
             one, two = piece.mouth(dart.name)
             self._line([one, dart.apex, two], on.INTERNAL_LINES)
@@ -241,14 +246,18 @@ class _Block:
                 self._cross(m.at)
 
     def matching(self, references: Mapping[str, Array]) -> None:
-        """Where stripes and checks are matched."""
+        """Where stripes and checks are matched: points, or lines of the cloth."""
         layers = {"stripe": on.STRIPE_REFERENCE, "plaid": on.PLAID_REFERENCE}
         for kind, at in references.items():
             if kind not in layers:
                 raise OrderError(
                     f"A matching reference is {kind!r}; it may be {', '.join(layers)}."
                 )
-            self._point(at, layers[kind])
+            if at.ndim == 1:
+                self._point(at, layers[kind])
+                continue
+            for ends in at:
+                self._straight(ends, layers[kind])
 
     def words(self, words: Sequence[str]) -> None:
         """The piece's words; name, quantity and units stand with the boundary too."""

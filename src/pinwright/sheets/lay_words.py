@@ -8,6 +8,8 @@ from functools import lru_cache
 from pinwright.cutting.lay.measure import Measured, measured
 from pinwright.cutting.lay.placing import Lay
 from pinwright.cutting.material import Material
+from pinwright.cutting.shrinking import on_table
+from pinwright.cutting.shrinking import told as shrinking_told
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_picture import HELD, LaidPiece, how
 from pinwright.sheets.lay_signs import from_words, least_words, used_words
@@ -52,10 +54,10 @@ def cloth_title(cloth: LaidCloth, unit: LengthUnit) -> str:
 def facts(cloth: LaidCloth, unit: LengthUnit) -> tuple[str, ...]:
     """Length used, how much of it the pieces take, and below what no lay of them can be."""
     found = _figures(cloth.lay)
-    share = f"cloth in pieces: {100 * found.density:.1f} %"
+    share = f"pieces take {100 * found.density:.1f} % of it"
     if cloth.lay.field.outline is not None:
         return (share,)
-    bound = f"no lay under {least_words(found.bound, unit)}"
+    bound = f"cannot be under {least_words(found.bound, unit)}"
     return (f"used: {used_words(found.length, unit)}", share, bound)
 
 
@@ -86,13 +88,13 @@ def instructions(cloth: LaidCloth, unit: LengthUnit = "cm") -> tuple[str, ...]:
     after = [t for t in lay.templates if t.stage == "after"]
     if any(t.kept > 0.0 for t in after):
         said.append(
-            "Dashed rims: hold this cloth back. Cut round the dashed line at most, and the piece "
-            "itself only after the fitting, as it then is."
+            "Dashed rims: cut along the dashed line for now, and the piece itself only after the "
+            "fitting, to the shape it then has."
         )
     elif after:
         said.append("Thin outlines: these pieces are cut only after the fitting.")
     if f.gap > 0.0:
-        said.append(f"Pieces lie at least {size(f.gap, unit)} apart: one cut does not serve two.")
+        said.append(f"Pieces lie at least {size(f.gap, unit)} apart: cut each one for itself.")
     said += _left(lay, unit)
     return (*said, SHEARS)
 
@@ -107,7 +109,7 @@ def _left(lay: Lay, unit: LengthUnit) -> list[str]:
         f"{from_words(x0, 'the cut end', unit)}, {from_words(y0, edge, unit)}"
         for x0, y0, x1, y1 in _figures(lay).rectangles
     ]
-    return [f"Left in one piece, along by across: {'; '.join(parts)}."] if parts else []
+    return [f"Left over in one piece (along by across): {'; '.join(parts)}."] if parts else []
 
 
 def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
@@ -118,8 +120,11 @@ def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
         for amount, way in ((m.shrink_along, "along"), (m.shrink_across, "across"))
         if amount
     ]
+    shrunk = "shrunk " if losses and m.shrink == "first" else ""
+    if set(shrinking_told(m)) & set(cloth.remarks):
+        losses = []  # said there, with the cloth's name
     if losses and m.shrink == "first":
-        said.append(f"Shrink the cloth first; it is taken to lose {' and '.join(losses)}.")
+        said.append(f"Shrink the cloth first; it loses {' and '.join(losses)}.")
     elif losses and m.shrink == "scaled":
         said.append(
             f"Do not shrink the cloth first: every piece here is larger by {' and '.join(losses)} "
@@ -134,9 +139,9 @@ def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
         said.append("Measure the remnant: its outline here must be all good cloth.")
         return said
     said.append(
-        f"Measure the cloth before cutting: {used_words(lay.length, unit)} long at least, "
-        f"{size(m.width, unit)} from edge to edge, of which {size(m.selvedge, unit)} at each "
-        "selvedge is not used. Straighten its end to a thread."
+        f"Measure the {shrunk}cloth before cutting: {used_words(lay.length, unit)} long at least, "
+        f"{size(on_table(m).width, unit)} from edge to edge, of which {size(m.selvedge, unit)} at "
+        "each selvedge is not used. Straighten its end to a thread."
     )
     return said
 
@@ -160,20 +165,20 @@ def _way(m: Material) -> list[str]:
 
 def _repeat(m: Material, lay: Lay, unit: LengthUnit) -> list[str]:
     along, across = lay.field.repeat
+    # where the lines lie once the cloth is shrunk, as the lay has them
+    line = on_table(m).repeat
     parts = []
     if along > 0.0:
-        first = size(m.repeat.from_start, unit)
-        parts.append(f"{size(along, unit)} along, a line {first} from the cut end")
+        first = size(line.from_start, unit)
+        parts.append(f"a bar every {size(along, unit)} along, one {first} from the cut end")
     if across > 0.0:
         edge = "the fold" if lay.field.folded else "the lower edge"
-        first = size(m.repeat.from_selvedge, unit)
-        parts.append(f"{size(across, unit)} across, a line {first} from {edge}")
+        first = size(line.from_selvedge, unit)
+        parts.append(f"a stripe every {size(across, unit)} across, one {first} from {edge}")
     if not parts:
         return []
-    pins = " Pin the lines of both layers on each other." if lay.field.folded else ""
-    return [
-        f"Repeat: {'; '.join(parts)}. Check that the cloth repeats so before anything is cut.{pins}"
-    ]
+    pins = " Pin both layers line on line." if lay.field.folded else ""
+    return [f"Repeat: {'; '.join(parts)}. Measure it on the cloth before anything is cut.{pins}"]
 
 
 def cut_list(pieces: tuple[LaidPiece, ...]) -> tuple[tuple[str, tuple[str, ...]], ...]:

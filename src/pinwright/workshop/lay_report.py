@@ -50,7 +50,8 @@ def _lay_data(c: ClothLay, number: int, lay: Lay) -> dict[str, Any]:
                 "side": t.side,
                 "key": t.key,
                 "outline": np.round(placed(t, p), 4).tolist(),
-                "rotation": p.rotation,
+                # a pair laid as one is turned twice, and the engine adds noise: 0 to under 360
+                "rotation": round(p.rotation % 360.0, 4) % 360.0,
                 "mirrored": t.mirrored,
                 "on_fold": t.on_fold,
                 "plies": t.plies,

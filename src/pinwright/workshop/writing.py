@@ -29,6 +29,7 @@ from pinwright.workshop.fitting_words import fitting_words
 from pinwright.workshop.freezing import fray_of
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import FORMAT, write_atomically
+from pinwright.workshop.references import with_references
 
 TILED: dict[str, Paper] = {"a4": "a4", "a3": "a3", "letter": "letter"}
 PAPERS = ("large", *TILED)
@@ -85,6 +86,8 @@ def write_sheets_as(job: Job, folder: Path, form: str, paper: str = "large") -> 
 
     Raises:
         OrderError: the folder cannot be written.
+        LayError: as DXF, a rule of matching the cloth's repeat that is unknown or contradicts
+            another that was asked for.
     """
     if form == "pdf":
         return write_sheets(job, folder, paper)
@@ -97,7 +100,16 @@ def write_sheets_as(job: Job, folder: Path, form: str, paper: str = "large") -> 
             found.append(svg_sheet(path, pieces, head))
         else:
             drill = job.order.habits.points == "drill"
-            found.append(write_dxf(path, pieces, head, points="drill" if drill else "thread"))
+            shown, lines = with_references(job, g, pieces)
+            found.append(
+                write_dxf(
+                    path,
+                    shown,
+                    head,
+                    points="drill" if drill else "thread",
+                    references=lines,
+                )
+            )
     return found
 
 
