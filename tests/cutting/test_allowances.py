@@ -90,7 +90,10 @@ def test_at_the_fork_nothing_is_kept_unless_it_is_asked_for() -> None:
     asked = settled(g, Kept({"seat_seam": 2.0, "fork": 1.5}, {}))
     seat = next(p for p in asked.pieces if p.name == "back").edge("seat")
     assert seat.reserve_at(np.array([seat.distance("fork")])) == pytest.approx([1.5])
-    assert any("seat: 1.5 cm" in w and "falsifies the fitting" in w for w in asked.warnings)
+    assert any(
+        "1.5 cm (fork end of seat of trouser back)" in w and "falsifies the fitting" in w
+        for w in asked.warnings
+    )
     gone = settled(g, Kept({"seat_seam": 0.0}, {})).pieces
     assert next(p for p in gone if p.name == "back").edge("seat").reserve_to is None
 
@@ -117,8 +120,13 @@ def test_a_narrow_allowance_has_no_more_to_be_least_than_it_is() -> None:
     front, back = (next(p for p in out.pieces if p.name == n) for n in ("front", "back"))
     assert front.edge("neck").least == 0.5
     assert back.edge("neck").least == 0.0
-    assert "Front, neck: an allowance of 0.5 cm is less than the 0.6 cm" in out.warnings[0]
-    assert out.warnings[1].endswith("unless the edge is bound.")
+    assert out.warnings == (
+        "An allowance of 0.5 cm is less than the 0.6 cm it can be sewn with: neck of front.",
+        "An allowance of 0 cm is less than the 0.6 cm it can be sewn with unless the edge is "
+        "bound: neck of back.",
+    )
+    (one,) = settled(garment("jacket"), Kept({}, {"armhole": 0.4})).warnings
+    assert one.endswith(": armhole of front and back; cap of sleeve.")
 
 
 def test_loosely_woven_cloth_gets_half_a_centimetre_more_on_plain_seams() -> None:
@@ -137,12 +145,14 @@ def test_loosely_woven_cloth_gets_half_a_centimetre_more_on_plain_seams() -> Non
 def test_more_than_a_centimetre_falsifies_the_fitting() -> None:
     assert settled(garment("jacket"), Kept({"armhole": 1.0, "neck": 1.0}, {})).warnings == ()
     told = settled(garment("jacket"), Kept({"armhole": 1.5, "front.neck": 2.0}, {})).warnings
-    assert [t.split(":")[0] for t in told] == ["Front, armhole", "Front, neck", "Back, armhole"]
-    assert all("falsifies the fitting" in t for t in told)
-    on_fold = settled(garment("jacket"), Kept({"centre_back": 2.0}, {}))
-    assert on_fold.warnings == (
-        "Back, centre: it lies on the fold, so no reserve can be kept there.",
+    # one sentence for all pieces
+    assert told == (
+        "1.5 cm (armhole of front and back) and 2 cm (neck of front) more than the seam needs "
+        "falsify the fitting: uncut cloth there holds the garment off the body. Keep 1 cm at "
+        "most, or snip it before the fitting.",
     )
+    on_fold = settled(garment("jacket"), Kept({"centre_back": 2.0}, {}))
+    assert on_fold.warnings == ("No reserve can be kept on the fold: centre of back.",)
 
 
 def test_a_lining_has_its_own_reserve_at_the_centre_back() -> None:

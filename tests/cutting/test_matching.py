@@ -17,6 +17,7 @@ from pinwright.cutting.cutline import cut_line
 from pinwright.cutting.fields import checked, fields
 from pinwright.cutting.lay.placing import Lay, Placement, Template
 from pinwright.cutting.matching import Match, Matched, mismatches
+from pinwright.cutting.matching_words import off_words
 from pinwright.cutting.material import Material, Repeat
 from pinwright.cutting.rules import RULES
 from pinwright.cutting.templates import prepared
@@ -244,7 +245,14 @@ def test_a_folded_cloth() -> None:
     assert not any("fold it on a line" in s for s in laid.found.told)
     # folded 0.4 beside a line, the front on it lies 0.8 off the line in the lower ply
     bad = jacket(replace(good, repeat=replace(good.repeat, from_selvedge=0.4)), 1)
-    assert any("0.4 cm beside the middle of its repeat" in s for s in bad.found.told)
+    assert any("is folded 0.4 cm beside a stripe" in s for s in bad.found.told)
+    # then no stripe is said to match, and what stands on the fold is told
+    assert "Bars matched on the g at" in " ".join(bad.found.told)
+    assert "Check matched on the g at centre front" in " ".join(laid.found.told)
+    assert (
+        "Not matched on the g: back and yoke with a stripe at centre back, 0.4 cm off, because "
+        "the cloth is folded beside a stripe."
+    ) in bad.found.told
     off = [
         o
         for m, o in mismatches(bad.lay, bad.found.matches)
@@ -271,7 +279,64 @@ def test_only_the_rules_that_are_asked_for() -> None:
     assert rules_of(jacket(CHECK, 0).found.matches) == set(RULES)
     # sides that differ after the fitting are told, not refused, also where all is asked for
     every = jacket(replace(CHECK, match=tuple(RULES)), 0).found
-    assert any("sleeve" in s and "(level)" in s and "cm off" in s for s in every.told)
+    assert _apart() > 0.05
+    assert (
+        f"Not matched on the g: right and left sleeve at the underarm back, bars {_apart():.1f} "
+        "cm off, because the front notch of the sleeve is matched first."
+    ) in every.told
+
+
+def _apart() -> float:
+    """How much higher one front notch is above the underarm than the other, front and sleeve."""
+    heights = []
+    for half in garments()["jacket"][:2]:
+        hip = half["front"].point("side:hip")
+        notch = half["front"].point("front_notch") - hip
+        arm = half["sleeve"].point("front_notch") - half["sleeve"].point("underarm_back")
+        heights.append(float(notch[1] - arm[1]))
+    return abs(heights[0] - heights[1])
+
+
+def test_what_is_matched_is_said_in_one_sentence() -> None:
+    few = jacket(replace(CHECK, match=("pocket", "centre_front")), 0).found
+    assert few.told == (
+        "Check matched on the g at centre front (right and left front) and pocket (patch pocket "
+        "with front).",
+    )
+    (level,) = jacket(replace(CHECK, match=("level", "yoke")), 0).found.told
+    assert level == (
+        "Check matched on the g at yoke seam (back with yoke); right level with left (front, "
+        "sleeve and patch pocket)."
+    )
+    # a lining is not seen: that is said, and nothing else
+    right, left, seams = garments()["jacket"]
+    halves = layer(right, "lining"), layer(left, "lining")
+    hidden = prepared(*halves, "g", replace(CHECK, name="silk"), seams)
+    assert hidden.told == ("The cloth silk: nothing on the g is matched.",)
+
+
+def test_what_is_off_as_it_lies_is_said_with_its_pieces() -> None:
+    laid = jacket(CHECK, 0)
+    laid.at["g.sleeve.left"] = replace(laid.at["g.sleeve.left"], x=laid.at["g.sleeve.left"].x + 0.7)
+    said = [
+        off_words(m, o, laid.found.templates)
+        for m, o in mismatches(laid.lay, laid.found.matches)
+        if o > 0.2
+    ]
+    assert said == [
+        "Off as laid on the g: left sleeve with left front at the front notch, bars 0.7 cm."
+    ]
+    laid = jacket(CHECK, 0)
+    laid.at["g.front.right"] = replace(laid.at["g.front.right"], y=laid.at["g.front.right"].y + 0.6)
+    said = [
+        off_words(m, o, laid.found.templates)
+        for m, o in mismatches(laid.lay, laid.found.matches)
+        if o > 0.2 and m.rule == "centre_front"
+    ]
+    assert said == [
+        "Off as laid on the g: right front with a stripe at centre front, 0.6 cm.",
+        "Off as laid on the g: right and left front at centre front, stripes 0.6 cm.",
+    ]
 
 
 def test_stripes_only_along_leave_the_length_free() -> None:
@@ -285,15 +350,31 @@ def test_stripes_only_along_leave_the_length_free() -> None:
 
 def test_rules_without_a_place_are_said() -> None:
     right, left, seams = garments()["trousers"]
-    told = prepared(layer(right, "shell"), layer(left, "shell"), "trousers", CHECK, seams).told
-    assert any("on the trousers there is nothing" in s and "collar" in s for s in told)
+    halves = layer(right, "shell"), layer(left, "shell")
+    asked = replace(CHECK, name="check", match=("collar", "pocket", "level"))
+    told = prepared(*halves, "trousers", asked, seams).told
+    assert told[0] == (
+        "The cloth check: match names collar and pocket, but there is no such place on the "
+        "trousers."
+    )
+    striped = replace(asked, repeat=Repeat(across=3.0, turns=True), match=("centre_back", "level"))
+    told = prepared(*halves, "trousers", striped, seams).told
+    assert told == (
+        "The cloth check: match names level, but the cloth has no bars to match there.",
+        "Stripes matched on the trousers at centre back (right and left trouser back).",
+    )
+    # nobody asked for a collar on trousers
+    plain = prepared(*halves, "trousers", CHECK, seams).told
+    assert "collar" not in " ".join(plain)
     held = Laid(layer(right, "shell"), layer(left, "shell"), seams, CHECK).by_key
     # the band lies round the body and is not made level
     assert not held["g.band.right"].phases
 
 
 def test_refusals() -> None:
-    with pytest.raises(LayError, match=r"no rule of matching 'pockets'; Did you mean pocket\?"):
+    with pytest.raises(
+        LayError, match=r"match has no rule 'pockets'\. Did you mean pocket\? It may name centre_fr"
+    ):
         jacket(replace(CHECK, match=("pockets",)), 0)
     # a yoke seam from the front's hem to the back's waist, 59.5 higher, and level at the hip too
     g = skirt("pair")
@@ -315,11 +396,14 @@ def test_refusals() -> None:
     with pytest.raises(LayError) as err:
         prepared(pieces, pieces, "skirt", asked, seams)
     # 61 - 1.5 = 59.5 is 3.5 off seven repeats of 8
-    assert "front of the skirt" in str(err.value)
-    assert "by yoke and by side_seam" in str(err.value)
-    assert "3.5 cm off" in str(err.value)
+    assert str(err.value) == (
+        "The cloth: match cannot keep yoke besides side_seam on the skirt: right front with right "
+        "back at the hem side, bars 3.5 cm off. Leave one of them out of match."
+    )
     told = prepared(pieces, pieces, "skirt", along, seams).told
-    assert any("(yoke)" in s and "3.5 cm off" in s for s in told)
+    off = [s for s in told if s.startswith("Not matched on the skirt: right front with right back")]
+    assert len(off) == 1
+    assert "bars 3.5 cm off, because the level and the side seam are matched first" in off[0]
 
 
 def test_scaled_for_shrinkage_the_points_go_with_the_outline() -> None:

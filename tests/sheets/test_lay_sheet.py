@@ -14,8 +14,10 @@ from pdfminer.high_level import extract_text
 from pypdf import PdfReader
 
 from pinwright.cutting.cuts import cuts
+from pinwright.cutting.fields import fields
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, placed
 from pinwright.cutting.material import Material, Repeat
+from pinwright.cutting.shrinking import told as shrinking_told
 from pinwright.draft import style
 from pinwright.errors import GeometryError
 from pinwright.sheets.drawn import Heading
@@ -106,7 +108,7 @@ def test_the_lay_sheet_says_what_a_cutter_needs(tmp_path: Path) -> None:
         assert text in first, text
     assert "cut end" in PdfReader(path).pages[0].extract_text()
     for text in ("Shrink the cloth first", "2 % along", "single, right side up", "5 cm along",
-                 "a line 2.5 cm from the lower edge", "One flaw", "Cut for the fitting: 8",
+                 "one 2.5 cm from the lower edge", "One flaw", "Cut for the fitting: 8",
                  "3 Front, right: face down", "Cut after the fitting: 1", "9 Collar",
                  "only after the fitting", "belt loops come from the selvedge",
                  "cut away from the hand"):  # fmt: skip
@@ -132,7 +134,9 @@ def test_density_by_hand() -> None:
     lay, material = lays.remnant()
     whole = float(shapely.Polygon(lay.field.outline).area)
     cut = 2 * float(shapely.Polygon(lays.POCKET).area)
-    assert facts(LaidCloth(lay, material), "cm") == (f"cloth in pieces: {100 * cut / whole:.1f} %",)
+    assert facts(LaidCloth(lay, material), "cm") == (
+        f"pieces take {100 * cut / whole:.1f} % of it",
+    )
 
 
 @pytest.mark.parametrize("make", MAKES)
@@ -274,6 +278,21 @@ def test_shrunk_cloth_is_told_each_way() -> None:
         assert text in said
         assert "3 % along" in said
         assert "1.5 % across" in said
+        # what the remarks tell of it already is not told again
+        told = shrinking_told(m, lay.length)
+        again = instructions(LaidCloth(lay, m, remarks=told))
+        assert sum("% along" in s for s in again) == 1
+    # measured once it is shrunk: 150 - 1.5 % wide, its lines nearer each other
+    check = Material(
+        width=150.0, shrink_along=3.0, shrink_across=1.5,
+        repeat=Repeat(10.0, 4.0, 2.0, 3.0, turns=True),
+    )  # fmt: skip
+    laid = replace(lay, field=fields(check)[0])
+    said = " ".join(instructions(LaidCloth(laid, check)))
+    assert "Measure the shrunk cloth before cutting" in said
+    assert "147.8 cm from edge to edge" in said
+    assert "a bar every 9.7 cm along, one 1.9 cm from the cut end" in said  # 1.94
+    assert "a stripe every 3.9 cm across, one 3 cm from the lower edge" in said  # 3.94, 2.955
 
 
 def test_no_lay_and_unknown_paper_are_refused(tmp_path: Path) -> None:

@@ -187,14 +187,31 @@ def test_ease_is_shared_between_the_notches() -> None:
     (shoulder,) = step(plan("jacket"), "shoulder").eased
     assert shoulder.of == ("Back",)
     assert shoulder.cm == pytest.approx(0.5)
+    assert shoulder.stretched == ()
+
+
+def test_the_back_inseam_is_stretched_and_no_front_is_eased() -> None:
+    (x,) = step(plan("trousers"), "inseam").eased
+    assert (x.start, x.end) == ("fork", "thigh")
+    assert x.stretched == ("trouser back",)
+    g = garment("trousers")
+
+    def upper(name: str) -> float:
+        e = g.piece(name).edge("inseam")
+        return abs(e.distance("thigh") - e.distance("fork"))
+
+    assert upper("front") - upper("back") == pytest.approx(x.cm, abs=0.02)
+    said = " ".join(words(plan("trousers")))
+    assert "trouser back stretched 0.5 cm from fork to thigh" in said
+    assert "trouser front eased in" not in said
 
 
 def test_what_is_marked_with_thread() -> None:
     traces = {(t.piece, t.line): t for t in plan("trousers").traces}
     assert traces["trouser back", "seat"].why == "net line with reserve beyond it"
     assert ("trouser front", "inseam") not in traces
-    assert traces["trouser front", "pocket opening"].why == "pocket opening, not cut yet"
-    assert traces["trouser front", "waist"].why == "net line of what is set on later"
+    assert traces["trouser front", "pocket opening"].why == "not cut yet"
+    assert traces["trouser front", "waist"].why == "net line; waistband set on later"
     assert {"hip", "crotch", "knee", "crease", "hem"} <= {n for _, n in traces}
     side = measured(garment("trousers").piece("front"), "side")
     assert traces["trouser front", "side"].length == pytest.approx(2 * side, abs=1e-3)
@@ -204,7 +221,8 @@ def test_what_is_marked_with_thread() -> None:
         measured(garment("jacket").piece("back"), "centre"), abs=1e-3
     )
     assert jacket["Front", "centre front"].why == "centre line"
-    assert jacket["Front", "hip"].why == "level"
+    assert jacket["Front", "hip"].why == "level line"
+    assert jacket["Front", "neck"].why == "net line; collar set on later"
 
 
 def test_a_reserve_that_is_left_out_is_not_traced() -> None:
@@ -235,4 +253,33 @@ def test_a_plan_as_data_and_in_words() -> None:
         inches = "\n".join(words(plan(name), "in"))
         assert " cm" not in inches
         assert " in" in inches
-    assert basting_plan(skirt()).pins == 0
+    bare = basting_plan(skirt())
+    assert bare.pins == 0
+    assert "Count the needles before the fitting and after it" in bare.cautions[0]
+
+
+def test_nothing_is_said_twice() -> None:
+    said = [*words(plan("trousers")), *words(plan("jacket"))]
+    for line in (
+        "- trouser front: line of the hem, ",
+        "- trouser front: crease, ",
+        "- trouser front: pocket opening (not cut yet), ",
+        "- trouser front: waist (net line; waistband set on later), ",
+        "- trouser front: hip (level line), ",
+        "- back: centre line, on the fold, ",
+    ):
+        assert any(s.startswith(line) for s in said), line
+    dart = next(s for s in said if "dart" in s)
+    assert dart.endswith("folded towards the centre.")
+    assert any(s.endswith(" pins.") and "Fly closed with pins" in s for s in said)
+    hem = next(s for s in said if "Hem, turned up" in s)
+    assert hem.count("turned up") == hem.count("trouser front") == 1
+    # the sewer's word first, the class of the stitch only in brackets (ISO 4915, from memory)
+    (all_in,) = [s for s in words(plan("jacket")) if s.startswith("Basting in all")]
+    assert all_in.endswith(
+        ": running stitch by hand (ISO 4915 class 200), or single-thread chainstitch by machine "
+        "(ISO 4915 type 101)."
+    )
+    # how often a piece is cut, in its title, is not said in a list of pieces
+    later = next(s for s in said if s.startswith("Cut after it") and "fly" in s)
+    assert "(" not in later

@@ -10,6 +10,7 @@ from scipy.stats import t as student
 
 from pinwright.cutting.need_table import AreaFit, Table
 from pinwright.cutting.piece_area import Areas, drafted_areas, scattered_areas
+from pinwright.cutting.sentences import capital, listed
 from pinwright.draft import style as style_called
 from pinwright.draft.style import Style
 from pinwright.errors import PinwrightError
@@ -60,16 +61,16 @@ def garment_size(
     fits = [f for f in rows if f.layer in layers]
     lacking = [t for t in ("height", *(f.girth for f in fits)) if t not in measures]
     if not rows:
-        why = "the table has no drafts of it with these choices"
+        why = "these choices are not in the table of drafts"
     elif lacking:
         why = f"{lacking[0].replace('_', ' ')} is not given"
     elif not all(f.covers(measures["height"], measures[f.girth]) for f in fits):
-        why = "these measures lie beyond those of the table"
+        why = "the table of drafts has nobody so small or so large"
     else:
         others = _others(style, chosen, rows[0])
         if not others:
             return _from_table(fits, measures) if fits else None
-        why = f"{' and '.join(others)} changes its layers"
+        why = f"{_choice_of(others)} changes which cloths it is cut from"
         found = _changed(style, chosen, others, fits, measures, layers)
         if found is not None:
             return found
@@ -123,14 +124,17 @@ def _changed(
     base = _from_table(fits, measures)
     old, new = _joined(before, layers), _joined(after, layers)
     ratio = new.area / old.area
-    names = " and ".join(n.replace("_", " ") for n in others)
+    says = (
+        f"{capital(style.title)}: {_choice_of(others)} is reckoned in from a draft with estimated "
+        "measures."
+    )
     return Size(
         base.area * ratio,
         base.longest * new.longest / old.longest,
         base.half * ratio,
         base.longest_half,
         True,
-        (f"{style.name}: what {names} changes was drafted with estimated measures.",),
+        (says,),
     )
 
 
@@ -152,7 +156,7 @@ def _scattered(
     wide = quantile(len(bodies) - 1)
     half = wide * float(np.std([b.area for b in bodies], ddof=1))
     longest_half = wide * float(np.std([b.longest for b in bodies], ddof=1))
-    says = f"{style.name}: drafted with estimated measures, since {why}."
+    says = f"{capital(style.title)}: drafted with estimated measures, because {why}."
     return Size(drafted.area, drafted.longest, half, longest_half, True, (says,))
 
 
@@ -167,6 +171,10 @@ def _drafted(
 
 def _told(style: Style, error: PinwrightError) -> PinwrightError:
     return type(error)(f"The cloth for the {style.name} cannot be estimated: {error}")
+
+
+def _choice_of(names: Sequence[str]) -> str:
+    return f"the choice of {listed([n.replace('_', ' ') for n in names])}"
 
 
 def _joined(found: Mapping[Layer, Areas], layers: Sequence[Layer]) -> Areas:

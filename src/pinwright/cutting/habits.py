@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from math import isfinite
 from typing import Protocol
 
-import numpy as np
 import shapely
 
 from pinwright.cutting.allowances import RULES, Fray, Kind, allowance_of, kinds
 from pinwright.cutting.cutline import cut_line
+from pinwright.cutting.habit_words import falsified, narrow
 from pinwright.cutting.keys import (
     ALLOWANCE_WORDS,
     RESERVE_WORDS,
@@ -30,10 +30,6 @@ from pinwright.pattern.piece import Edge, Piece
 
 MOST = 25.0
 """The most a habit may keep at an edge, cm: a deep turn-up and its reserve."""
-
-FALSIFIES = 1.0
-"""More reserve than about this on fork, armhole or neck falsifies the fitting (common practice)."""
-
 
 FORK = "fork"
 """The key of what a reserve that ends at the fork leaves there."""
@@ -107,8 +103,8 @@ def settled(
     todo = tuple(garment.pieces if pieces is None else pieces)
     widths, at_edge = allowance_spots(garment, todo), reserve_spots(garment, todo)
     more = {plainly(k) for k in elsewhere}
-    _known("allowance", habits.allowance, widths, ALLOWANCE_WORDS | more)
-    _known("reserve", habits.reserve, at_edge, RESERVE_WORDS | more)
+    _known("allowance", habits.allowance, widths, ALLOWANCE_WORDS, more)
+    _known("reserve", habits.reserve, at_edge, RESERVE_WORDS, more)
     every = {p.name: p for p in (*garment.pieces, *todo)}
     wide, unused = _chosen(habits.allowance, widths)
     keeps, idle = _chosen(
@@ -123,7 +119,7 @@ def settled(
     out = tuple(_piece(p, garment, wide, keeps, fray, ends, left) for p in todo)
     return Settled(
         out,
-        (*_narrow(out, garment, wide), *_warnings(out, garment, keeps, ends)),
+        (*narrow(out, garment, wide), *falsified(out, garment, keeps, ends)),
         (*(f"allowance.{k}" for k in unused), *(f"reserve.{k}" for k in idle)),
     )
 
@@ -143,17 +139,21 @@ def settled_garment(
 
 
 def _known(
-    what: str, given: Mapping[str, float], here: Mapping[str, object], words: Collection[str]
+    what: str,
+    given: Mapping[str, float],
+    here: Mapping[str, object],
+    words: Collection[str],
+    more: Collection[str],
 ) -> None:
     for key, cm in given.items():
         if not isfinite(cm) or not 0.0 <= cm <= MOST:
             raise OrderError(f"habits.{what}.{key}: {cm:g} cm; it may be from 0 to {MOST:g} cm.")
-        if plainly(key) not in here and plainly(key) not in words:
-            known = sorted({*here, *words})
-            places = sorted(k for k in known if "." not in k)
+        known = {*here, *words, *more}
+        if plainly(key) not in known:
             raise OrderError(
-                f"habits.{what}.{key} is not known.{meant(plainly(key), known)} It may be "
-                f'{", ".join(places)}, or an edge such as "{_example(here)}".'
+                f"habits.{what}.{key} is not known.{meant(plainly(key), sorted(known))} It may be "
+                f"{', '.join(sorted(words))}, another seam of the garment, or an edge such as "
+                f'"{_example(here)}".'
             )
 
 
@@ -248,51 +248,6 @@ def _from(e: Edge, fork: str) -> str:
     other = e.start if fork == e.end else e.end
     at = e.distance(fork)
     return min((*e.stations, other), key=lambda n: abs(e.distance(n) - at))
-
-
-def _narrow(pieces: Iterable[Piece], garment: Garment, wide: Mapping[Spot, float]) -> Iterable[str]:
-    for p in pieces:
-        for name, kind in kinds(garment, p).items():
-            cm, least = wide.get((p.name, name)), RULES[kind].least
-            if cm is not None and kind != "fold" and cm < least:
-                yield (
-                    f"{p.title}, {name.replace('_', ' ')}: an allowance of {cm:g} cm is less than "
-                    f"the {least:g} cm it can be sewn with"
-                    + (" unless the edge is bound." if cm == 0.0 else ".")
-                )
-
-
-def _warnings(
-    pieces: Iterable[Piece],
-    garment: Garment,
-    keeps: Mapping[Spot, float],
-    ends: Mapping[Spot, str],
-) -> Iterable[str]:
-    for p in pieces:
-        by_kind = kinds(garment, p)
-        for e in p.edges:
-            told = e.name.replace("_", " ")
-            kind = by_kind[e.name]
-            if kind == "fold" and keeps.get((p.name, e.name), 0.0) > 0.0:
-                yield f"{p.title}, {told}: it lies on the fold, so no reserve can be kept there."
-                continue
-            if p.layer != "shell" or p.follows is not None:
-                continue
-            beyond = max(e.allowance - RULES["armhole"].high, 0.0)
-            fork = ends.get((p.name, e.name))
-            if fork is not None:
-                much = float(e.reserve_at(np.array([e.distance(fork)]))[0]) + beyond
-                where = "fork"
-            elif kind in ("armhole", "neck"):
-                much, where = e.reserve + beyond, "armhole" if kind == "armhole" else "neck"
-            else:
-                continue
-            if much > FALSIFIES + 1e-9:
-                yield (
-                    f"{p.title}, {told}: {much:g} cm more than the seam needs at the {where} "
-                    f"falsifies the fitting: uncut cloth there holds the garment off the body. "
-                    f"Keep {FALSIFIES:g} cm at most, or snip it before the fitting."
-                )
 
 
 @dataclass(frozen=True, slots=True)

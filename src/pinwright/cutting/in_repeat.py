@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -11,8 +12,7 @@ from pinwright.cutting.cuts import Cut
 from pinwright.cutting.framing import Array
 from pinwright.cutting.lay.placing import Axis, Phase
 from pinwright.cutting.material import Material
-from pinwright.cutting.rules import Link, Spot
-from pinwright.errors import LayError
+from pinwright.cutting.rules import RULES, Link, Spot
 
 AGREE = 0.05
 """Links that contradict each other by less (cm) are within what scissors can do."""
@@ -53,6 +53,27 @@ class _End:
     spot: Spot | None
 
 
+Why = Literal["first", "together", "fold", "sides"]
+"""Other rules were kept first, right and left are one template, the fold, or the sides differ."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Missed:
+    """A link that cannot be kept: its pieces by name, how far off (cm) they are, and why.
+
+    ``b`` is empty where the link is to a line of the cloth. ``first`` are the rules that were kept
+    before it on either piece.
+    """
+
+    link: Link
+    garment: str
+    a: str
+    b: str
+    off: float
+    why: Why
+    first: tuple[str, ...] = ()
+
+
 class InRepeat:
     """The places of all templates in the repeat on one axis, settled link by link.
 
@@ -60,10 +81,8 @@ class InRepeat:
     are linked have a common root, and ``_step`` is the offset from it; node -1 is the cloth.
     """
 
-    def __init__(
-        self, cuts: Sequence[Cut], axis: Axis, cloth: Material, refuses: bool = False
-    ) -> None:
-        self.cuts, self.axis, self.refuses = cuts, axis, refuses
+    def __init__(self, cuts: Sequence[Cut], axis: Axis, cloth: Material) -> None:
+        self.cuts, self.axis = cuts, axis
         self.k = AXES.index(axis)
         r = cloth.repeat
         self.repeat = r.along if axis == "along" else r.across
@@ -76,7 +95,8 @@ class InRepeat:
         self._kept: dict[int, list[tuple[str, Spot]]] = {}
         self._first: dict[int, float] = {}
         self.matches: list[Match] = []
-        self.told: list[str] = []
+        self.kept: list[Link] = []
+        self.missed: list[Missed] = []
         self._seen: set[tuple[object, ...]] = set()
         if axis == "across":
             for i, c in enumerate(cuts):
@@ -103,11 +123,7 @@ class InRepeat:
         ]
 
     def add(self, link: Link) -> None:
-        """Keep a link, or tell that it cannot be kept.
-
-        Raises:
-            LayError: it contradicts another rule that was asked for too.
-        """
+        """Keep a link, or note why it cannot be kept (``missed``)."""
         others = self._ends(link.b)
         for n, a in enumerate(self._ends(link.a)):
             b = others[min(n, len(others) - 1)] if others else None
@@ -132,7 +148,7 @@ class InRepeat:
             if b.spot is None:  # half way between two lines is as good
                 off = min(off, self.repeat / 2.0 - off)
             if off > AGREE:
-                self._contradicts(link, a, b, off)
+                self.missed.append(self._missed(link, a, b, off))
                 return
         elif root_a != -1:
             self._root[root_a] = root_b
@@ -140,6 +156,7 @@ class InRepeat:
         else:
             self._root[root_b] = root_a
             self._step[root_b] = step_a + wanted - step_b
+        self.kept.append(link)
         for end in (a, b):
             if end.spot is not None:
                 self._kept.setdefault(end.node, []).append((link.rule, end.spot))
@@ -158,24 +175,24 @@ class InRepeat:
         t = self.cuts[node].template
         return t.plies > 1 and not t.on_fold
 
-    def _contradicts(self, link: Link, a: _End, b: _End, off: float) -> None:
-        title = _named(a, self.cuts)
-        other = "a line of the cloth" if b.spot is None else f"the {_named(b, self.cuts)}"
-        at = "" if a.spot is None else a.spot.name.replace("_", " ").replace(":", " ")
-        others = {
-            rule for e in (a, b) for rule, _ in self._kept.get(e.node, []) if rule != link.rule
-        }
-        if self.refuses and others:
-            raise LayError(
-                f"The {title} cannot be matched by {link.rule} and by "
-                f"{' and '.join(sorted(others))} as well: at its {at} it would lie {off:.1f} cm "
-                f"off {other} in the repeat of {self.repeat:.1f} cm {self.axis}; leave one of the "
-                "rules out."
-            )
-        self.told.append(
-            f"The {title} cannot also be matched {self.axis} to {other} at its {at} "
-            f"({link.rule}): it lies {off:.1f} cm off in the repeat of {self.repeat:.1f} cm."
-        )
+    def _missed(self, link: Link, a: _End, b: _End, off: float) -> Missed:
+        kept = [k for node in {a.node, b.node} for k in self._kept.get(node, [])]
+        rules = {rule for rule, _ in kept}
+        first = tuple(r for r in RULES if r in rules and r != link.rule)
+        # the other hand of the same template, which had its turn before
+        other = any(r == link.rule and s.hand != link.a.hand for r, s in kept)
+        why: Why = "sides"
+        if a.node == b.node or (other and self.cuts[a.node].template.side == "both"):
+            why = "together"
+        elif first:
+            why = "first"
+        elif self.axis == "across" and any(
+            e.node >= 0 and self.cuts[e.node].template.on_fold for e in (a, b)
+        ):
+            why = "fold"
+        titles = ["" if e.spot is None else _named(e, self.cuts) for e in (a, b)]
+        garment = self.cuts[a.node].template.garment
+        return Missed(link, garment, titles[0], titles[1], off, why, first)
 
     def phases(self, i: int) -> tuple[Phase, ...]:
         """Where template ``i`` must lie: the place nearest its first link where a line crosses it.
@@ -198,9 +215,8 @@ class InRepeat:
 
 
 def _named(end: _End, cuts: Sequence[Cut]) -> str:
+    """A piece by name, with its hand where the garment has it twice."""
     t = cuts[end.node].template
     title = (t.title or t.piece).removesuffix(f", {t.side}").lower()
-    if t.side != "both":
-        return f"{t.side} {title} of the {t.garment}"
-    hand = f" ({end.spot.hand} side)" if end.spot is not None else ""
-    return f"{title} of the {t.garment}{hand}"
+    twice = any(p.piece.cut == "pair" for p in cuts[end.node].parts)
+    return f"{end.spot.hand} {title}" if twice and end.spot is not None else title

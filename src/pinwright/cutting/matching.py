@@ -14,13 +14,23 @@ import numpy as np
 
 from pinwright.cutting.cuts import Cut, Hand
 from pinwright.cutting.framing import Array
-from pinwright.cutting.in_repeat import AGREE, AXES, InRepeat, wrapped
+from pinwright.cutting.in_repeat import AGREE, AXES, InRepeat, Missed, wrapped
 from pinwright.cutting.in_repeat import Match as Match
 from pinwright.cutting.lay.placing import Axis, Lay, Template, turned
+from pinwright.cutting.matching_words import (
+    fold_words,
+    idle_words,
+    matched_words,
+    missed_words,
+    nothing_words,
+    one_way_fold_words,
+    refusal_words,
+    unknown_words,
+)
 from pinwright.cutting.material import Material
 from pinwright.cutting.rules import HANDS, RULES, Link, Pieces, links
-from pinwright.cutting.shrinking import named, on_table
-from pinwright.errors import LayError, meant
+from pinwright.cutting.shrinking import on_table
+from pinwright.errors import LayError
 from pinwright.pattern.seam import Seam
 
 
@@ -37,8 +47,9 @@ def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> M
     """Templates of one garment with the phases that the rules of ``material.match`` ask for.
 
     Without ``material.match`` all rules are kept that the pieces allow; what contradicts an
-    earlier one is told instead. So is, always, what cannot be because right and left differ. A
-    cloth without repeat changes nothing.
+    earlier one is told instead. So is, always, what cannot be because right and left differ, and
+    a rule that ``material.match`` names but that finds no place. A cloth without repeat changes
+    nothing.
 
     Raises:
         LayError: an unknown rule, or two rules asked for that contradict each other on a piece.
@@ -50,10 +61,10 @@ def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> M
     if not any(repeats.values()) or not rules:
         return Matched(plain)
     pieces: Pieces = {(p.piece.name, p.hand): p.piece for c in cuts for p in c.parts}
-    found = [
-        link for link in links(pieces, seams) if link.rule in rules and repeats[link.axis] > 0.0
-    ]
-    told = [*_plies(cloth), *_without(rules, found, repeats, material, plain)]
+    every = links(pieces, seams)
+    found = [link for link in every if link.rule in rules and repeats[link.axis] > 0.0]
+    kept: list[Link] = []
+    missed: list[Missed] = []
     matches: list[Match] = []
     templates = list(plain)
     for axis in AXES:
@@ -69,19 +80,38 @@ def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> M
                 replace(t, phases=(*t.phases, *solved.phases(i))) for i, t in enumerate(templates)
             ]
             matches += solved.matches
-            told += solved.told
+            kept += solved.kept
+            missed += solved.missed
+    told = [*_plies(cloth)]
+    if plain:
+        garment = plain[0].garment
+        if material.match is not None:
+            placed = {link.rule for link in found}
+            told += idle_words(garment, [r for r in rules if r not in placed], every, material)
+        elif not found:
+            told.append(nothing_words(garment, material))
+        # on a badly folded cloth stripes cannot be said to meet
+        firm = [link for link in kept if link.axis == "along" or not _plies(cloth)]
+        told += [*matched_words(garment, firm, missed, pieces), *missed_words(missed)]
     return Matched(tuple(templates), tuple(matches), tuple(told))
 
 
 def _one_sided(
     cuts: Sequence[Cut], axis: Axis, cloth: Material, found: Sequence[Link], hand: Hand
 ) -> None:
-    """Refuse rules that contradict each other on one side already, whatever the other is like."""
+    """Refuse rules that contradict each other on one side already, whatever the other is like.
+
+    Raises:
+        LayError: they do.
+    """
     own = [replace(c, parts=tuple(p for p in c.parts if p.hand == hand)) for c in cuts]
-    solved = InRepeat(own, axis, cloth, refuses=True)
+    solved = InRepeat(own, axis, cloth)
     for link in found:
         if link.axis == axis and {link.a.hand, (link.b or link.a).hand} == {hand}:
             solved.add(link)
+    for missed in solved.missed:
+        if missed.first:
+            raise LayError(refusal_words(cloth, missed))
 
 
 def _asked(material: Material) -> tuple[str, ...]:
@@ -89,30 +119,8 @@ def _asked(material: Material) -> tuple[str, ...]:
         return tuple(RULES)
     for name in material.match:
         if name not in RULES:
-            raise LayError(
-                f"{named(material)}: there is no rule of matching {name!r};{meant(name, RULES)} "
-                f"The rules are {', '.join(RULES)}."
-            )
+            raise LayError(unknown_words(material, name))
     return tuple(r for r in RULES if r in material.match)
-
-
-def _without(
-    rules: tuple[str, ...],
-    found: list[Link],
-    repeats: dict[str, float],
-    material: Material,
-    templates: Sequence[Template],
-) -> list[str]:
-    """Rules that found no place, told once."""
-    idle = [r for r in rules if r not in {link.rule for link in found}]
-    if not idle or not templates:
-        return []
-    axes = " and ".join(axis for axis, size in repeats.items() if size > 0.0)
-    garment = templates[0].garment
-    return [
-        f"{named(material)} repeats {axes}; on the {garment} there is nothing to match there by "
-        f"the rule {', '.join(idle)}."
-    ]
 
 
 def _plies(cloth: Material) -> list[str]:
@@ -121,17 +129,9 @@ def _plies(cloth: Material) -> list[str]:
     if cloth.lay != "folded" or across <= 0.0:
         return []
     if not cloth.repeat.turns:
-        return [
-            f"{named(cloth)} is folded, but its repeat across is not the same both ways, so the "
-            "lower ply cannot lie line on line: lay it open."
-        ]
+        return [one_way_fold_words(cloth)]
     off = abs(wrapped(2.0 * cloth.repeat.from_selvedge, across)) / 2.0
-    if off <= AGREE / 2.0:
-        return []
-    return [
-        f"{named(cloth)} is folded {off:.1f} cm beside the middle of its repeat: fold it on a line "
-        "or half way between two, and pin the plies line on line."
-    ]
+    return [fold_words(cloth, off)] if off > AGREE / 2.0 else []
 
 
 def mismatches(lay: Lay, matches: Iterable[Match]) -> tuple[tuple[Match, float], ...]:

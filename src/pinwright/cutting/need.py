@@ -190,7 +190,9 @@ def _density(
 ) -> tuple[Density, list[str]]:
     found = density_at(table.measured, garments, layers, rows)
     says = (
-        [] if found.freedom else [f"How densely the pieces lie is a {found.source}, not measured."]
+        []
+        if found.freedom
+        else [f"How much of the cloth the pieces fill is a {found.source}, not measured."]
     )
     for asked, name in ((one_way, "one way"), (folded, "folded")):
         if not asked:

@@ -32,6 +32,18 @@ RULES: Mapping[str, str] = {
 }
 """Every rule with what it does, in the order in which they are kept."""
 
+PLACES: Mapping[str, str] = {
+    "centre_front": "centre front",
+    "centre_back": "centre back",
+    "level": "level",
+    "side_seam": "side seam",
+    "yoke": "yoke seam",
+    "collar": "collar",
+    "pocket": "pocket",
+    "sleeve": "front notch of the sleeve",
+}
+"""What a cutter calls the place of a rule."""
+
 HANDS: tuple[Hand, ...] = ("right", "left")
 
 SAME = 0.05
@@ -145,7 +157,7 @@ def _centre_point(piece: Piece, rule: str, seam: Seam | None) -> tuple[str, Arra
         return words, piece.edge(piece.fold).first
     if seam is not None:
         point = seam.stations[_called(seam, "hip")].a.rpartition(".")[2]
-        return f"{words} {point}", piece.point(f"{seam.a[0].edge}:{point}")
+        return f"{words} at the {point}", piece.point(f"{seam.a[0].edge}:{point}")
     return None
 
 
@@ -236,7 +248,10 @@ def _covered(pieces: Pieces, neck: Spot, back: Spot) -> tuple[Spot, Spot] | None
     return (
         Spot(neck.piece, neck.hand, "outer edge at centre back", far),
         Spot(
-            back.piece, back.hand, f"centre back {drop:.1f} below the neck", back.at + drop * down
+            back.piece,
+            back.hand,
+            f"centre back {drop:.1f} cm below the neck",
+            back.at + drop * down,
         ),
     )
 

@@ -84,7 +84,7 @@ class Style:
             if name not in known:
                 hint = meant(name, known)
                 raise OrderError(
-                    f"{self.name}: there is no choice {name!r};{hint} "
+                    f"{self.name}: there is no choice {name!r}.{hint} "
                     f"The choices are {', '.join(sorted(known))}."
                 )
         return {

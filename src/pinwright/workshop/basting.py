@@ -1,7 +1,8 @@
 """What is cut and basted for the fitting, in which order, and what stands in for the rest.
 
 Read from the pieces and the seam graph. Order, stitches and the way allowances lie are common
-practice; stitch classes are ISO 4915's (100 single chain, 200 by hand), numbers from memory.
+practice; stitches are ISO 4915's (class 200 by hand, type 101 single-thread chain), numbers from
+memory.
 Lengths in cm, of both sides of the garment together.
 """
 
@@ -13,12 +14,16 @@ from math import ceil
 from typing import Any
 
 from pinwright.cutting.corners import is_hem
+from pinwright.cutting.sentences import listed
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 from pinwright.pattern.seam import Ref, Seam
 from pinwright.workshop.basting_order import Role, in_order
 
-BY_HAND = "hand basting (ISO 4915 class 200; by machine 101)"
+BY_HAND = (
+    "running stitch by hand (ISO 4915 class 200), or single-thread chainstitch by machine (ISO "
+    "4915 type 101)"
+)
 CUTTING_OPEN = "open, to both sides"
 
 PIN_EVERY = 4.0
@@ -27,18 +32,26 @@ PIN_EVERY = 4.0
 SET_STITCH, DART_STITCH, SEAM_STITCH, HEM_STITCH, TRACE_STITCH = 0.6, 0.8, 1.0, 2.0, 2.0
 """Lengths of a basting stitch, cm: sleeve set in, dart, seam, hem, thread trace."""
 
+STRETCHED: frozenset[Role] = frozenset({"inseam"})
+"""Seams whose shorter side is stretched instead of the longer one eased in (common practice)."""
+
 EASE = 0.05
 """A difference of less than this, cm, is not said to be eased in."""
 
 
 @dataclass(frozen=True, slots=True)
 class Eased:
-    """``cm`` that ``of`` (titles of pieces) has more than what it is sewn to, between notches."""
+    """``cm`` that ``of`` (titles of pieces) has more than what it is sewn to, between notches.
+
+    ``stretched`` are the titles of the shorter pieces where they are stretched to the longer ones
+    instead.
+    """
 
     start: str
     end: str
     cm: float
     of: tuple[str, ...]
+    stretched: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +59,8 @@ class Step:
     """One thing to do: ``seams`` by name, ``pieces`` by title, ``lies`` the way the allowance goes.
 
     ``stitch_length`` and ``length`` (of basting) in cm; ``instead`` what replaces what is not cut
-    yet, ``open`` what stays open and over ``open_length`` cm, ``pins`` how many are left in.
+    yet (nothing where pins close it), ``open`` what stays open and over ``open_length`` cm,
+    ``pins`` how many are left in.
     """
 
     what: str
@@ -200,19 +214,20 @@ def _basted(role: Role, seam: Seam, by_name: Mapping[str, Piece]) -> Step:
         stitch_length=SET_STITCH if role == "sleeve" else SEAM_STITCH,
         lies=_LIES[role],
         length=(length - left) * (1 if seam.mirror else 2),
-        eased=_eased(seam, by_name),
+        eased=_eased(seam, by_name, role in STRETCHED),
         open="the fly, from the waist" if left > 0.0 else "",
         open_length=left,
     )
 
 
-def _eased(seam: Seam, by_name: Mapping[str, Piece]) -> tuple[Eased, ...]:
+def _eased(seam: Seam, by_name: Mapping[str, Piece], stretched: bool = False) -> tuple[Eased, ...]:
     found = []
     for i, s in enumerate(seam.stretches):
         if abs(s.planned) > EASE:
-            full = seam.a if s.planned > 0.0 else seam.b
+            full, scant = (seam.a, seam.b) if s.planned > 0.0 else (seam.b, seam.a)
             start, end = seam.stations[i].name, seam.stations[i + 1].name
-            found.append(Eased(start, end, abs(s.planned), _titles(full, by_name)))
+            short = _titles(scant, by_name) if stretched else ()
+            found.append(Eased(start, end, abs(s.planned), _titles(full, by_name), short))
     return tuple(found)
 
 
@@ -255,12 +270,11 @@ def _hems(now: Sequence[Piece]) -> Iterable[Step]:
             if is_hem(e) and e.allowance + e.reserve > 0.0:
                 yield Step(
                     "hem",
-                    f"{e.name.replace('_', ' ')} of the {p.title.lower()}, turned up on the "
-                    "thread line",
+                    f"{e.name.replace('_', ' ')}, turned up on the thread line",
                     (),
                     (p.title,),
                     stitch_length=HEM_STITCH,
-                    lies="turned up; not pressed",
+                    lies="not pressed",
                     length=e.length * _halves(p),
                 )
 
@@ -277,7 +291,6 @@ def _closing(
                 pieces=(p.title,),
                 stitch="pins",
                 stitch_length=0.0,
-                instead="instead of buttons: pins",
                 pins=buttons,
             )
     for seam in garment.seams:
@@ -290,7 +303,6 @@ def _closing(
                 _titles(seam.a, by_name),
                 stitch="pins",
                 stitch_length=0.0,
-                instead="instead of the fly: pins",
                 pins=ceil(left / PIN_EVERY),
             )
 
@@ -298,17 +310,16 @@ def _closing(
 def _traces(
     now: Sequence[Piece], garment: Garment, by_name: Mapping[str, Piece]
 ) -> Iterable[Trace]:
-    later = {
-        (r.piece, r.edge)
-        for s in garment.seams
-        if not all(cut_now(by_name[r.piece]) for r in (*s.a, *s.b))
-        for r in (*s.a, *s.b)
-    }
+    later: dict[tuple[str, str], list[str]] = {}
+    for s in garment.seams:
+        gone = [by_name[r.piece] for r in (*s.a, *s.b) if not cut_now(by_name[r.piece])]
+        for r in (*s.a, *s.b) if gone else ():
+            later.setdefault((r.piece, r.edge), []).extend(p.title.lower() for p in gone)
     why = {
-        "balance": "level",
+        "balance": "level line",
         "crease": "crease",
         "plumb": "plumb line",
-        "opening": "pocket opening, not cut yet",
+        "opening": "not cut yet",
         "stitch": "place of the pocket",
         "fold": "fold",
     }
@@ -323,7 +334,8 @@ def _traces(
             elif e.reserve > 0.0:
                 yield Trace(p.title, name, "net line with reserve beyond it", e.length * n)
             elif (p.name, e.name) in later:
-                yield Trace(p.title, name, "net line of what is set on later", e.length * n)
+                what = listed(tuple(dict.fromkeys(later[p.name, e.name])))
+                yield Trace(p.title, name, f"net line; {what} set on later", e.length * n)
         for line in p.lines:
             run = line.path.end - line.path.start
             upright = line.kind == "balance" and abs(float(run[1])) > abs(float(run[0]))
@@ -332,10 +344,9 @@ def _traces(
 
 
 def _cautions(pins: int) -> tuple[str, ...]:
+    left = f", and the {pins} pins left in," if pins else ""
     return (
-        f"Count the needles, and the {pins} pins left in, before the fitting and after it; none "
-        "may stay in the garment.",
-        "No iron over basting, pins or chalk: press a seam before the fitting only where it says "
-        "so, and try heat, steam and chalk on a scrap first.",
+        f"Count the needles{left} before the fitting and after it; none may stay in the garment.",
+        "No iron over basting, pins or chalk. Try heat, steam and chalk on a scrap first.",
         "Switch the iron off when the client comes in.",
     )

@@ -10,6 +10,7 @@ from pinwright.check.drawing import outline_check
 from pinwright.check.lining import fitted_lining_checks
 from pinwright.check.result import judged
 from pinwright.cutting.habits import known_keys, settled
+from pinwright.cutting.sentences import capital, listed, small
 from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
 from pinwright.errors import OrderError
@@ -216,18 +217,21 @@ def habit_remarks(order: Order, jobs: Sequence[GarmentJob], body: Body) -> list[
         found = settled(
             j.draft, order.habits, fray_of(order, j.spec), (*j.draft.pieces, *derived), elsewhere
         )
-        said += found.warnings
+        title = capital(j.draft.title)
+        said += [f"{title}: {small(w)}" for w in found.warnings]
         unused.append(set(found.unused))
         own = zip(j.draft.pieces, found.pieces, strict=False)  # its own come first
         late = [a.title.lower() for a, b in own if a is not b]
         if late and j.spec.style in order.frozen:
             said.append(
-                f"The {j.draft.title} was frozen with other habits, which stay on its "
-                f"{', '.join(late)}; draft anew with `pinwright draft ORDER --redo` if it is "
-                "not cut."
+                f"{title}: frozen with other habits, which stay on {listed(late)}. If it is not "
+                "cut, draft it anew with `pinwright draft ORDER --redo`."
             )
     idle = set.intersection(*unused) if unused else set()
-    said += [f"habits.{key}: no garment of this order has such a place." for key in sorted(idle)]
+    said += [
+        f"habits.{key} changes nothing: no garment of this order has such a place."
+        for key in sorted(idle)
+    ]
     return said
 
 
