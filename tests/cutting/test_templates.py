@@ -127,7 +127,12 @@ def test_on_a_folded_cloth_a_half_stands_on_the_fold() -> None:
     t = made(FOLDED, right, left)["g.back"]
     assert t.on_fold
     assert t.plies == 2
-    assert t.rotations == (0.0,)
+    assert t.rotations == (0.0, 180.0)
+    for one_way in (
+        replace(FOLDED, direction="nap"),
+        replace(FOLDED, repeat=Repeat(along=5.0, turns=True)),
+    ):
+        assert made(one_way, right, left)["g.back"].rotations == (0.0,)
     assert t.outline[:, 1].min() == 0.0
     poly = shapely.Polygon(t.outline)
     foot = poly.exterior.intersection(shapely.LineString([(-99, 0), (199, 0)]))

@@ -145,13 +145,18 @@ def test_pieces_on_the_fold_stand_exactly_on_it() -> None:
 
 def test_few_pieces_on_the_fold_go_through_every_order() -> None:
     row = [rectangle(k, 5.0, 5.0) for k in "abc"]
-    orders = {"".join(t.key for t in engine.order_of(row, seed)) for seed in range(6)}
+    orders = {"".join(t.key for t, _ in engine.order_of(row, seed)) for seed in range(6)}
     assert len(orders) == 6
+    assert {r for seed in range(6) for _, r in engine.order_of(row, seed)} == {0.0}
+    # then they are turned too, where they may be
+    assert {r for seed in range(6, 12) for _, r in engine.order_of(row, seed)} == {0.0, 180.0}
+    fixed = [rectangle(k, 5.0, 5.0, rotations=(0.0,)) for k in "abc"]
+    assert {r for seed in range(12) for _, r in engine.order_of(fixed, seed)} == {0.0}
 
 
 def test_the_row_on_the_fold_has_the_gap_and_no_more() -> None:
     field = Field(40.0, gap=0.5, folded=True)
-    item = frame([rectangle(k, 10.0, 8.0, on_fold=True) for k in "ab"], field)
+    item = frame([(rectangle(k, 10.0, 8.0, on_fold=True), 0.0) for k in "ab"], field)
     (_, first), (_, second) = item.members
     assert 0.5 <= second.x - first.x - 10.0 < 0.6
 

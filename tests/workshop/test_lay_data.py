@@ -15,7 +15,8 @@ from pinwright.cutting.lay.placing import Field, Lay, Placement, placed
 from pinwright.cutting.material import Material
 from pinwright.workshop.job import GarmentJob, run
 from pinwright.workshop.lay_report import lays_data
-from pinwright.workshop.lays import ClothLay, lays_of
+from pinwright.workshop.laying import ClothLay
+from pinwright.workshop.lays import lays_of
 from pinwright.workshop.order import parse
 from pinwright.workshop.stock import Stock, pieces_of
 from pinwright.workshop.writing import export_data

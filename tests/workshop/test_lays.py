@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
-import pinwright.workshop.lays as lays_module
+import pinwright.workshop.laying as lays_module
 import pinwright.workshop.second_cut as second_cut_module
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, placed, turned
 from pinwright.cutting.lay.verify import faults
@@ -19,7 +19,8 @@ from pinwright.errors import LayError, OrderError
 from pinwright.workshop.freezing import frozen_text
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lay_files import write_lays
-from pinwright.workshop.lays import ClothLay, kept_lays, kept_rows, kept_text, lays_of
+from pinwright.workshop.laying import ClothLay
+from pinwright.workshop.lays import kept_lays, kept_rows, kept_text, lays_of
 from pinwright.workshop.order import KeptPlace, Order, edited, parse
 from pinwright.workshop.second_cut import second_cut
 from pinwright.workshop.stock import pieces_of, stocks

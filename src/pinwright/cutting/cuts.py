@@ -102,7 +102,9 @@ def _cuts(right: Piece, left: Piece, key: str, garment: str, material: Material)
     folded = material.lay == "folded"
     if right.cut == "fold":
         if folded and abs(framing.whole(right)[1]) <= OFF_FOLD:
-            return [make.on_fold(right, left)]
+            r = material.repeat
+            turns = not material.one_way and not (r.along > 0.0 or r.across > 0.0)
+            return [make.on_fold(right, left, turns)]
         return [make.opened(right, left)]
     if right.cut == "single":
         return [make.single(right, left)]
@@ -200,8 +202,11 @@ class _Making:
         t = self._template(right, "both", shape)
         return Cut(replace(t, plies=2, mirrored=mirrored), _both(right, left, frame, frame), remark)
 
-    def on_fold(self, right: Piece, left: Piece) -> Cut:
-        """A half standing on the fold of the cloth; only one way round, its cloth on y >= 0."""
+    def on_fold(self, right: Piece, left: Piece, turns: bool) -> Cut:
+        """A half standing on the fold of the cloth, its cloth on y >= 0.
+
+        In a repeat it lies one way only: turned, its half above the fold is the other one.
+        """
         (f, _), (g, _) = framing.whole(right), framing.whole(left)
         shape, remark = _united(framing.half(right, f), framing.half(left, g), right)
         f, g = _above(right, f), _above(left, g)
@@ -210,7 +215,7 @@ class _Making:
             t,
             on_fold=True,
             plies=2,
-            rotations=(0.0,),
+            rotations=(0.0, 180.0) if turns else (0.0,),
             mirrored=float(np.linalg.det(f.linear)) < 0.0,
         )
         return Cut(t, _both(right, left, f, g), remark)

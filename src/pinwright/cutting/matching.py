@@ -10,13 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from pinwright.cutting.cuts import Cut, Hand
 from pinwright.cutting.framing import Array
 from pinwright.cutting.in_repeat import AGREE, AXES, InRepeat, Missed, wrapped
 from pinwright.cutting.in_repeat import Match as Match
-from pinwright.cutting.lay.placing import Axis, Lay, Template, turned
+from pinwright.cutting.lay.placing import Axis, Lay, Template, lying
 from pinwright.cutting.matching_words import (
     fold_words,
     idle_words,
@@ -143,6 +141,7 @@ def mismatches(lay: Lay, matches: Iterable[Match]) -> tuple[tuple[Match, float],
     distance is infinite.
     """
     at = {p.key: p for p in lay.placements}
+    templates = {t.key: t for t in lay.templates}
     out: list[tuple[Match, float]] = []
     for m in matches:
         if m.a not in at or (m.b and m.b not in at):
@@ -155,7 +154,7 @@ def mismatches(lay: Lay, matches: Iterable[Match]) -> tuple[tuple[Match, float],
 
         def shown(key: str, point: Array, k: int = k, line: float = m.line) -> tuple[float, bool]:
             p = at[key]
-            where = turned(point, p.rotation) + np.array([p.x, p.y])
+            where = lying(templates[key], point, p)
             back = 90.0 < p.rotation % 360.0 < 270.0
             return (line - where[k] if back else where[k] - line), back
 

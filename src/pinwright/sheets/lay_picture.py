@@ -8,9 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import affinity
 
-from pinwright.cutting.lay.placing import Lay, Placement, Template, placed
+from pinwright.cutting.lay.placing import Lay, Placement, Template, covered, placed
 from pinwright.cutting.material import Material
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.ink import (
@@ -20,6 +19,7 @@ from pinwright.sheets.ink import (
     Mark,
     Stroke,
     Words,
+    mirrored,
     moved,
     polygon_stroke,
     turned,
@@ -202,10 +202,14 @@ def left_over(lay: Lay) -> shapely.Geometry:
     parts += [shapely.box(*f) for f in lay.field.flaws]
     for p in lay.placements:
         t = lay.template(p.key)
-        rim = t.taken if t.kept > 0.0 else shapely.Polygon(t.outline)
-        laid = affinity.translate(affinity.rotate(rim, p.rotation, origin=(0, 0)), p.x, p.y)
-        parts.append(laid)
+        parts.append(covered(t, p))
     return shapely.difference(usable(lay), shapely.union_all(parts))
+
+
+def _as_it_lies(drawing: Drawing, t: Template, at: Placement) -> Drawing:
+    """What is drawn in a template, where the template lies; see :func:`placing.lying`."""
+    over = t.on_fold and at.rotation % 360.0 == 180.0
+    return moved(mirrored(drawing) if over else turned(drawing, at.rotation), at.x, at.y)
 
 
 def _piece(
@@ -223,7 +227,7 @@ def _piece(
     if t.kept > 0.0:
         rim = replace(polygon_stroke(t.taken, z.pen(FINE), z.dash((0.35, 0.2))), fill=1.0)
         rim = replace(rim, role="lay kept")
-        marks += moved(turned((rim,), at.rotation), at.x, at.y)
+        marks += _as_it_lies((rim,), t, at)
     pen = z.pen(FINE if after else BOLD)
     if t.on_fold:
         # white all over, but no cut line on the fold
@@ -231,7 +235,7 @@ def _piece(
         marks.append(Stroke(off_fold(outline), pen, role="lay piece"))
     else:
         marks.append(Stroke((outline,), pen, closed=True, fill=1.0, role="lay piece"))
-    inner = moved(turned(inner, at.rotation), at.x, at.y)
+    inner = _as_it_lies(inner, t, at)
     marks += inner
     blocks = label_blocks(
         number, name_of(t), side_words(t), how(t, at), t.garment if several else ""

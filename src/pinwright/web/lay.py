@@ -12,7 +12,7 @@ from pinwright.sheets.lay_signs import least_words, size_words, used_words
 from pinwright.sheets.lay_svg import lay_svg
 from pinwright.sheets.lay_words import LaidCloth, instructions
 from pinwright.sheets.svg import slug
-from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.need import ClothNeed, words
 
 

@@ -20,7 +20,7 @@ from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
 from pinwright.workshop.basting_words import plan_of, words
 from pinwright.workshop.job import GarmentJob, Job
-from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.need import needs
 from pinwright.workshop.told import moves, states
 

@@ -29,7 +29,8 @@ from pinwright.web.page import page
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lay_files import write_lays
 from pinwright.workshop.lay_report import lay_words
-from pinwright.workshop.lays import ClothLay, kept_rows, lays_of
+from pinwright.workshop.laying import ClothLay
+from pinwright.workshop.lays import kept_rows, lays_of
 from pinwright.workshop.notes import NoteResult
 from pinwright.workshop.order import edited, parse, write_atomically
 from pinwright.workshop.told import answer_words, check_words, moves, states

@@ -21,7 +21,7 @@ from pinwright.sheets.svg import slug
 from pinwright.sheets.tiling import Paper
 from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import Job
-from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.stock import Stock, pieces_of
 from pinwright.workshop.writing import folder_for
 

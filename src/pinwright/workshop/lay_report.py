@@ -13,7 +13,7 @@ from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import on_table
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_signs import from_words, least_words, used_words
-from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.need import short
 
 

@@ -1,47 +1,22 @@
-"""The lays of an order: made once, kept in the order, reopened exactly.
-
-A lay is a result to be kept: under a time limit the same pieces do not give the same lay twice.
-It is made of the pieces as they are cut for the fitting, with cloth held back for those cut
-after it. Once the fitting has changed those, they lie where they lay if the cloth held back is
-enough, and else they are laid anew in what is left while the first cut stays where it is.
-"""
+"""The lays of an order: made once, kept in the order, reopened exactly."""
 
 from __future__ import annotations
 
-import datetime as dt
 import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
 from pathlib import Path
-from time import monotonic
 from typing import Any
 
-import shapely
-
-from pinwright.cutting.fields import checked, fields, suits
-from pinwright.cutting.lay.measure import lost_across
-from pinwright.cutting.lay.placer import laid
-from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, turned
-from pinwright.cutting.lay.solve import Progress, TooLittleClothError, shortage, solve
-from pinwright.cutting.lay.verify import faults
-from pinwright.cutting.matching import mismatches
-from pinwright.cutting.matching_words import off_words
-from pinwright.cutting.material import Material
-from pinwright.cutting.shrinking import told as shrinking_told
+from pinwright.cutting.fields import checked, fields
+from pinwright.cutting.lay.placing import Template
 from pinwright.errors import LayError
 from pinwright.workshop.job import Job
+from pinwright.workshop.laying import ClothLay, Stop, Tell, made, reopened, said_of
 from pinwright.workshop.order import KeptLay, KeptPlace, edited, parse
-from pinwright.workshop.second_cut import SecondCut, kept_place, pairs, same, second_cut
 from pinwright.workshop.stock import Stock, Wanted, stocks, wanted_of
 
 LEAST_SECONDS = 2.0
 """No cloth is laid in less time, s."""
-
-MATCHES = 0.2
-"""Lines of a pattern that meet within this (cm) are called matched (common practice)."""
-
-Tell = Callable[[str, Progress], None]
-Stop = Callable[[], bool]
 
 
 class SomeLaidError(LayError):
@@ -50,39 +25,6 @@ class SomeLaidError(LayError):
     def __init__(self, sentence: str, lays: tuple[ClothLay, ...]) -> None:
         super().__init__(sentence)
         self.lays = lays
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class ClothLay:
-    """What lies on one cloth of the order: first on the cloth itself, then on each remnant.
-
-    ``lays`` show every piece as it is to be cut now. ``kept`` says that they were reopened from
-    the order; ``first`` and ``second`` are the placements as they go into it. ``remarks`` are
-    sentences for the cutter. A lay may be longer than the cloth there is (``short``).
-    """
-
-    stock: Stock
-    lays: tuple[Lay, ...]
-    kept: bool
-    on: dt.date
-    first: tuple[KeptPlace, ...]
-    second: tuple[KeptPlace, ...] = ()
-    remarks: tuple[str, ...] = ()
-
-    @property
-    def material(self) -> Material:
-        """The cloth."""
-        return self.stock.material
-
-    @property
-    def length(self) -> float:
-        """Cloth used along, cm, without remnants."""
-        return self.lays[0].length
-
-    @property
-    def short(self) -> str:
-        """By how much the cloth there is does not suffice, in words; nothing when it does."""
-        return shortage(self.lays[0])
 
 
 def lays_of(
@@ -120,7 +62,7 @@ def lays_of(
     for s, cut, now, why in todo:
         share = max(seconds * _weight(cut.templates) / total, LEAST_SECONDS)
         try:
-            found[s.key] = made(s, cut, now.templates, share, why, tell, stop)
+            found[s.key] = made(s, cut, now, share, why, tell, stop)
         except LayError as error:
             wrong.append(error)
     lays = tuple(found[s.key] for s in every if s.key in found)
@@ -147,7 +89,7 @@ def _opened(
         if not by_this:
             return None, cut, now, ""
         old = old.model_copy(update={"second": ()})
-    opened, why = reopened(s, old, cut, now.templates, stop)
+    opened, why = reopened(s, old, cut, now, by_this, stop)
     if opened is None and by_this:
         raise LayError(
             f"{why.removesuffix('; laid anew.')}, but it is cut by its kept lay; put it "
@@ -175,9 +117,8 @@ def kept_lays(job: Job) -> tuple[ClothLay, ...]:
     for s in stocks(job) if kept else ():
         old = kept.get(s.key)
         if old is not None:
-            opened, _ = reopened(
-                s, old, wanted_of(job, s, "cut"), wanted_of(job, s, "now").templates
-            )
+            cut, now = wanted_of(job, s, "cut"), wanted_of(job, s, "now")
+            opened, _ = reopened(s, old, cut, now, is_cut(job, s))
             if opened is not None:
                 found.append(opened)
     return tuple(found)
@@ -185,155 +126,6 @@ def kept_lays(job: Job) -> tuple[ClothLay, ...]:
 
 def _weight(templates: Sequence[Template]) -> float:
     return math.pow(len(templates), 1.5)
-
-
-def made(
-    stock: Stock,
-    cut: Wanted,
-    now: tuple[Template, ...],
-    seconds: float,
-    why: str = "",
-    tell: Tell | None = None,
-    stop: Stop | None = None,
-) -> ClothLay:
-    """A new lay on a cloth and its remnants.
-
-    Raises:
-        LayError: see :func:`lays_of`.
-    """
-    every = fields(stock.material)
-    main, remnants = every[0], every[1:]
-    left = list(cut.templates)
-    began = monotonic()
-    on_remnants: list[Lay] = []
-    for r in remnants:
-        lay = laid(tuple(t for t in left if suits(t, r)), r, min(1.0, seconds / 4), stop=stop)
-        there = {p.key for p in lay.placements}
-        on_remnants.append(replace(lay, templates=tuple(t for t in left if t.key in there)))
-        left = [t for t in left if t.key not in there]
-    checked(tuple(left), main)
-    hear = None if tell is None else (lambda p: tell(stock.key, p))
-    rest = max(seconds - (monotonic() - began), seconds / 2.0)
-    lay = Lay(main, (), (), 0.0, way="all on remnants")
-    if left:
-        try:
-            lay = solve(tuple(left), main, rest, tell=hear, stop=stop)
-        except TooLittleClothError as short:
-            lay = short.lay
-    lays = (lay, *on_remnants)
-    first = tuple(kept_place(t, p, i) for i, x in enumerate(lays) for t, p in pairs(x))
-    shown, second, remarks = _with_second(lays, now, (), stop)
-    said = (*([why] if why else []), *_said(stock, shown, cut), *remarks)
-    return ClothLay(stock, shown, False, dt.date.today(), first, second, said)
-
-
-def _with_second(
-    lays: tuple[Lay, ...], now: tuple[Template, ...], kept: Sequence[KeptPlace], stop: Stop | None
-) -> SecondCut:
-    """See :func:`second_cut`; the cloth is taken to go on as far as it is needed."""
-    main = lays[0].field
-    endless = (replace(lays[0], field=replace(main, length=None)), *lays[1:])
-    shown, second, remarks = second_cut(endless, now, kept, stop)
-    return (replace(shown[0], field=main), *shown[1:]), second, remarks
-
-
-def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted) -> tuple[str, ...]:
-    """What the cutter hears besides: shrinking, what cannot match, and what does not."""
-    short = shortage(lays[0])
-    lost = lost_across(lays[0].field, lays[0].length)
-    off = [(m, cm) for lay in lays[:1] for m, cm in mismatches(lay, cut.matches) if cm > MATCHES]
-    return (
-        *([short] if short else []),
-        *(
-            [f"{lost:.0f} cm of its length are lost to flaws right across it."]
-            if lost > 0.5
-            else []
-        ),
-        *shrinking_told(stock.material, lays[0].length),
-        *cut.told,
-        *(off_words(m, cm, cut.templates) for m, cm in off),
-    )
-
-
-def reopened(
-    stock: Stock,
-    kept: KeptLay,
-    cut: Wanted,
-    now: tuple[Template, ...],
-    stop: Stop | None = None,
-) -> tuple[ClothLay | None, str]:
-    """A kept lay as it was, or None and why it must be laid anew.
-
-    Raises:
-        LayError: the first cut does not lie as it was kept.
-    """
-    if kept.cloth_is != said_of(stock.material):
-        return None, f"{stock.key}: the cloth is not what it was when it was laid; laid anew."
-    places = {p.piece: p for p in kept.placed}
-    want = {t.key: t for t in cut.templates}
-    if set(places) != set(want):
-        return None, f"{stock.key}: there are other pieces than when it was laid; laid anew."
-    changed = [t for t in cut.templates if not same(t, places[t.key].shape)]
-    if changed:
-        names = ", ".join(dict.fromkeys(t.title or t.piece for t in changed))
-        return None, f"{stock.key}: {names} changed since it was laid; laid anew."
-    every = fields(stock.material)
-    lays = tuple(_lay(f, i, kept, want) for i, f in enumerate(every))
-    # whether the cloth is long enough is told; it does not make another lay better
-    endless = (replace(lays[0], field=replace(every[0], length=None)), *lays[1:])
-    wrong = [
-        f"{p.piece} lies on a remnant that is not there"
-        for p in kept.placed
-        if not 0 <= p.field < len(every)
-    ] + [x.removesuffix(".") for lay in endless for x in faults(lay)]
-    if wrong:
-        return None, f"{stock.key}: the kept lay no longer holds ({wrong[0]}); laid anew."
-    shown, second, remarks = _with_second(lays, now, kept.second, stop)
-    said = (*_said(stock, shown, cut), *remarks)
-    return ClothLay(stock, shown, True, kept.on, kept.placed, second, said), ""
-
-
-def _lay(field: Field, number: int, kept: KeptLay, want: Mapping[str, Template]) -> Lay:
-    there = [p for p in kept.placed if p.field == number]
-    placements = tuple(Placement(p.piece, p.x, p.y, p.rotation) for p in there)
-    templates = tuple(want[p.piece] for p in there)
-    longest = max(
-        (_end(t, p) for t, p in zip(templates, placements, strict=True)),
-        default=0.0,
-    )
-    return Lay(field, templates, placements, kept.length if number == 0 else longest, way="kept")
-
-
-def _end(t: Template, p: Placement) -> float:
-    """How far along a template reaches as it lies, with what is held back round it, cm."""
-    points = shapely.get_coordinates(t.taken)
-    return float(turned(points, p.rotation)[:, 0].max()) + p.x
-
-
-def said_of(m: Material) -> str:
-    """What of a cloth decides its lay, in one line; its length does not."""
-    parts: list[Any] = [
-        m.lay,
-        f"{m.width:g} wide",
-        f"selvedge {m.selvedge:g}",
-        m.direction,
-        f"{m.right_side} side",
-        f"gap {m.gap:g}",
-        f"tilt {m.tilt:g}",
-        f"hold back {m.hold_back:g}",
-    ]
-    r = m.repeat
-    if r.along or r.across:
-        parts.append(
-            f"repeat {r.along:g} by {r.across:g} from {r.from_start:g}, {r.from_selvedge:g}"
-            + (" turning" if r.turns else "")
-        )
-        parts.append("match " + ("all" if m.match is None else " ".join(m.match) or "none"))
-    parts += [f"flaw {f.along} {f.across}" for f in m.flaws]
-    parts += [f"remnant {x.outline}" for x in m.remnants]
-    if m.shrink == "scaled":
-        parts.append(f"scaled for {m.shrink_along:g} by {m.shrink_across:g} %")
-    return ", ".join(parts)
 
 
 def as_kept(lay: ClothLay) -> KeptLay:

@@ -21,7 +21,7 @@ from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Layer
 from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import Job
-from pinwright.workshop.lays import ClothLay
+from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.stock import Stock, pieces_of, stocks, wanted_of
 
 YARD_EIGHTH = 91.44 / 8.0

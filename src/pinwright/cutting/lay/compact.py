@@ -79,7 +79,7 @@ def compacted(lay: Lay, seconds: float = 3.0, stop: Stop | None = None) -> Lay:
 
 def _lay(lay: Lay, state: _State, began: float) -> Lay:
     placements = tuple(
-        Placement(t.key, p.x, p.y, p.kind.rotation)
+        Placement(t.key, p.x, p.y, p.kind.said)
         for t, p in zip(state.templates, state.puts, strict=True)
     )
     return replace(

@@ -181,14 +181,25 @@ def drawn_up(lay: Lay) -> Lay:
     return replace(lay, placements=moved, length=float(last - first))
 
 
-def order_of(row: Sequence[Template], seed: int) -> list[Template]:
-    """One order of the pieces on the fold for each seed; few pieces go through all orders."""
+def order_of(row: Sequence[Template], seed: int) -> list[tuple[Template, float]]:
+    """One order of the pieces on the fold for each seed, each piece with its rotation.
+
+    Few pieces go through all orders; once these are through, pieces are turned where they may be.
+    """
+    rng = Random(seed)
+    rounds = 0
     if len(row) <= 4:
         orders = list(permutations(row))
-        return list(orders[seed % len(orders)])
-    mixed = list(row)
-    Random(seed).shuffle(mixed)
-    return mixed
+        rounds, which = divmod(seed, len(orders))
+        mixed = list(orders[which])
+    else:
+        mixed = list(row)
+        rng.shuffle(mixed)
+    # the first round, and half of the others, all one way: that is often the best
+    ways = [r for t in row for r in t.rotations]
+    if rounds % 2 == 0 or 180.0 not in ways:
+        return [(t, 0.0) for t in mixed]
+    return [(t, rng.choice(t.rotations)) for t in mixed]
 
 
 def asked(

@@ -14,10 +14,9 @@ from math import ceil
 
 import numpy as np
 import shapely
-from shapely import affinity
 
 from pinwright.cutting.lay.items import WALL, Item
-from pinwright.cutting.lay.placing import Array, Field, Lay, Placement
+from pinwright.cutting.lay.placing import Array, Field, Lay, Placement, covered
 
 START = 0.01
 """What ends before this (cm) stands before the cut end."""
@@ -66,8 +65,8 @@ def flaw_frame(flaws: Sequence[Box], field: Field, low: bool = True) -> Item | N
 
 def span(lay: Lay, p: Placement) -> tuple[float, float]:
     """From where to where along the cloth a piece, and what is held back round it, lies, cm."""
-    taken = affinity.rotate(lay.template(p.key).taken, p.rotation, origin=(0, 0))
-    return float(taken.bounds[0]) + p.x, float(taken.bounds[2]) + p.x
+    x0, _, x1, _ = covered(lay.template(p.key), p).bounds
+    return float(x0), float(x1)
 
 
 def behind_the_end(lay: Lay) -> Lay:

@@ -8,8 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from pinwright.cutting.lay.nfp import SLACK, Body, body, body_of, inside_box, inside_outline, no_fit
-from pinwright.cutting.lay.placing import Array, Field, Placement, Template, turned
+from pinwright.cutting.lay.nfp import (
+    SLACK,
+    Body,
+    body,
+    body_in,
+    body_of,
+    inside_box,
+    inside_outline,
+    no_fit,
+)
+from pinwright.cutting.lay.placing import Array, Field, Placement, Template, covered, lying
 from pinwright.errors import LayError
 
 STEP = 5
@@ -26,7 +35,9 @@ Lattice = tuple[float, float]
 class Kind:
     """A body turned, and the lattices on which it may lie. Equal kinds may lie in the same places.
 
-    ``least`` and ``most`` are the corners of its true bounds when turned, cm.
+    ``least`` and ``most`` are the corners of its true bounds when turned, cm. ``said`` is the
+    rotation of its placement: that of the body but for a half turned on the fold, whose body is
+    turned over already.
     """
 
     body: Body
@@ -35,6 +46,7 @@ class Kind:
     across: Lattice | None
     least: tuple[float, float]
     most: tuple[float, float]
+    said: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,21 +70,28 @@ Regions = dict[Kind, tuple[shapely.Geometry, int]]
 def kinds(template: Template, field: Field) -> tuple[Kind, ...]:
     """The ways a template may lie on a field whatever else lies there; none if it may not.
 
-    A piece on the fold lies at rotation 0 and y = 0. A piece with phases lies at 0, or at 180
+    A piece on the fold lies at y = 0. A piece with phases lies at 0, or at 180
     where the repeat turns; phases of one axis that contradict each other leave no way.
     """
     b = body(template, field.gap)
     found = []
     for rotation in dict.fromkeys(float(r) % 360.0 for r in template.rotations):
-        if template.on_fold and rotation != 0.0:
-            continue
         if template.phases and rotation != 0.0 and not (field.turns and rotation == 180.0):
             continue
         lattices = _lattices(template, field, rotation)
         if lattices is not None:
-            x0, y0, x1, y1 = b.bounds(rotation)
-            found.append(Kind(b, rotation, *lattices, (x0, y0), (x1, y1)))
+            shape, turn = b, rotation
+            if template.on_fold:  # its body is turned over instead
+                shape, turn = _on_fold(template, field, rotation), 0.0
+            x0, y0, x1, y1 = shape.bounds(turn)
+            found.append(Kind(shape, turn, *lattices, (x0, y0), (x1, y1), rotation))
     return tuple(found)
+
+
+def _on_fold(template: Template, field: Field, rotation: float) -> Body:
+    """The body of a half on the fold, turned over where the piece is turned."""
+    lies = covered(template, Placement(template.key, 0.0, 0.0, rotation))
+    return body_in(lies, field.gap)
 
 
 def _lattices(
@@ -84,7 +103,8 @@ def _lattices(
         step = field.repeat[k]
         if step <= 0.0:
             continue
-        start = phase.residue - float(turned(np.array(phase.at), rotation)[k])
+        lies = Placement(template.key, 0.0, 0.0, rotation)
+        start = phase.residue - float(lying(template, np.array(phase.at), lies)[k])
         old = found[k]
         if old is None:
             found[k] = (start % step, step)
@@ -212,11 +232,12 @@ class Ground:
 def put_of(ground: Ground, template: Template, at: Placement) -> Put:
     """A placement as it stands, allowed or not."""
     for k in ground.ways.get(template.key, ()):
-        if abs((k.rotation - at.rotation + 180.0) % 360.0 - 180.0) < 1e-9:
+        if abs((k.said - at.rotation + 180.0) % 360.0 - 180.0) < 1e-9:
             return Put(k, at.x, at.y)
     b = body(template, ground.field.gap)
     x0, y0, x1, y1 = b.bounds(at.rotation)
-    return Put(Kind(b, at.rotation % 360.0, None, None, (x0, y0), (x1, y1)), at.x, at.y)
+    turn = at.rotation % 360.0
+    return Put(Kind(b, turn, None, None, (x0, y0), (x1, y1), turn), at.x, at.y)
 
 
 def _corners(flaw: tuple[float, float, float, float]) -> Array:

@@ -11,7 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import affinity
 
-from pinwright.cutting.lay.placing import Array, Field, Lay, Template, placed
+from pinwright.cutting.lay.placing import Array, Field, Lay, Template, covered
 
 CELL = 1.0
 """Waste is looked for on squares of this size, cm; narrower cloth is of no use."""
@@ -106,16 +106,7 @@ def _low(box: Rectangle) -> float:
 
 def _taken(lay: Lay) -> list[shapely.Geometry]:
     known = {t.key: t for t in lay.templates}
-    found = []
-    for p in lay.placements:
-        t = known[p.key]
-        poly = affinity.rotate(t.taken, p.rotation, origin=(0, 0)) if t.kept > 0.0 else None
-        found.append(
-            affinity.translate(poly, p.x, p.y)
-            if poly is not None
-            else shapely.Polygon(placed(t, p))
-        )
-    return found
+    return [covered(known[p.key], p) for p in lay.placements]
 
 
 def lower_bound(templates: Sequence[Template], field: Field) -> float:

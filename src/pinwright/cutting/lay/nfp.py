@@ -55,7 +55,12 @@ class Body:
 
 def body(template: Template, gap: float) -> Body:
     """The cloth that a template takes, what is held back round it included."""
-    return _body(shapely.to_wkb(template.taken), gap)
+    return body_in(template.taken, gap)
+
+
+def body_in(taken: shapely.Geometry, gap: float) -> Body:
+    """The body of the cloth that is taken, a polygon in cm."""
+    return _body(shapely.to_wkb(taken), gap)
 
 
 def body_of(outline: Array, gap: float) -> Body | None:

@@ -262,7 +262,7 @@ def _searched(
     search = _Search(ground, templates, pinned, max([least, *(p.end for p in pinned)]), until)
     run = search.best(seed)
     new = tuple(
-        Placement(templates[i].key, p.x, p.y, p.kind.rotation)
+        Placement(templates[i].key, p.x, p.y, p.kind.said)
         for i, p in zip(run.order, run.puts, strict=True)
         if p is not None
     )

@@ -37,7 +37,8 @@ class Template:
     ``outline`` (m, 2), anticlockwise, first point not repeated, is the true cut line, as seen from
     the side of the cloth that lies up; +x is up as worn. ``rotations`` are those allowed.
     ``mirrored`` says it is the mirror image of the piece as drawn, ``plies`` through how many
-    layers of cloth it is cut, ``on_fold`` that its line y = 0 must stand on the fold. Pieces cut
+    layers of cloth it is cut, ``on_fold`` that its line y = 0 must stand on the fold; turned by
+    180 degrees such a half is the other half of the piece turned, see :func:`lying`. Pieces cut
     after the fitting have stage "after" and ``kept`` cm of cloth held back round ``outline``.
     ``phases`` hold for the rotation 0; at 180 they hold too where the repeat turns.
     """
@@ -136,7 +137,24 @@ def turned(points: Array, degrees: float) -> Array:
     return found
 
 
-def placed(template: Template, at: Placement) -> Array:
-    """The outline (m, 2) of a template as it lies on the cloth, cm."""
-    found: Array = turned(template.outline, at.rotation) + np.array([at.x, at.y])
+def lying(template: Template, points: Array, at: Placement) -> Array:
+    """Points (..., 2) of a template as they lie on the cloth, cm.
+
+    A whole piece that is turned by 180 degrees on the fold shows its other half above it: the
+    half turned over, end for end.
+    """
+    over = template.on_fold and at.rotation % 360.0 == 180.0
+    laid = points * np.array([-1.0, 1.0]) if over else turned(points, at.rotation)
+    found: Array = laid + np.array([at.x, at.y])
     return found
+
+
+def covered(template: Template, at: Placement) -> shapely.Geometry:
+    """The cloth a template takes as it lies, what is held back round it included."""
+    return shapely.transform(template.taken, lambda points: lying(template, points, at))
+
+
+def placed(template: Template, at: Placement) -> Array:
+    """The outline (m, 2) of a template as it lies on the cloth, anticlockwise, cm."""
+    found = lying(template, template.outline, at)
+    return found[::-1] if template.on_fold and at.rotation % 360.0 == 180.0 else found

@@ -22,6 +22,7 @@ from pinwright.cutting.lay.flaw_frame import Box, met
 from pinwright.cutting.lay.measure import cloth, lower_bound
 from pinwright.cutting.lay.placer import laid, left_out
 from pinwright.cutting.lay.placing import Field, Lay, Template
+from pinwright.cutting.lay.upright import upright
 from pinwright.cutting.lay.verify import TOLERANCE, faults
 from pinwright.errors import LayError
 
@@ -30,6 +31,9 @@ TIGHTEN, TIGHTEN_MOST = 0.1, 5.0
 
 THINNED = (0.2, 0.4)
 """Parts of the time at which the worse half of the runs gives up."""
+
+BRIEFLY = 0.1
+"""The part of the time for the placer where pieces may fill the width exactly."""
 
 LOOSE = 1.3
 """So many times its lower bound a lay is long at the most (common practice: 1.1 to 1.25)."""
@@ -94,6 +98,8 @@ def solve(
         sound = [_plainly(templates, open_ended, seed, problems, found)]
     end = min(start + seconds, time.monotonic() + max(tighten, 1.0))
     best = _tightened(sound, end, progress, stop)
+    straight = upright(best)
+    best = best if _unsound(straight) else straight
     best = replace(best, field=field, seconds=time.monotonic() - start)
     progress.say(best.length, "done", always=True)
     return _enough(best)
@@ -138,7 +144,9 @@ def searches(
     if any(t.phases for t in templates):
         return [_engine(templates, field, seed, max(1, cores - 1)), place]
     if engine.fits_exactly(templates, field):
-        return [_engine(templates, field, seed, max(1, cores - 1)), place]
+        # by chance some pieces of most orders do: the placer looks at it only for a while
+        brief = _placer(templates, field, seed, BRIEFLY)
+        return [_engine(templates, field, seed, cores), brief]
     if not any(t.on_fold for t in templates):
         # one run on all cores: several that are thinned out were 1 % longer (docs/cutting/lay.md)
         return [_engine(templates, field, seed, cores)]
@@ -168,9 +176,9 @@ def _met(templates: Sequence[Template], field: Field) -> list[tuple[Box, ...]]:
     return list(dict.fromkeys((sure, met(field, most))))
 
 
-def _placer(templates: Sequence[Template], field: Field, seed: int) -> Search:
+def _placer(templates: Sequence[Template], field: Field, seed: int, share: float = 1.0) -> Search:
     def search(seconds: float, tell: Callable[[float], None], stop: Stop) -> Lay:
-        lay = laid(tuple(templates), field, seconds, seed=seed, stop=stop)
+        lay = laid(tuple(templates), field, share * seconds, seed=seed, stop=stop)
         if not _unsound(lay):
             tell(lay.length)
         return lay

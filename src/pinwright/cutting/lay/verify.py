@@ -10,7 +10,7 @@ from collections import Counter
 import numpy as np
 import shapely
 
-from pinwright.cutting.lay.placing import Lay, Placement, Template, turned
+from pinwright.cutting.lay.placing import Lay, Placement, Template, covered, lying
 
 TOLERANCE = 0.005
 """How far (cm) a piece may be out of place: a twentieth of a millimetre."""
@@ -29,7 +29,7 @@ def faults(lay: Lay) -> tuple[str, ...]:
     found = _counted(lay)
     known = {t.key: t for t in lay.templates}
     here = [(known[p.key], p) for p in lay.placements if p.key in known]
-    taken = [_laid(t, p) for t, p in here]
+    taken = [covered(t, p) for t, p in here]
     for (t, p), area in zip(here, taken, strict=True):
         found += _rotated(t, p) + _contained(lay, t, area) + _stands(t, p) + _in_phase(lay, t, p)
         found += _clear_of_flaws(lay, t, area)
@@ -38,11 +38,6 @@ def faults(lay: Lay) -> tuple[str, ...]:
 
 def _name(t: Template) -> str:
     return f"{t.title or t.piece} ({t.key})"
-
-
-def _laid(t: Template, p: Placement) -> shapely.Geometry:
-    ring = t.taken
-    return shapely.transform(ring, lambda xy: turned(xy, p.rotation) + np.array([p.x, p.y]))
 
 
 def _counted(lay: Lay) -> list[str]:
@@ -93,7 +88,7 @@ def _in_phase(lay: Lay, t: Template, p: Placement) -> list[str]:
         repeat = lay.field.repeat[k]
         if repeat <= 0.0:
             continue
-        at = float(turned(np.array(phase.at), p.rotation)[k] + (p.x, p.y)[k])
+        at = float(lying(t, np.array(phase.at), p)[k])
         off = (at - phase.residue + repeat / 2.0) % repeat - repeat / 2.0
         if abs(off) > PHASE:
             found.append(f"{_name(t)} lies {off:+.3f} cm off its place in the repeat {phase.axis}.")
