@@ -100,7 +100,8 @@ def packed(
 
     lent = LENT[1:] if flaws or _exact(templates, field) else LENT
     base = WALL if row or flaws else 0.0
-    placements = solved(items, field, lent, base, seconds, seed, workers, tell, stop)
+    above = WALL if flaws else 0.0
+    placements = solved(items, field, lent, base, seconds, seed, workers, tell, stop, above)
     seconds = time.monotonic() - start
     lay = Lay(field, tuple(templates), tuple(placements), 0.0, seconds, "engine")
     return behind_the_end(lay) if flaws else drawn_up(lay)
@@ -116,17 +117,17 @@ def solved(
     workers: int,
     tell: Tell | None,
     stop: Stop | None,
+    above: float = 0.0,
 ) -> list[Placement]:
     """Where the engine lays the templates of items, lent so much cloth across in turn.
 
     ``items_on`` makes the items for a field, whose gap says how far they must be apart. ``base``
-    (cm) is what of a pinned item lies below y = 0.
+    (cm) is what of a pinned item lies below y = 0, ``above`` what lies beyond the other edge.
     """
     for slack in lent:
         # What is lent is taken back after: two pieces come nearer by no more than that.
-        tight = replace(field, gap=field.gap + slack)
+        tight = replace(field, gap=field.gap + slack + above)
         items = items_on(tight)
-        above = WALL if any(item.cut_end for item in items) else 0.0
         half, height = tight.gap / 2.0, field.width + tight.gap + base + slack + above
         heard = None if tell is None else (lambda x, gap=tight.gap: tell(x - gap))
         try:

@@ -109,7 +109,7 @@ def grown(poly: shapely.Polygon, gap: float, rotations: Sequence[float] = (0.0,)
     """
     trim = TRIM if len(poly.exterior.coords) > FEW else 0.0
     found, by = poly, gap / 2.0 + trim
-    if by > 1e-6:  # a buffer by next to nothing may come out empty
+    if by > 0.0:
         found = poly.buffer(by + HAIR, join_style="mitre", mitre_limit=2.0).simplify(trim)
     for r in rotations:
         x0, y0, x1, y1 = affinity.rotate(poly, r, origin=(0, 0)).bounds

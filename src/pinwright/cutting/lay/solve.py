@@ -22,6 +22,7 @@ from pinwright.cutting.lay.flaw_frame import Box, met
 from pinwright.cutting.lay.measure import cloth, lower_bound
 from pinwright.cutting.lay.placer import laid, left_out
 from pinwright.cutting.lay.placing import Field, Lay, Template
+from pinwright.cutting.lay.separation import shortened
 from pinwright.cutting.lay.upright import upright
 from pinwright.cutting.lay.verify import TOLERANCE, faults
 from pinwright.errors import LayError
@@ -31,6 +32,9 @@ TIGHTEN, TIGHTEN_MOST = 0.1, 5.0
 
 THINNED = (0.2, 0.4)
 """Parts of the time at which the worse half of the runs gives up."""
+
+PLACING = 0.15
+"""The part of its time in which the placer looks for a lay that is then made shorter."""
 
 BRIEFLY = 0.1
 """The part of the time for the placer where pieces may fill the width exactly."""
@@ -133,16 +137,17 @@ def searches(
     cores = os.cpu_count() or 1
     place = _placer(templates, field, seed)
     if not engine.does(templates, field):
-        return [place]
+        return [place, *(_placer(templates, field, seed + i) for i in range(1, min(cores, 2)))]
+    matched = any(t.phases for t in templates)
+    if matched and not field.flaws:
+        return [place, _engine(templates, field, seed, max(1, cores - 1))]
     if field.flaws:
         # Whether the lay reaches the last flaws is not known before: then both are tried.
         sets = _met(templates, field)
         # Round one flaw the engine is better by some per cent, round three the placer is.
-        also = [place] if len(sets[-1]) > 1 else []
+        also = [place] if len(sets[-1]) > 1 or matched else []
         each = max(1, cores // (len(sets) + len(also)))
         return [_engine(templates, field, seed + i, each, f) for i, f in enumerate(sets)] + also
-    if any(t.phases for t in templates):
-        return [_engine(templates, field, seed, max(1, cores - 1)), place]
     if engine.fits_exactly(templates, field):
         # by chance some pieces of most orders do: the placer looks at it only for a while
         brief = _placer(templates, field, seed, BRIEFLY)
@@ -178,10 +183,12 @@ def _met(templates: Sequence[Template], field: Field) -> list[tuple[Box, ...]]:
 
 def _placer(templates: Sequence[Template], field: Field, seed: int, share: float = 1.0) -> Search:
     def search(seconds: float, tell: Callable[[float], None], stop: Stop) -> Lay:
-        lay = laid(tuple(templates), field, share * seconds, seed=seed, stop=stop)
-        if not _unsound(lay):
-            tell(lay.length)
-        return lay
+        seconds *= share
+        lay = laid(tuple(templates), field, PLACING * seconds, seed=seed, stop=stop)
+        if _unsound(lay) or left_out(lay):
+            return lay
+        tell(lay.length)
+        return shortened(lay, (1.0 - PLACING) * seconds, seed, tell, stop)
 
     return search
 
