@@ -6,10 +6,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 
 import pinwright.workshop.laying as laying_module
 import pinwright.workshop.lays as lays_module
 from pinwright.cli import app, guarded
+from pinwright.cutting.lay.placing import placed
 from pinwright.cutting.lay.verify import faults
 from pinwright.errors import LayError
 from pinwright.sheets.lay_svg import lay_svg
@@ -116,3 +118,48 @@ def test_a_garment_that_comes_to_a_cut_cloth_is_laid_in_what_is_left() -> None:
     flannel = next(c for c in again if c.stock.key == "grey flannel")
     assert flannel.kept
     assert flannel.first == found.first
+
+
+CHECK = """\
+format = 1
+[client]
+name = "Invented for this test"
+[measures]
+height = 166.0
+bust_girth = 90.0
+waist_girth = 74.0
+hip_girth = 99.0
+[[garments]]
+style = "jacket"
+[garments.choices]
+pockets = true
+[[cloth]]
+layer = "shell"
+name = "check"
+width = 150.0
+repeat = { along = 5.0, across = 4.0, turns = true }
+"""
+
+
+def test_a_pocket_set_lower_at_the_fitting_is_cut_where_it_still_matches() -> None:
+    kept = kept_text(CHECK, PATH, lays_of(_run(CHECK), seconds=4.0))
+    fitted = kept + "\n[[fittings]]\ndate = 2027-02-01\n[[fittings.notes]]\n"
+    fitted += 'text = "patch pocket 1.5 lower"\n'
+    job = _run(fitted)
+    assert job.notes[0].status == "made", job.notes[0].says
+    was, now = (next(iter(lays_of(_run(t), seconds=4.0))) for t in (kept, fitted))
+    assert not faults(now.lays[0])
+    # measured on the outlines as laid: the bars the pocket shows moved by 1.5 against the front's
+    key = "jacket.patch_pocket.right"
+    before, after = (
+        shapely.Polygon(placed(c.lays[0].template(key), p)).centroid
+        for c in (was, now)
+        for p in c.lays[0].placements
+        if p.key == key
+    )
+    moved = (after.x - before.x) % 5.0
+    assert min(abs(moved - 3.5), abs(moved - 1.5)) < 0.02
+    assert not any("pocket" in r for r in now.remarks if r.startswith("Off"))
+    # the first cut has not moved
+    front = "jacket.front.right"
+    assert [p for p in was.first if p.piece == front] == [p for p in now.first if p.piece == front]

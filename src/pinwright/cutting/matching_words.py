@@ -82,8 +82,11 @@ def missed_words(missed: Sequence[Missed]) -> list[str]:
     ]
 
 
-def off_words(match: Match, off: float, templates: Iterable[Template]) -> str:
-    """A match that is ``off`` so many cm as the pieces lie (see :func:`matching.mismatches`)."""
+def off_words(match: Match, off: float, templates: Iterable[Template], since: bool = False) -> str:
+    """A match that is ``off`` so many cm as the pieces lie (see :func:`matching.mismatches`).
+
+    ``since``: the pieces did match as they were cut, before the fitting.
+    """
     by_key = {t.key: t for t in templates}
     a, b = by_key[match.a], by_key.get(match.b)
     first = _title(a)
@@ -94,7 +97,8 @@ def off_words(match: Match, off: float, templates: Iterable[Template]) -> str:
     else:
         who = _both(first, _title(b))
     lines = f"{LINES[match.axis]}s " if match.b else ""
-    return f"Off as laid on the {a.garment}: {who} {_at(match.point_a)}, {lines}{off:.1f} cm."
+    when = "since the fitting" if since else "as laid"
+    return f"Off {when} on the {a.garment}: {who} {_at(match.point_a)}, {lines}{off:.1f} cm."
 
 
 def nothing_words(garment: str, material: Material) -> str:

@@ -27,6 +27,7 @@ from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import told as shrinking_told
 from pinwright.workshop.order import KeptLay, KeptPlace
 from pinwright.workshop.second_cut import SecondCut, kept_place, pairs, same, second_cut
+from pinwright.workshop.second_match import matched_to
 from pinwright.workshop.stock import Stock, Wanted
 
 COME_SECONDS = 5.0
@@ -107,34 +108,19 @@ def made(
             lay = short.lay
     lays = (lay, *on_remnants)
     first = tuple(kept_place(t, p, i) for i, x in enumerate(lays) for t, p in pairs(x))
-    shown, second, remarks = _with_second(lays, now.templates, (), stop)
+    shown, second, remarks = _with_second(lays, now, (), stop)
     said = (*([why] if why else []), *_said(stock, shown, cut, now), *remarks)
     return ClothLay(stock, shown, False, dt.date.today(), first, second, said)
 
 
 def _with_second(
-    lays: tuple[Lay, ...], now: tuple[Template, ...], kept: Sequence[KeptPlace], stop: Stop | None
+    lays: tuple[Lay, ...], now: Wanted, kept: Sequence[KeptPlace], stop: Stop | None
 ) -> SecondCut:
     """See :func:`second_cut`; the cloth is taken to go on as far as it is needed."""
     main = lays[0].field
     endless = (replace(lays[0], field=replace(main, length=None)), *lays[1:])
-    shown, second, remarks = second_cut(endless, now, kept, stop)
+    shown, second, remarks = second_cut(endless, matched_to(lays[0], now), kept, stop)
     return (replace(shown[0], field=main), *shown[1:]), second, remarks
-
-
-def _as_they_lie(cut: Wanted, now: Wanted) -> tuple[Match, ...]:
-    """What must match, on the pieces as they are cut: what is cut after the fitting as it is now.
-
-    A match that the fitting has made otherwise is looked for as it was.
-    """
-    later = {t.key for t in now.templates if t.stage == "after"}
-    new = {_which(m): m for m in now.matches}
-    found = []
-    for m in cut.matches:
-        n = new.get(_which(m), m)
-        at_a, at_b = (n.at_a if m.a in later else m.at_a), (n.at_b if m.b in later else m.at_b)
-        found.append(replace(m, at_a=at_a, at_b=at_b))
-    return tuple(found)
 
 
 def _which(m: Match) -> tuple[str, ...]:
@@ -145,7 +131,8 @@ def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted, now: Wanted) -> tupl
     """What the cutter hears besides: shrinking, what cannot match, and what does not."""
     short = shortage(lays[0])
     lost = lost_across(lays[0].field, lays[0].length)
-    off = [(m, cm) for m, cm in mismatches(lays[0], _as_they_lie(cut, now)) if cm > MATCHES]
+    matched = {_which(m) for m, cm in mismatches(lays[0], cut.matches) if cm <= MATCHES}
+    off = [(m, cm) for m, cm in mismatches(lays[0], now.matches) if cm > MATCHES]
     return (
         *([short] if short else []),
         *(
@@ -155,7 +142,7 @@ def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted, now: Wanted) -> tupl
         ),
         *shrinking_told(stock.material, lays[0].length),
         *cut.told,
-        *(off_words(m, cm, cut.templates) for m, cm in off),
+        *(off_words(m, cm, now.templates, since=_which(m) in matched) for m, cm in off),
     )
 
 
@@ -206,7 +193,7 @@ def reopened(
         first += tuple(kept_place(t, p, 0) for t, p in pairs(laid_in) if t.key in new)
         names = ", ".join(dict.fromkeys(t.garment for t in come))
         more = f"The cloth was cut before; what the {names} needs is laid in what was left of it."
-    shown, second, remarks = _with_second(lays, now.templates, kept.second, stop)
+    shown, second, remarks = _with_second(lays, now, kept.second, stop)
     said = (*([more] if more else []), *_said(stock, shown, cut, now), *remarks)
     return ClothLay(stock, shown, not come, kept.on, first, second, said), ""
 

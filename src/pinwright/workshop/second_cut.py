@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import dist
 
 import shapely
 
@@ -16,6 +17,9 @@ from pinwright.workshop.order import KeptPlace
 SAME_AREA, SAME_ROUND = 0.5, 0.05
 """Outlines whose area (cm2) and length (cm) differ by less are the same piece: a tenth of a
 millimetre all round a trouser leg is 2.5 cm2."""
+
+SAME_PLACE = 0.005
+"""Places in the repeat that differ by less (cm) are the same."""
 
 SECOND_SECONDS = 3.0
 """Time for laying anew what is cut after the fitting, s."""
@@ -67,8 +71,10 @@ def second_cut(
             cut does not lie as it was kept.
     """
     later = {t.key: t for t in now if t.stage == "after"}
-    if all(same(later[t.key], shape_of(t)) for x in lays for t in x.templates if t.key in later):
+    was = [t for x in lays for t in x.templates if t.key in later]
+    if all(_unchanged(later[t.key], t) for t in was):
         return lays, (), ()
+    reshaped = not all(same(later[t.key], shape_of(t)) for t in was)
     old = {k.piece: k for k in kept if k.piece in later and 0 <= k.field < len(lays)}
     shown = [_as_placed(i, lays, later, old) for i in range(len(lays))]
     remarks: list[str] = []
@@ -86,7 +92,7 @@ def second_cut(
             raise LayError(f"After the fitting there is no cloth left for {names}.")
         homeless = (*homeless, *left)
         shown[i] = replace(relaid, templates=tuple(t for t in relaid.templates if t.key in there))
-        remarks.append(_told(relaid.length - before))
+        remarks.append(_told(relaid.length - before, reshaped))
     second = tuple(
         kept_place(later[p.key], p, i)
         for i, x in enumerate(shown)
@@ -112,7 +118,7 @@ def _relaid(
     changed = {
         t.key: later[t.key]
         for t in was.templates
-        if t.key in later and not same(later[t.key], shape_of(t))
+        if t.key in later and not _unchanged(later[t.key], t)
     }
     found: tuple[Lay, tuple[Template, ...]] | None = None
     for move in ({},) if sound else (changed, later):
@@ -157,10 +163,25 @@ def _of(lay: Lay, later: dict[str, Template]) -> tuple[Template, ...]:
     return tuple(t for t in lay.templates if t.key in later)
 
 
-def _told(longer: float) -> str:
-    return (
-        "The fitting changed what is cut after it more than the cloth held back gives; it was "
-        "laid anew round the first cut" + (f", {longer:.0f} cm longer." if longer > 0.5 else ".")
+def _told(longer: float, reshaped: bool) -> str:
+    why = (
+        "The fitting changed what is cut after it more than the cloth held back gives"
+        if reshaped
+        else "The fitting moved where the pattern must meet"
+    )
+    more = f", {longer:.0f} cm longer." if longer > 0.5 else "."
+    return f"{why}; what is cut after it was laid anew round the first cut{more}"
+
+
+def _unchanged(now: Template, was: Template) -> bool:
+    """Whether a piece has the shape it had, and its places in the repeat."""
+    if not same(now, shape_of(was)) or len(now.phases) != len(was.phases):
+        return False
+    return all(
+        p.axis == q.axis
+        and abs(p.residue - q.residue) < SAME_PLACE
+        and dist(p.at, q.at) < SAME_PLACE
+        for p, q in zip(now.phases, was.phases, strict=True)
     )
 
 
