@@ -1,8 +1,7 @@
-"""A lay in a given time: the engine and the placer share it, then the best are drawn tighter.
+"""A lay in a given time: the engine and our own search share it, then the best are drawn tighter.
 
-The engine's lays differ more from run to run than a longer run mends, so several runs with
-different seeds start together and the worse give up early (measured: ``docs/cutting/lay.md``). No
-seed gives the same lay twice; keep the lay that is wanted again.
+Which of them run, and on how many cores, follows from what is laid (:func:`searches`; measured:
+``docs/cutting/lay.md``). No seed gives the same lay twice; keep the lay that is wanted again.
 """
 
 from __future__ import annotations
@@ -144,7 +143,7 @@ def searches(
     if field.flaws:
         # Whether the lay reaches the last flaws is not known before: then both are tried.
         sets = _met(templates, field)
-        # Round one flaw the engine is better by some per cent, round three the placer is.
+        # Round one flaw the engine is better by some per cent, round three our own search is.
         also = [place] if len(sets[-1]) > 1 or matched else []
         each = max(1, cores // (len(sets) + len(also)))
         return [_engine(templates, field, seed + i, each, f) for i, f in enumerate(sets)] + also
