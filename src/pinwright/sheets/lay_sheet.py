@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from pinwright.cutting.sentences import capital
 from pinwright.errors import GeometryError
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.drawn import Heading
@@ -95,7 +96,7 @@ def fitted(cloth: LaidCloth, unit: LengthUnit, room: tuple[float, float]) -> tup
     for scale in SCALES:
         if (x1 - x0) / scale > room[0] or (y1 - y0) / scale > room[1]:
             continue
-        parts = lay_parts(cloth.lay, cloth.material, Sizes(scale, LETTER, unit))
+        parts = lay_parts(cloth.lay, cloth.on_table, Sizes(scale, LETTER, unit))
         box = bounds(parts.whole)
         fits = (box[2] - box[0]) / scale <= room[0] and (box[3] - box[1]) / scale <= room[1]
         if fits or scale == SCALES[-1]:
@@ -115,8 +116,7 @@ def _head(
         (heading.client, 0.75, True),
         (f"The lay{of}: {cloth_title(cloth, heading.unit)}", 0.6, True),
         (
-            f"{_capital(heading.garment)}, order {heading.order}, {heading.fitting}, "
-            f"{heading.date}",
+            f"{capital(heading.garment)}, order {heading.order}, {heading.fitting}, {heading.date}",
             0.4,
             False,
         ),
@@ -130,10 +130,6 @@ def _head(
         right.append(Words(np.array([w, at]), text, letter, bold=j == 0, anchor="end"))
         at -= 0.5 * letter
     return (*marks, *right), min(y, at)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _foot(cloth: LaidCloth, scale: int, unit: LengthUnit, w: float) -> Drawing:
@@ -218,7 +214,7 @@ def _words_pages(
     head, top = written(
         [
             (f"{heading.client}: {cloth_title(cloth, heading.unit)}", 0.6, True),
-            (f"{_capital(heading.garment)}, order {heading.order}, {heading.fitting}", 0.4, False),
+            (f"{capital(heading.garment)}, order {heading.order}, {heading.fitting}", 0.4, False),
         ],
         0.0, h, w,
     )  # fmt: skip

@@ -23,7 +23,7 @@ SHEARS = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LaidCloth:
-    """A lay with its cloth, as it goes on paper.
+    """A lay with its cloth as bought, as it goes on paper.
 
     ``title`` stands instead of layer and name of the cloth; ``remarks`` are sentences for the
     cutter that stand before the others.
@@ -34,6 +34,11 @@ class LaidCloth:
     title: str = ""
     remarks: tuple[str, ...] = ()
 
+    @property
+    def on_table(self) -> Material:
+        """The cloth as the lay has it: shrunk where it is shrunk first."""
+        return on_table(self.material)
+
 
 @lru_cache(maxsize=32)
 def _figures(lay: Lay) -> Measured:
@@ -43,7 +48,7 @@ def _figures(lay: Lay) -> Measured:
 
 def cloth_title(cloth: LaidCloth, unit: LengthUnit) -> str:
     """Which cloth it is: layer, name, width; or which remnant."""
-    m = cloth.material
+    m = cloth.on_table
     name = cloth.title or ", ".join(dict.fromkeys(part for part in (m.layer, m.name) if part))
     if cloth.lay.field.outline is not None:
         return f"{name}: remnant {cloth.lay.field.name}".rstrip()
@@ -138,10 +143,11 @@ def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
     if lay.field.outline is not None:
         said.append("Measure the remnant: its outline here must be all good cloth.")
         return said
+    wide, edge = size(cloth.on_table.width, unit), size(m.selvedge, unit)
     said.append(
         f"Measure the {shrunk}cloth before cutting: {used_words(lay.length, unit)} long at least, "
-        f"{size(on_table(m).width, unit)} from edge to edge, of which {size(m.selvedge, unit)} at "
-        "each selvedge is not used. Straighten its end to a thread."
+        f"{wide} from edge to edge, of which {edge} at each selvedge is not used. Straighten its "
+        "end to a thread."
     )
     return said
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from pinwright.cutting.lay.measure import Measured, measured
+from pinwright.cutting.sentences import capital
 from pinwright.cutting.shrinking import on_table
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_signs import least_words, size_words, used_words
@@ -27,7 +28,7 @@ def lays_section(lays: Sequence[ClothLay], needs: Mapping[str, ClothNeed], unit:
 
 
 def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -> str:
-    title = escape(c.stock.key[:1].upper() + c.stock.key[1:])
+    title = escape(capital(c.stock.key))
     material = on_table(c.material)
     drawn = "".join(
         f'<div class="lay-scroll" tabindex="0" role="group" aria-label="{escape(_which(c, k))}, '
@@ -37,7 +38,8 @@ def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -
     )
     # what to buy stands first
     told = [*(() if need is None else words(need, unit)), *c.remarks]
-    minded = instructions(LaidCloth(c.lays[0], material), unit)
+    laid = LaidCloth(c.lays[0], c.material, remarks=c.remarks)
+    minded = instructions(laid, unit)[len(c.remarks) :]  # those stand beside them
     rows = "".join(
         f"<div><dt>{k}</dt><dd>{escape(v)}</dd></div>"
         for k, v in _figures(c, measured(c.lays[0]), unit)

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from pinwright.cutting.cuts import cuts
 from pinwright.cutting.marking import marking_habit
-from pinwright.cutting.shrinking import on_table
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import Drawing
 from pinwright.sheets.lay_inner import inner_drawings
@@ -40,9 +39,9 @@ def lay_heading(job: Job) -> Heading:
 
 
 def laid_cloths(lays: Sequence[ClothLay]) -> list[LaidCloth]:
-    """The lays as they go on paper: the cloth as it lies on the table, shrunk where it must be."""
+    """The lays as they go on paper."""
     return [
-        LaidCloth(lay, on_table(c.material), c.stock.key, c.remarks if i == 0 else ())
+        LaidCloth(lay, c.material, c.stock.key, c.remarks if i == 0 else ())
         for c in lays
         for i, lay in enumerate(c.lays)
         if lay.placements
@@ -74,10 +73,10 @@ def write_lays(
         drawn = inner[c.title]
         if "strip" in forms:
             path = folder / f"lay-{names[i]}-1to1.pdf"
-            found.append(lay_strip(path, c.lay, c.material, head, drawn))
+            found.append(lay_strip(path, c.lay, c.on_table, head, drawn))
         if "svg" in forms:
             path = folder / f"lay-{names[i]}.svg"
-            found.append(write_lay_svg(path, c.lay, c.material, head.unit, c.title, drawn))
+            found.append(write_lay_svg(path, c.lay, c.on_table, head.unit, c.title, drawn))
     return found
 
 
