@@ -8,9 +8,9 @@ from importlib.resources import files
 
 import pytest
 
+from pinwright.cutting.sentences import capital
 from pinwright.measures import TERMS
 from pinwright.measures.units import format_length
-from pinwright.web.checksheet import capital
 from pinwright.web.page import page
 from pinwright.workshop.told import check_name
 from tests.web.pages import demo_job, demo_page, demo_read, read

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pinwright.cutting.lay.placing import Lay, Placement, Template, covered, placed
+from pinwright.cutting.lay.placing import Lay, Placement, Template, covered, placed, turned_over
 from pinwright.cutting.material import Material
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.ink import (
@@ -208,8 +208,8 @@ def left_over(lay: Lay) -> shapely.Geometry:
 
 def _as_it_lies(drawing: Drawing, t: Template, at: Placement) -> Drawing:
     """What is drawn in a template, where the template lies; see :func:`placing.lying`."""
-    over = t.on_fold and at.rotation % 360.0 == 180.0
-    return moved(mirrored(drawing) if over else turned(drawing, at.rotation), at.x, at.y)
+    laid = mirrored(drawing) if turned_over(t, at) else turned(drawing, at.rotation)
+    return moved(laid, at.x, at.y)
 
 
 def _piece(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from html import escape
 
 from pinwright.check.result import Check
+from pinwright.cutting.sentences import capital
 from pinwright.workshop.job import GarmentJob
 from pinwright.workshop.told import check_name
 
@@ -85,11 +86,6 @@ def check_section(job: GarmentJob) -> str:
             f"<tbody>{body}</tbody></table></div></details>"
         )
     return "".join(out) + "</section>"
-
-
-def capital(text: str) -> str:
-    """With a capital first letter."""
-    return text[:1].upper() + text[1:]
 
 
 def tally(checks: Sequence[Check]) -> str:

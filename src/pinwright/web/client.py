@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from html import escape
 
+from pinwright.cutting.sentences import capital
 from pinwright.measures import TERMS
 from pinwright.measures.units import LengthUnit, format_length
-from pinwright.web.checksheet import capital
 from pinwright.workshop.job import Job
 
 

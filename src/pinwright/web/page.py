@@ -7,9 +7,10 @@ from html import escape
 from importlib.resources import files
 from string import Template
 
+from pinwright.cutting.sentences import capital
 from pinwright.fitting.ledger import Fitted
 from pinwright.sheets.moved import Move
-from pinwright.web.checksheet import capital, check_section, tally
+from pinwright.web.checksheet import check_section, tally
 from pinwright.web.client import choices_section, measures_section
 from pinwright.web.drawing import piece_group
 from pinwright.web.lay import lays_section

@@ -10,6 +10,7 @@ import numpy as np
 from pinwright.cutting.lay.measure import Measured, measured
 from pinwright.cutting.lay.placing import Lay, placed
 from pinwright.cutting.material import Material
+from pinwright.cutting.sentences import capital
 from pinwright.cutting.shrinking import on_table
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_signs import from_words, least_words, used_words
@@ -86,7 +87,7 @@ def lay_words(c: ClothLay, unit: LengthUnit = "cm") -> list[str]:
 
 def _head(c: ClothLay, m: Measured, unit: LengthUnit) -> str:
     pieces = len(c.lays[0].placements)
-    name = f"{c.stock.key[:1].upper()}{c.stock.key[1:]}"
+    name = capital(c.stock.key)
     if not pieces:
         return f"{name}: nothing lies on it."
     many = f"{pieces} pieces take" if pieces > 1 else "1 piece takes"

@@ -117,10 +117,14 @@ def _with_second(
     lays: tuple[Lay, ...], now: Wanted, kept: Sequence[KeptPlace], stop: Stop | None
 ) -> SecondCut:
     """See :func:`second_cut`; the cloth is taken to go on as far as it is needed."""
-    main = lays[0].field
-    endless = (replace(lays[0], field=replace(main, length=None)), *lays[1:])
-    shown, second, remarks = second_cut(endless, matched_to(lays[0], now), kept, stop)
-    return (replace(shown[0], field=main), *shown[1:]), second, remarks
+    matched = matched_to(lays[0], now)
+    shown, second, remarks = second_cut(_endless(lays), matched, kept, stop)
+    return (replace(shown[0], field=lays[0].field), *shown[1:]), second, remarks
+
+
+def _endless(lays: tuple[Lay, ...]) -> tuple[Lay, ...]:
+    """The lays as if the cloth went on: whether it suffices is told, and makes no lay better."""
+    return (replace(lays[0], field=replace(lays[0].field, length=None)), *lays[1:])
 
 
 def _which(m: Match) -> tuple[str, ...]:
@@ -175,8 +179,7 @@ def reopened(
         return None, f"{stock.key}: {names} changed since it was laid; laid anew."
     every = fields(stock.material)
     lays = tuple(_lay(f, i, kept, want) for i, f in enumerate(every))
-    # whether the cloth is long enough is told; it does not make another lay better
-    endless = (replace(lays[0], field=replace(every[0], length=None)), *lays[1:])
+    endless = _endless(lays)
     wrong = [
         f"{p.piece} lies on a remnant that is not there"
         for p in kept.placed
@@ -202,16 +205,10 @@ def _lay(field: Field, number: int, kept: KeptLay, want: Mapping[str, Template])
     there = [p for p in kept.placed if p.field == number]
     placements = tuple(Placement(p.piece, p.x, p.y, p.rotation) for p in there)
     templates = tuple(want[p.piece] for p in there)
-    longest = max(
-        (_end(t, p) for t, p in zip(templates, placements, strict=True)),
-        default=0.0,
-    )
+    # with what is held back round them
+    ends = (float(covered(want[p.key], p).bounds[2]) for p in placements)
+    longest = max(ends, default=0.0)
     return Lay(field, templates, placements, kept.length if number == 0 else longest, way="kept")
-
-
-def _end(t: Template, p: Placement) -> float:
-    """How far along a template reaches as it lies, with what is held back round it, cm."""
-    return float(covered(t, p).bounds[2])
 
 
 def said_of(m: Material) -> str:

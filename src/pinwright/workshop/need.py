@@ -15,6 +15,7 @@ from pinwright.cutting.lay.placing import Field, Lay, Template
 from pinwright.cutting.material import Material
 from pinwright.cutting.need import Need, estimate_together
 from pinwright.cutting.need_table import Table
+from pinwright.cutting.sentences import capital
 from pinwright.cutting.templates import templates
 from pinwright.errors import PinwrightError
 from pinwright.measures.units import LengthUnit, format_length
@@ -239,21 +240,17 @@ def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
 
 def _changed(c: Change, unit: LengthUnit) -> str:
     if c.length is None:
-        return f"{_capital(c.what)}: {c.refused}"
+        return f"{capital(c.what)}: {c.refused}"
     if abs(c.difference) < 0.05 and c.uncertainty < 0.05:
-        return f"{_capital(c.what)}: no difference."
+        return f"{capital(c.what)}: no difference."
     amount = f"{short(abs(c.difference), unit)} {'less' if c.difference < 0 else 'more'}"
     sure = f"± {short(c.uncertainty, unit)}"
     if not c.certain:
-        return f"{_capital(c.what)}: no difference that short runs can tell ({amount}, {sure})."
+        return f"{capital(c.what)}: no difference that short runs can tell ({amount}, {sure})."
     cost = ""
     if c.cost:
         cost = f", {abs(c.cost):.2f} {'less' if c.cost < 0 else 'more'}"
-    return f"{_capital(c.what)}: {amount} ({sure}){cost}."
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return f"{capital(c.what)}: {amount} ({sure}){cost}."
 
 
 def data(need: ClothNeed, unit: LengthUnit = "cm") -> dict[str, Any]:

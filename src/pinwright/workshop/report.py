@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 
 from pinwright.check.result import Check
+from pinwright.cutting.sentences import capital
 from pinwright.draft import all_styles
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import all_entries, entry
@@ -136,11 +137,6 @@ def _group_table(when: str, checks: Sequence[Check]) -> Table:
             cells += [str(count["look"] or ""), str(count["wrong"] or ""), told]
         table.add_row(*cells)
     return table
-
-
-def capital(text: str) -> str:
-    """With a capital first letter."""
-    return text[:1].upper() + text[1:]
 
 
 def fitting_page(job: Job) -> str:

@@ -11,10 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from pinwright.cutting.in_repeat import AXES, wrapped
 from pinwright.cutting.lay.placing import Axis, Lay, Phase, Placement, Template, lying
 from pinwright.workshop.stock import Wanted
-
-AXES: tuple[Axis, ...] = ("along", "across")
 
 NONE = 1e-3
 """Lines that meet within this (cm) need no moving."""
@@ -54,7 +53,7 @@ def _shown(
         at = float(lying(t, np.array(phase.at), laid[key])[k])
         # a turned piece shows the repeat the other way round
         by = phase.residue - at if 90.0 < laid[key].rotation % 360.0 < 270.0 else at - phase.residue
-        off[key] = (by + repeat / 2.0) % repeat - repeat / 2.0
+        off[key] = wrapped(by, repeat)
     return off
 
 

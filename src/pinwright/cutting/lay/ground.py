@@ -18,7 +18,7 @@ from pinwright.cutting.lay.nfp import (
     inside_outline,
     no_fit,
 )
-from pinwright.cutting.lay.placing import Array, Field, Placement, Template, covered, lying
+from pinwright.cutting.lay.placing import Array, Field, Placement, Template, between, covered, lying
 from pinwright.errors import LayError
 
 STEP = 5
@@ -232,7 +232,7 @@ class Ground:
 def put_of(ground: Ground, template: Template, at: Placement) -> Put:
     """A placement as it stands, allowed or not."""
     for k in ground.ways.get(template.key, ()):
-        if abs((k.said - at.rotation + 180.0) % 360.0 - 180.0) < 1e-9:
+        if between(k.said, at.rotation) < 1e-9:
             return Put(k, at.x, at.y)
     b = body(template, ground.field.gap)
     x0, y0, x1, y1 = b.bounds(at.rotation)

@@ -137,14 +137,26 @@ def turned(points: Array, degrees: float) -> Array:
     return found
 
 
+def between(a: float, b: float) -> float:
+    """The angle between two directions, from 0 to 180 degrees."""
+    return abs((a - b + 180.0) % 360.0 - 180.0)
+
+
+def turned_over(template: Template, at: Placement) -> bool:
+    """Whether a half on the fold lies turned, so that its other half shows; see :func:`lying`."""
+    return template.on_fold and at.rotation % 360.0 == 180.0
+
+
 def lying(template: Template, points: Array, at: Placement) -> Array:
     """Points (..., 2) of a template as they lie on the cloth, cm.
 
     A whole piece that is turned by 180 degrees on the fold shows its other half above it: the
     half turned over, end for end.
     """
-    over = template.on_fold and at.rotation % 360.0 == 180.0
-    laid = points * np.array([-1.0, 1.0]) if over else turned(points, at.rotation)
+    if turned_over(template, at):
+        laid: Array = points * np.array([-1.0, 1.0])
+    else:
+        laid = turned(points, at.rotation)
     found: Array = laid + np.array([at.x, at.y])
     return found
 
@@ -157,4 +169,4 @@ def covered(template: Template, at: Placement) -> shapely.Geometry:
 def placed(template: Template, at: Placement) -> Array:
     """The outline (m, 2) of a template as it lies on the cloth, anticlockwise, cm."""
     found = lying(template, template.outline, at)
-    return found[::-1] if template.on_fold and at.rotation % 360.0 == 180.0 else found
+    return found[::-1] if turned_over(template, at) else found

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinwright.cutting.lay.depths import Depths, Grid
-from pinwright.cutting.lay.placing import Lay, Placement
+from pinwright.cutting.lay.placing import Lay, Placement, between
 from pinwright.cutting.lay.tables import Tables
 from pinwright.cutting.lay.verify import faults
 
@@ -100,7 +100,7 @@ class _Separation:
 
     def _nearest(self, i: int, p: Placement) -> Place:
         ways = self.tables.ways[i]
-        k = min(range(len(ways)), key=lambda k: _between(ways[k].kind.said, p.rotation))
+        k = min(range(len(ways)), key=lambda k: between(ways[k].kind.said, p.rotation))
         return (k, *self.tables.node(ways[k], p.x, p.y))
 
     def lay(self, of: Lay) -> Lay:
@@ -230,10 +230,6 @@ class _Separation:
         x, y = self.tables.position(way, (a, b))
         half = (np.array(way.kind.least) + way.kind.most) / 2.0
         return x + float(half[0]), y + float(half[1])
-
-
-def _between(a: float, b: float) -> float:
-    return abs((a - b + 180.0) % 360.0 - 180.0)
 
 
 def _within(node: int, allowed: range) -> int:

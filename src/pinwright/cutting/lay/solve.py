@@ -102,7 +102,8 @@ def solve(
     end = min(start + seconds, time.monotonic() + max(tighten, 1.0))
     best = _tightened(sound, end, progress, stop)
     straight = upright(best)
-    best = best if _unsound(straight) else straight
+    if straight is not best and not _unsound(straight):
+        best = straight
     best = replace(best, field=field, seconds=time.monotonic() - start)
     progress.say(best.length, "done", always=True)
     return _enough(best)
@@ -136,7 +137,7 @@ def searches(
     cores = os.cpu_count() or 1
     place = _placer(templates, field, seed)
     if not engine.does(templates, field):
-        return [place, *(_placer(templates, field, seed + i) for i in range(1, min(cores, 2)))]
+        return [_placer(templates, field, seed + i) for i in range(min(cores, 2))]
     matched = any(t.phases for t in templates)
     if matched and not field.flaws:
         return [place, _engine(templates, field, seed, max(1, cores - 1))]

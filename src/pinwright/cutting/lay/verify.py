@@ -10,7 +10,7 @@ from collections import Counter
 import numpy as np
 import shapely
 
-from pinwright.cutting.lay.placing import Lay, Placement, Template, covered, lying
+from pinwright.cutting.lay.placing import Lay, Placement, Template, between, covered, lying
 
 TOLERANCE = 0.005
 """How far (cm) a piece may be out of place: a twentieth of a millimetre."""
@@ -49,7 +49,7 @@ def _counted(lay: Lay) -> list[str]:
 
 
 def _rotated(t: Template, p: Placement) -> list[str]:
-    off = min(abs((p.rotation - r + 180.0) % 360.0 - 180.0) for r in t.rotations)
+    off = min(between(p.rotation, r) for r in t.rotations)
     if off <= 1e-6:
         return []
     allowed = ", ".join(f"{r:g}" for r in t.rotations)
