@@ -303,6 +303,7 @@ def lay(
     code 1 says that there is too little cloth; the lay is kept and drawn all the same.
     """
     from pinwright.errors import OrderError
+    from pinwright.measures.amounts import needed
     from pinwright.workshop.lay_files import write_lays
     from pinwright.workshop.lay_report import lay_words, lays_data
     from pinwright.workshop.lays import SomeLaidError, lays_of
@@ -313,12 +314,14 @@ def lay(
     if not seconds > 0.0:
         raise OrderError(f"--seconds is {seconds:g}; it may be 1 or more.")
     job = _load(order, freeze=True)
+    unit = job.order.client.units
     with _stoppable() as stop, err.status("Laying the pieces ...", spinner="line") as status:
 
         def tell(cloth: str, p: Any) -> None:
             if p.length is not None:
                 status.update(
-                    f"{escape(cloth)}: {p.length:.1f} cm after {p.seconds:.0f} s (Ctrl-C keeps it)"
+                    f"{escape(cloth)}: {needed(p.length, unit)} after {p.seconds:.0f} s "
+                    "(Ctrl-C keeps it)"
                 )
 
         wrong: SomeLaidError | None = None
@@ -334,16 +337,16 @@ def lay(
         _say_json(
             {
                 "lays": lays_data(found),
-                "need": [need_data(n, job.order.client.units) for n in need],
+                "need": [need_data(n, unit) for n in need],
                 "files": [str(f) for f in files],
             }
         )
     by_cloth = {n.stock.key: n for n in need}
     for c in found if not as_json else ():
         n = by_cloth[c.stock.key]
-        first, *rest = lay_words(c, job.order.client.units)
+        first, *rest = lay_words(c, unit)
         out.print(f"[bold]{escape(first)}[/bold]")
-        for sentence in (*rest, *need_words(n, job.order.client.units)):
+        for sentence in (*rest, *need_words(n, unit)):
             out.print(f"  {escape(sentence)}")
     for f in files if not as_json else ():
         out.print(f"written: {f}")

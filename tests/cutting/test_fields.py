@@ -142,6 +142,18 @@ def test_too_long() -> None:
         checked([block(100.0, 30.0)], Field(45.0, 90.0))
 
 
+def test_what_does_not_fit_is_told_in_inches() -> None:
+    # 47.1 cm = 18.54 in, 45 = 17.72, 2.1 = 0.83; 100 = 39.37, 90 = 35.43, 10 = 3.937 (31.496 / 8)
+    with pytest.raises(LayError) as err:
+        checked([block(100.0, 47.1)], Field(45.0), "in")
+    assert str(err.value) == (
+        "Trousers: the left trouser back is 18 1/2 in wide but the cloth has 17 3/4 in usable: "
+        "take a cloth 7/8 in wider, or keep less reserve."
+    )
+    with pytest.raises(LayError, match=r"39 3/8 in long but .* 35 3/8 in of length: 3 7/8 in more"):
+        checked([block(100.0, 30.0)], Field(45.0, 90.0), "in")
+
+
 def test_no_line_of_the_repeat_lets_it_in() -> None:
     # 45 wide, the piece 40: its lower edge may lie at 0 to 5, lines lie at 7, 17, 27, ...
     field = Field(45.0, repeat=(0.0, 10.0))

@@ -339,6 +339,32 @@ def test_what_is_off_as_it_lies_is_said_with_its_pieces() -> None:
     ]
 
 
+def test_what_is_off_is_said_in_inches_to_those_who_measure_so() -> None:
+    # 1 in = 2.54 cm: 0.7 cm is 0.276 in, 0.4 cm 0.157, 3.5 cm 1.378; to the eighth 1/4, 1/8, 1 3/8
+    laid = jacket(CHECK, 0)
+    laid.at["g.sleeve.left"] = replace(laid.at["g.sleeve.left"], x=laid.at["g.sleeve.left"].x + 0.7)
+    said = [
+        off_words(m, o, laid.found.templates, unit="in")
+        for m, o in mismatches(laid.lay, laid.found.matches)
+        if o > 0.2
+    ]
+    assert said == [
+        "Off as laid on the g: left sleeve with left front at the front notch, bars 1/4 in."
+    ]
+    folded = replace(CHECK, lay="folded", repeat=replace(CHECK.repeat, from_selvedge=0.4))
+    right, left, seams = garments()["jacket"]
+    told = prepared(layer(right, "shell"), layer(left, "shell"), "g", folded, seams, "in").told
+    assert any("is folded 1/8 in beside a stripe" in s for s in told)
+    assert any("with a stripe at centre back, 1/8 in off, because" in s for s in told)
+    pieces, seams, along = _contradicting()
+    asked = replace(along, match=("side_seam", "yoke"))
+    with pytest.raises(LayError, match=r"at the hem side, bars 1 3/8 in off\. Leave one"):
+        prepared(pieces, pieces, "skirt", asked, seams, "in")
+    told = prepared(pieces, pieces, "skirt", along, seams, "in").told
+    assert any("bars 1 3/8 in off, because the level and the side seam" in s for s in told)
+    assert not any(" cm" in s for s in told)
+
+
 def test_stripes_only_along_leave_the_length_free() -> None:
     stripes = replace(CHECK, repeat=Repeat(across=3.0, turns=True))
     found = jacket(stripes, 0).found
@@ -371,12 +397,8 @@ def test_rules_without_a_place_are_said() -> None:
     assert not held["g.band.right"].phases
 
 
-def test_refusals() -> None:
-    with pytest.raises(
-        LayError, match=r"match has no rule 'pockets'\. Did you mean pocket\? It may name centre_fr"
-    ):
-        jacket(replace(CHECK, match=("pockets",)), 0)
-    # a yoke seam from the front's hem to the back's waist, 59.5 higher, and level at the hip too
+def _contradicting() -> tuple[dict[str, Piece], tuple[Seam, ...], Material]:
+    """A yoke seam from the front's hem to the back's waist, 59.5 higher, level at the hip too."""
     g = skirt("pair")
     pieces = {p.name: p for p in g.pieces if p.name in ("front", "back")}
     ends = (Station("centre", "hem_side", "waist_side"), Station("arm", "waist_side", "hem_side"))
@@ -392,6 +414,15 @@ def test_refusals() -> None:
     )
     seams = (g.seams[0], odd)
     along = replace(CHECK, repeat=Repeat(along=8.0, turns=True))
+    return pieces, seams, along
+
+
+def test_refusals() -> None:
+    with pytest.raises(
+        LayError, match=r"match has no rule 'pockets'\. Did you mean pocket\? It may name centre_fr"
+    ):
+        jacket(replace(CHECK, match=("pockets",)), 0)
+    pieces, seams, along = _contradicting()
     asked = replace(along, match=("side_seam", "yoke"))
     with pytest.raises(LayError) as err:
         prepared(pieces, pieces, "skirt", asked, seams)

@@ -88,6 +88,24 @@ def test_what_to_buy_and_what_is_said() -> None:
     assert told(Material(), 294.0) == ()
 
 
+def test_shrinkage_in_inches() -> None:
+    # 150 cm = 59.06 in, 144 cm = 56.69 in; 300 cm = 118.11 in, 294 cm = 115.75 in
+    cloth = Material(name="wool", length=300.0, shrink_along=2.0, shrink_across=4.0)
+    assert told(cloth, 250.0, "in") == (
+        "The cloth wool: shrink it first (2 % along and 4 % across): 118 1/8 in become "
+        "115 3/4 in, and the width of 59 in becomes 56 3/4 in.",
+    )
+    # three yards are 108 in, less 2 % 105.84
+    unknown = told(replace(cloth, length=None, shrink_across=0.0), None, "in")[0]
+    assert "108 in become 105 7/8 in" in unknown
+    # 250 cm = 98.43 in, so that 98 1/2 hold it; 2 % of it are 1.97
+    scaled = told(replace(cloth, shrink="scaled"), 250.0, "in")[1]
+    assert scaled == (
+        "The lay of 98 1/2 in is of the cloth as bought; 2 in of it are there because of the "
+        "shrinkage."
+    )
+
+
 def test_a_cloth_that_grows() -> None:
     grows = Material(shrink_across=-2.0, shrink="scaled")
     assert scaled_for(grows)[1] == pytest.approx(1.0 / 1.02)

@@ -125,9 +125,12 @@ def test_the_lay_sheet_says_what_a_cutter_needs(tmp_path: Path) -> None:
 def test_inches_for_those_who_measure_in_inches(tmp_path: Path) -> None:
     heading = Heading("A. Client", "7", "jacket", "first", "today", unit="in")
     path = lay_sheet(tmp_path / "l.pdf", [LaidCloth(*lays.single())], heading, "letter")
-    assert "used: 35 in" in words(path, 0)  # 89 / 2.54 = 35.04
+    # 89 / 2.54 = 35.04: an eighth of an inch more holds it
+    assert "used: 35 1/8 in" in words(path, 0)
     assert "0 6 12 18 in" in words(path, 0)
-    assert "59.1 in from edge to edge" in words(path, 1)
+    assert "59 in from edge to edge" in words(path, 1)  # 150 / 2.54 = 59.06
+    for text in (words(path, 0), words(path, 1)):
+        assert not re.search(r"\bcm\b", text)
 
 
 def test_density_by_hand() -> None:

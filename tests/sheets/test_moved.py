@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from pinwright.fitting.changes import Moved
-from pinwright.sheets.changes import amount as on_sheet
-from pinwright.sheets.moved import amount, move, sentence, station_words
+from pinwright.measures.amounts import amount
+from pinwright.sheets.changes import marked
+from pinwright.sheets.moved import move, sentence, station_words
 
 
 def fact(name: str, change: float) -> Moved:
@@ -77,5 +78,5 @@ def test_what_would_round_to_nothing_keeps_two_decimals() -> None:
     assert amount(0.0, "cm") == "0.0"
     assert amount(2.54 / 50, "in") == "0.02 in"
     assert amount(2.54 / 8, "in") == "1/8 in"
-    assert on_sheet(0.04, "cm") == "0.04"
-    assert on_sheet(2.54 / 8, "in") == '1/8"'
+    assert marked(0.04, "cm") == "0.04"
+    assert marked(2.54 / 8, "in") == '1/8"'

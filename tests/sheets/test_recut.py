@@ -14,7 +14,7 @@ from pinwright.cutting.cloth import cloth_as_cut, trim
 from pinwright.cutting.cutline import cut_line
 from pinwright.geometry import path as paths
 from pinwright.pattern.piece import Piece, edge
-from pinwright.sheets.changes import Shift, amount, changed, regions, shifts
+from pinwright.sheets.changes import Shift, changed, marked, regions, shifts
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.ink import Words, hatched
 from pinwright.sheets.recut import recut_drawing, recut_pieces, recut_sheet, recut_tiles
@@ -83,7 +83,7 @@ def test_distances_in_words() -> None:
     assert Shift("side", "hip", at, at, 0.01).text() == ""
     assert Shift("side", "hip", at, at, 0.0, 0.4).text() == "notch 0.4 along"
     assert Shift("side", "hip", at, at, 1.27).text("in") == '+1/2" out'
-    assert amount(2.54 * 1.25, "in") == '1 1/4"'
+    assert marked(2.54 * 1.25, "in") == '1 1/4"'
 
 
 def test_what_is_taken_in_may_be_trimmed() -> None:

@@ -105,7 +105,22 @@ def test_inches_and_eighths_of_a_yard() -> None:
     need = needs(inches, {"serge": [lay(271.2)]})[0]
     assert need.bought is not None
     assert need.bought.length == pytest.approx(25 * 11.43)
-    assert "buy 3.12 yd" in words(need, "in")[0]
+    changes = (
+        Change("160 cm wide", 250.0, -12.0, 3.0, -4.8),
+        Change("folded", 264.0, 4.0, 1.0),
+    )
+    said = words(replace(need, changes=changes), "in")
+    assert "buy 3.12 yd" in said[0]
+    assert "with 2 in for squaring the end" in said[0]  # 5 / 2.54 = 1.97
+    # 160 / 2.54 = 62.99, 12 / 2.54 = 4.72, 3 / 2.54 = 1.18; 4 / 2.54 = 1.57, 1 / 2.54 = 0.39
+    assert "63 in wide: 4 3/4 in less (± 1 1/8 in), 4.80 less." in said
+    assert "Folded: 1 5/8 in more (± 3/8 in)." in said
+    assert not any(" cm" in s for s in said)
+    # what other programs read stays in cm
+    read = data(replace(need, changes=changes), "in")
+    assert read["changes"][0]["what"] == "160 cm wide"
+    assert read["changes"][0]["difference"] == -12.0
+    assert read["bought"]["used"] == 271.2
 
 
 def test_the_changes_of_an_order(serge: Job) -> None:

@@ -18,6 +18,8 @@ from pinwright.cutting.framing import ACROSS, Array, Frame
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import scaled_for
+from pinwright.measures.amounts import said
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.hand import as_drawn
 from pinwright.pattern.piece import Layer, Piece
 
@@ -69,6 +71,7 @@ def cuts(
     left: Mapping[str, Piece],
     garment: str,
     material: Material,
+    unit: LengthUnit = "cm",
 ) -> tuple[Cut, ...]:
     """What is cut from ``material`` for a garment: all the pieces given.
 
@@ -77,6 +80,7 @@ def cuts(
         left: the same of the left half.
         garment: leads every key, "jacket.front.left".
         material: the cloth they are cut from.
+        unit: in what lengths are told.
 
     A pair is two templates on an open cloth and one through both plies of a folded one, where
     sides that differ are cut to the larger. A piece with a fold is opened out on an open cloth
@@ -89,7 +93,7 @@ def cuts(
     """
     found: list[Cut] = []
     for name, piece in right.items():
-        for c in _cuts(piece, left.get(name, piece), f"{garment}.{name}", garment, material):
+        for c in _cuts(piece, left.get(name, piece), f"{garment}.{name}", garment, material, unit):
             c = _scaled(_kept(c, material), material)
             for n in range(max(1, piece.count)):
                 again = c.template.key + (f".{n + 1}" if n else "")
@@ -97,8 +101,10 @@ def cuts(
     return tuple(found)
 
 
-def _cuts(right: Piece, left: Piece, key: str, garment: str, material: Material) -> list[Cut]:
-    make = _Making(key, garment, rotations(right, material), material.right_side == "down")
+def _cuts(
+    right: Piece, left: Piece, key: str, garment: str, material: Material, unit: LengthUnit
+) -> list[Cut]:
+    make = _Making(key, garment, rotations(right, material), material.right_side == "down", unit)
     folded = material.lay == "folded"
     if right.cut == "fold":
         if folded and abs(framing.whole(right)[1]) <= OFF_FOLD:
@@ -147,6 +153,7 @@ class _Making:
     garment: str
     ways: tuple[float, ...]
     down: bool
+    unit: LengthUnit
 
     def _frame(self, piece: Piece, mirror: bool) -> tuple[Frame, bool]:
         mirror = mirror != self.down
@@ -190,7 +197,7 @@ class _Making:
             shape, remark = framing.outline(piece, frame), ""
             parts: tuple[Part, ...] = (Part(sides[0], piece, frame),)
         else:
-            shape, remark = _larger(right, left, frame, frame)
+            shape, remark = _larger(right, left, frame, frame, self.unit)
             parts = _both(right, left, frame, frame)
         t = self._template(right, "both", shape)
         return Cut(replace(t, mirrored=mirrored), parts, remark)
@@ -198,7 +205,7 @@ class _Making:
     def double(self, right: Piece, left: Piece) -> Cut:
         """A pair cut through both plies at once."""
         frame, mirrored = self._frame(right, False)
-        shape, remark = _larger(right, left, frame, frame)
+        shape, remark = _larger(right, left, frame, frame, self.unit)
         t = self._template(right, "both", shape)
         return Cut(replace(t, plies=2, mirrored=mirrored), _both(right, left, frame, frame), remark)
 
@@ -208,7 +215,7 @@ class _Making:
         In a repeat it lies one way only: turned, its half above the fold is the other one.
         """
         (f, _), (g, _) = framing.whole(right), framing.whole(left)
-        shape, remark = _united(framing.half(right, f), framing.half(left, g), right)
+        shape, remark = _united(framing.half(right, f), framing.half(left, g), right, self.unit)
         f, g = _above(right, f), _above(left, g)
         t = self._template(right, "both", shape)
         t = replace(
@@ -264,13 +271,17 @@ def _both(right: Piece, left: Piece, f: Frame, g: Frame) -> tuple[Part, ...]:
     return Part("right", right, f), Part("left", left, g)
 
 
-def _larger(right: Piece, left: Piece, f: Frame, g: Frame) -> tuple[shapely.Polygon, str]:
+def _larger(
+    right: Piece, left: Piece, f: Frame, g: Frame, unit: LengthUnit
+) -> tuple[shapely.Polygon, str]:
     """The outline that holds both sides' cut lines, and what is to be said of it."""
     a = framing.outline(right, f)
-    return _united(a, a if left is right else framing.outline(left, g), right)
+    return _united(a, a if left is right else framing.outline(left, g), right, unit)
 
 
-def _united(a: shapely.Polygon, b: shapely.Polygon, piece: Piece) -> tuple[shapely.Polygon, str]:
+def _united(
+    a: shapely.Polygon, b: shapely.Polygon, piece: Piece, unit: LengthUnit
+) -> tuple[shapely.Polygon, str]:
     if a is b or a.equals_exact(b, 1e-6):
         return a, ""
     name = piece.title.partition(" (")[0]
@@ -279,8 +290,8 @@ def _united(a: shapely.Polygon, b: shapely.Polygon, piece: Piece) -> tuple[shape
         return framing.biggest(shapely.union(a, b)), ""
     much = ", which is much: lay the cloth open instead" if apart > APART else ""
     remark = (
-        f"{name[:1].upper()}{name[1:]}: right and left differ by up to {apart:.1f} cm{much}; it is "
-        "cut once to the larger, trim each side to its own line."
+        f"{name[:1].upper()}{name[1:]}: right and left differ by up to {said(apart, unit)}{much}; "
+        "it is cut once to the larger, trim each side to its own line."
     )
     return framing.biggest(shapely.union(a, b)), remark
 

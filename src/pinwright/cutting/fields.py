@@ -13,6 +13,8 @@ from pinwright.cutting.lay.placing import Array, Field, Template, turned
 from pinwright.cutting.material import Flaw, Material, Remnant
 from pinwright.cutting.shrinking import named, on_table
 from pinwright.errors import LayError
+from pinwright.measures.amounts import amount, said
+from pinwright.measures.units import LengthUnit
 
 LEAST = 1.0
 """Cloth of less than so many cm2 is none."""
@@ -163,7 +165,7 @@ def suits(template: Template, field: Field) -> bool:
     return all(field.repeat[0 if p.axis == "along" else 1] > 0.0 for p in template.phases)
 
 
-def checked(templates: Iterable[Template], field: Field) -> None:
+def checked(templates: Iterable[Template], field: Field, unit: LengthUnit = "cm") -> None:
     """Refuse pieces that cannot lie on a field in any of the ways they may lie.
 
     Only the field's width and length are held against them, flaws and the outline of a remnant
@@ -171,7 +173,7 @@ def checked(templates: Iterable[Template], field: Field) -> None:
 
     Raises:
         LayError: a piece too wide or too long for the cloth, or too wide for its place in the
-            repeat, naming the piece and both measures.
+            repeat, naming the piece and both measures in ``unit``.
     """
     for t in templates:
         whole = shapely.get_coordinates(t.taken.exterior)
@@ -180,7 +182,7 @@ def checked(templates: Iterable[Template], field: Field) -> None:
             continue
         sizes = [np.ptp(turned(whole, w), axis=0) for w in t.rotations]
         length, width = min(sizes, key=lambda s: (s[1] > field.width, s[1], s[0]))
-        raise LayError(_refusal(t, field, float(length), float(width), bare))
+        raise LayError(_refusal(t, field, float(length), float(width), bare, unit))
 
 
 def _fits(points: Array, way: float, t: Template, field: Field) -> bool:
@@ -207,36 +209,42 @@ def _line_fits(laid: Array, at: Array, axis: str, residue: float, field: Field) 
     return bool(first <= most + 1e-6)
 
 
-def _refusal(t: Template, field: Field, length: float, width: float, bare: Array) -> str:
+def _refusal(
+    t: Template, field: Field, length: float, width: float, bare: Array, unit: LengthUnit
+) -> str:
+    def plain(cm: float) -> str:  # in cm the unit is said once, with the first measure
+        return amount(cm, unit)
+
     name = (t.title or t.piece).removesuffix(f", {t.side}")
     side = "" if t.side == "both" else f"{t.side} "
     name = f"{t.garment[:1].upper()}{t.garment[1:]}: the {side}{name[:1].lower()}{name[1:]}"
     cloth = f"the cloth{f' {field.name}' if field.name else ''}"
-    held = f", {t.kept:.1f} held back round it included," if t.kept > 0.0 else ""
+    held = f", {plain(t.kept)} held back round it included," if t.kept > 0.0 else ""
     if width > field.width + 1e-6:
         own = float(min(np.ptp(turned(bare, w), axis=0)[1] for w in t.rotations))
         if own <= field.width + 1e-6:
             helps = "hold back less round it"
         elif t.on_fold:
-            helps = f"take a cloth {2.0 * (width - field.width):.1f} wider, or keep less reserve"
+            helps = f"take a cloth {plain(2.0 * (width - field.width))} wider, or keep less reserve"
         elif field.folded:
             helps = "lay the cloth open"
             if width > 2.0 * field.width:
-                helps += f", and take it {width - 2.0 * field.width:.1f} wider"
+                helps += f", and take it {plain(width - 2.0 * field.width)} wider"
         else:
-            helps = f"take a cloth {width - field.width:.1f} wider, or keep less reserve"
+            helps = f"take a cloth {plain(width - field.width)} wider, or keep less reserve"
         return (
-            f"{name} is {width:.1f} cm wide{held} but {cloth} has "
-            f"{field.width:.1f} usable{' from its fold' if field.folded else ''}: {helps}."
+            f"{name} is {said(width, unit)} wide{held} but {cloth} has "
+            f"{plain(field.width)} usable{' from its fold' if field.folded else ''}: {helps}."
         )
     if field.length is not None and length > field.length + 1e-6:
         return (
-            f"{name} is {length:.1f} cm long{held} but {cloth} has {field.length:.1f} of length: "
-            f"{length - field.length:.1f} more are needed."
+            f"{name} is {said(length, unit)} long{held} but {cloth} has {plain(field.length)} of "
+            f"length: {plain(length - field.length)} more are needed."
         )
     along, across = field.repeat
     return (
-        f"{name} ({width:.1f} cm wide, {length:.1f} long{held}) cannot lie on {cloth} with its "
-        f"lines where the repeat of {along:.1f} along and {across:.1f} across wants them: the "
-        f"{field.width:.1f} cm of usable width leave too little play; leave a rule of matching out."
+        f"{name} ({said(width, unit)} wide, {plain(length)} long{held}) cannot lie on {cloth} with "
+        f"its lines where the repeat of {plain(along)} along and {plain(across)} across wants "
+        f"them: the {said(field.width, unit)} of usable width leave too little play; leave a rule "
+        "of matching out."
     )

@@ -29,6 +29,7 @@ from pinwright.cutting.material import Material
 from pinwright.cutting.rules import HANDS, RULES, Link, Pieces, links
 from pinwright.cutting.shrinking import on_table
 from pinwright.errors import LayError
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.seam import Seam
 
 
@@ -41,13 +42,15 @@ class Matched:
     told: tuple[str, ...] = ()
 
 
-def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> Matched:
+def matched(
+    cuts: Sequence[Cut], seams: Iterable[Seam], material: Material, unit: LengthUnit = "cm"
+) -> Matched:
     """Templates of one garment with the phases that the rules of ``material.match`` ask for.
 
     Without ``material.match`` all rules are kept that the pieces allow; what contradicts an
     earlier one is told instead. So is, always, what cannot be because right and left differ, and
-    a rule that ``material.match`` names but that finds no place. A cloth without repeat changes
-    nothing.
+    a rule that ``material.match`` names but that finds no place; all in ``unit``. A cloth without
+    repeat changes nothing.
 
     Raises:
         LayError: an unknown rule, or two rules asked for that contradict each other on a piece.
@@ -69,7 +72,7 @@ def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> M
         if repeats[axis] > 0.0:
             if material.match is not None:
                 for hand in HANDS:
-                    _one_sided(cuts, axis, cloth, found, hand)
+                    _one_sided(cuts, axis, cloth, found, hand, unit)
             solved = InRepeat(cuts, axis, cloth)
             for link in found:
                 if link.axis == axis:
@@ -80,7 +83,7 @@ def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> M
             matches += solved.matches
             kept += solved.kept
             missed += solved.missed
-    told = [*_plies(cloth)]
+    told = [*_plies(cloth, unit)]
     if plain:
         garment = plain[0].garment
         if material.match is not None:
@@ -89,13 +92,19 @@ def matched(cuts: Sequence[Cut], seams: Iterable[Seam], material: Material) -> M
         elif not found:
             told.append(nothing_words(garment, material))
         # on a badly folded cloth stripes cannot be said to meet
-        firm = [link for link in kept if link.axis == "along" or not _plies(cloth)]
-        told += [*matched_words(garment, firm, missed, pieces), *missed_words(missed)]
+        firm = [link for link in kept if link.axis == "along" or not _plies(cloth, unit)]
+        told += matched_words(garment, firm, missed, pieces)
+        told += missed_words(missed, unit)
     return Matched(tuple(templates), tuple(matches), tuple(told))
 
 
 def _one_sided(
-    cuts: Sequence[Cut], axis: Axis, cloth: Material, found: Sequence[Link], hand: Hand
+    cuts: Sequence[Cut],
+    axis: Axis,
+    cloth: Material,
+    found: Sequence[Link],
+    hand: Hand,
+    unit: LengthUnit,
 ) -> None:
     """Refuse rules that contradict each other on one side already, whatever the other is like.
 
@@ -109,7 +118,7 @@ def _one_sided(
             solved.add(link)
     for missed in solved.missed:
         if missed.first:
-            raise LayError(refusal_words(cloth, missed))
+            raise LayError(refusal_words(cloth, missed, unit))
 
 
 def _asked(material: Material) -> tuple[str, ...]:
@@ -121,7 +130,7 @@ def _asked(material: Material) -> tuple[str, ...]:
     return tuple(r for r in RULES if r in material.match)
 
 
-def _plies(cloth: Material) -> list[str]:
+def _plies(cloth: Material, unit: LengthUnit) -> list[str]:
     """What a folded cloth with stripes along it needs: its plies line on line."""
     across = cloth.repeat.across
     if cloth.lay != "folded" or across <= 0.0:
@@ -129,7 +138,7 @@ def _plies(cloth: Material) -> list[str]:
     if not cloth.repeat.turns:
         return [one_way_fold_words(cloth)]
     off = abs(wrapped(2.0 * cloth.repeat.from_selvedge, across)) / 2.0
-    return [fold_words(cloth, off)] if off > AGREE / 2.0 else []
+    return [fold_words(cloth, off, unit)] if off > AGREE / 2.0 else []
 
 
 def mismatches(lay: Lay, matches: Iterable[Match]) -> tuple[tuple[Match, float], ...]:

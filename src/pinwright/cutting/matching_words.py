@@ -1,7 +1,7 @@
 """What matching has to say, in a cutter's words: what meets, what cannot and why, what is off.
 
 A repeat along the cloth makes bars, which lie across it; a repeat across makes stripes, which run
-along it; both make a check. Lengths in cm.
+along it; both make a check. Lengths are given in cm and told in ``unit``.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from pinwright.cutting.rules import PLACES, RULES, Link, Pieces
 from pinwright.cutting.sentences import listed
 from pinwright.cutting.shrinking import named
 from pinwright.errors import meant
+from pinwright.measures.amounts import said
+from pinwright.measures.units import LengthUnit
 
 LINES: Mapping[Axis, str] = {"along": "bar", "across": "stripe"}
 """What a line of the repeat is called, by the axis on which it comes again."""
@@ -28,12 +30,12 @@ def unknown_words(material: Material, name: str) -> str:
     )
 
 
-def refusal_words(material: Material, missed: Missed) -> str:
+def refusal_words(material: Material, missed: Missed, unit: LengthUnit = "cm") -> str:
     """Rules the order asks for that contradict each other on one piece."""
     return (
         f"{named(material)}: match cannot keep {missed.link.rule} besides "
         f"{listed(missed.first)} on the {missed.garment}: {_who(missed)} {_where(missed.link)}, "
-        f"{_offs([missed])}. Leave one of them out of match."
+        f"{_offs([missed], unit)}. Leave one of them out of match."
     )
 
 
@@ -55,34 +57,40 @@ def matched_words(
         for rule in RULES
         if found.get(rule) and rule != "level"
     ]
-    said = [f"at {listed(parts)}"] if parts else []
+    places = [f"at {listed(parts)}"] if parts else []
     if found.get("level"):
         level = listed([_called(a, pieces) for a, _ in found["level"]])
-        said.append(f"right level with left ({level})")
-    if not said:
+        places.append(f"right level with left ({level})")
+    if not places:
         return []
     axes = {link.axis for link in kept}
     cloth = "Check" if len(axes) > 1 else f"{LINES[axes.pop()].capitalize()}s"
-    return [f"{cloth} matched on the {garment} {'; '.join(said)}."]
+    return [f"{cloth} matched on the {garment} {'; '.join(places)}."]
 
 
-def missed_words(missed: Sequence[Missed]) -> list[str]:
+def missed_words(missed: Sequence[Missed], unit: LengthUnit = "cm") -> list[str]:
     """What cannot be matched, by how much it is off, and why; what is alike in one sentence."""
     # one place may be off on both axes, one line may be missed by several pieces
     places: dict[tuple[str, ...], list[Missed]] = {}
     for m in missed:
         key = (m.garment, m.a, m.b, _where(m.link), _because(m))
         places.setdefault(key, []).append(m)
-    said: dict[tuple[str, ...], list[Missed]] = {}
+    alike: dict[tuple[str, ...], list[Missed]] = {}
     for (garment, _, b, where, why), ms in places.items():
-        said.setdefault((garment, b, where, why, _offs(ms)), []).append(ms[0])
+        alike.setdefault((garment, b, where, why, _offs(ms, unit)), []).append(ms[0])
     return [
         f"Not matched on the {garment}: {_who(*ms)} {where}, {offs}, because {why}."
-        for (garment, _, where, why, offs), ms in said.items()
+        for (garment, _, where, why, offs), ms in alike.items()
     ]
 
 
-def off_words(match: Match, off: float, templates: Iterable[Template], since: bool = False) -> str:
+def off_words(
+    match: Match,
+    off: float,
+    templates: Iterable[Template],
+    since: bool = False,
+    unit: LengthUnit = "cm",
+) -> str:
     """A match that is ``off`` so many cm as the pieces lie (see :func:`matching.mismatches`).
 
     ``since``: the pieces did match as they were cut, before the fitting.
@@ -98,7 +106,8 @@ def off_words(match: Match, off: float, templates: Iterable[Template], since: bo
         who = _both(first, _title(b))
     lines = f"{LINES[match.axis]}s " if match.b else ""
     when = "since the fitting" if since else "as laid"
-    return f"Off {when} on the {a.garment}: {who} {_at(match.point_a)}, {lines}{off:.1f} cm."
+    apart = f"{lines}{said(off, unit)}"
+    return f"Off {when} on the {a.garment}: {who} {_at(match.point_a)}, {apart}."
 
 
 def nothing_words(garment: str, material: Material) -> str:
@@ -111,28 +120,28 @@ def idle_words(
 ) -> list[str]:
     """Rules the order names that find nothing to hold on a garment, and why."""
     elsewhere = {link.rule: link.axis for link in links}
-    said = []
+    out = []
     nowhere = [r for r in idle if r not in elsewhere]
     if nowhere:
-        said.append(
+        out.append(
             f"{named(material)}: match names {listed(nowhere)}, but there is no such place "
             f"on the {garment}."
         )
     for axis, line in LINES.items():
         rules = [r for r in idle if elsewhere.get(r) == axis]
         if rules:
-            said.append(
+            out.append(
                 f"{named(material)}: match names {listed(rules)}, but the cloth has no {line}s "
                 "to match there."
             )
-    return said
+    return out
 
 
-def fold_words(material: Material, off: float) -> str:
+def fold_words(material: Material, off: float, unit: LengthUnit = "cm") -> str:
     """A cloth folded ``off`` cm beside a stripe and beside the middle between two."""
     return (
-        f"{named(material)} is folded {off:.1f} cm beside a stripe: fold it on a stripe or half "
-        "way between two, and pin both layers stripe on stripe."
+        f"{named(material)} is folded {said(off, unit)} beside a stripe: fold it on a stripe or "
+        "half way between two, and pin both layers stripe on stripe."
     )
 
 
@@ -195,10 +204,11 @@ def _at(point: str) -> str:
     return f"at {place}" if place.startswith("centre ") else f"at the {place}"
 
 
-def _offs(missed: Sequence[Missed]) -> str:
+def _offs(missed: Sequence[Missed], unit: LengthUnit) -> str:
     if missed[0].link.b is None:
-        return f"{missed[0].off:.1f} cm off"
-    return " and ".join(f"{LINES[m.link.axis]}s {m.off:.1f} cm" for m in missed) + " off"
+        return f"{said(missed[0].off, unit)} off"
+    parts = [f"{LINES[m.link.axis]}s {said(m.off, unit)}" for m in missed]
+    return f"{' and '.join(parts)} off"
 
 
 def _because(missed: Missed) -> str:

@@ -22,11 +22,11 @@ from pinwright.cutting.remedy import (
     Remedy,
     RemedyKind,
     has,
-    said,
     word,
 )
 from pinwright.cutting.reserve import SLIGHT, Shortfall, spare
 from pinwright.cutting.sharing import opposite, share
+from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Piece
 from pinwright.pattern.seam import Seam, Target

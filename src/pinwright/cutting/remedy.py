@@ -1,4 +1,4 @@
-"""One way to answer missing cloth, and how its lengths are told."""
+"""One way to answer missing cloth, and how it is told."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pinwright.cutting.reserve import SLIGHT
-from pinwright.measures.units import CM_PER_INCH, LengthUnit, format_length
+from pinwright.measures.amounts import said
+from pinwright.measures.units import LengthUnit
 
 RemedyKind = Literal["opposite", "share", "piece_on", "face_hem", "pass_up", "iron"]
 
@@ -73,12 +74,3 @@ def who(text: str) -> str:
 def has(amount: float, unit: LengthUnit, only: str = "") -> str:
     """What an edge has, or that it has nothing."""
     return f"has {only}{said(amount, unit)}" if amount >= SLIGHT else "has nothing"
-
-
-def said(value: float, unit: LengthUnit) -> str:
-    """A length as it is told; what would round to nothing is told to two decimals."""
-    if unit == "cm":
-        return f"{value:.2f} cm" if 0.0 < abs(value) < 0.05 else format_length(value)
-    if 0.0 < abs(value) < CM_PER_INCH / 16:
-        return f"{value / CM_PER_INCH:.2f} in"
-    return format_length(value, "in")

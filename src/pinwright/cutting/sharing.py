@@ -10,8 +10,9 @@ import shapely
 
 from pinwright.cutting.cloth import probe
 from pinwright.cutting.girths import mates
-from pinwright.cutting.remedy import LAP, OTHER, Remedy, Take, has, said, who, word
+from pinwright.cutting.remedy import LAP, OTHER, Remedy, Take, has, who, word
 from pinwright.cutting.reserve import SLIGHT, Shortfall, spare
+from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Piece
 from pinwright.pattern.seam import Ref, Seam, Target

@@ -11,6 +11,11 @@ from dataclasses import replace
 
 from pinwright.cutting.material import Flaw, Material, Remnant
 from pinwright.errors import LayError
+from pinwright.measures.amounts import needed, size
+from pinwright.measures.units import LengthUnit
+
+EXAMPLE: dict[LengthUnit, float] = {"cm": 300.0, "in": 3 * 91.44}
+"""What is told of a cloth whose length is not known, cm: three metres, or three yards."""
 
 
 def _keeps(per_cent: float, where: str, material: Material) -> float:
@@ -109,7 +114,9 @@ def to_buy(material: Material, length: float) -> float:
     return length / kept(material)[0] if material.shrink == "first" else length
 
 
-def told(material: Material, length: float | None = None) -> tuple[str, ...]:
+def told(
+    material: Material, length: float | None = None, unit: LengthUnit = "cm"
+) -> tuple[str, ...]:
     """What is to be done about shrinkage, in sentences; none where there is none to speak of.
 
     ``length`` is that of the lay, cm, as it lies on the table. What is to be bought is told with
@@ -125,10 +132,10 @@ def told(material: Material, length: float | None = None) -> tuple[str, ...]:
     ways = [f"{_by(v)} {way}" for v, way in ((s, "along"), (t, "across")) if v]
     amount = " and ".join(ways)
     if material.shrink == "first":
-        have = 300.0 if material.length is None else material.length
-        parts = [f"{have:.0f} cm become {have * along:.0f}"] if s else []
+        have = EXAMPLE[unit] if material.length is None else material.length
+        parts = [f"{size(have, unit)} become {size(have * along, unit)}"] if s else []
         if t:
-            wide, left = _tenth(material.width), _tenth(material.width * across)
+            wide, left = size(material.width, unit), size(material.width * across, unit)
             parts.append(f"the width of {wide} becomes {left}")
         first = f"{named(material)}: shrink it first ({amount}): {', and '.join(parts)}."
         return (first,)
@@ -139,14 +146,10 @@ def told(material: Material, length: float | None = None) -> tuple[str, ...]:
     ]
     if length is not None:
         out.append(
-            f"The lay of {length:.0f} cm is of the cloth as bought; "
-            f"{abs(length - length * along):.0f} cm of it are there because of the shrinkage."
+            f"The lay of {needed(length, unit)} is of the cloth as bought; "
+            f"{size(abs(length - length * along), unit)} of it are there because of the shrinkage."
         )
     return tuple(out)
-
-
-def _tenth(cm: float) -> str:
-    return f"{cm:.1f}".removesuffix(".0")
 
 
 def _by(s: float) -> str:

@@ -8,6 +8,7 @@ from pinwright.cutting.cuts import cuts
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.matching import Matched, matched
 from pinwright.cutting.material import Material
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Piece
 from pinwright.pattern.seam import Seam
 
@@ -18,19 +19,21 @@ def prepared(
     garment: str,
     material: Material,
     seams: Iterable[Seam] = (),
+    unit: LengthUnit = "cm",
 ) -> Matched:
     """Templates of all pieces given, what to verify once they lie, and what is to be told.
 
     See :func:`pinwright.cutting.cuts.cuts` for the arguments and
-    :func:`pinwright.cutting.matching.matched` for what is matched, by ``seams``.
+    :func:`pinwright.cutting.matching.matched` for what is matched, by ``seams``. What is to be
+    told is in ``unit``.
 
     Raises:
         LayError: a grain line without length, a fold that is not straight, a rule of matching
             that is unknown or contradicts another that was asked for.
         GeometryError: a piece whose net line crosses itself.
     """
-    made = cuts(right, left, garment, material)
-    found = matched(made, seams, material)
+    made = cuts(right, left, garment, material, unit)
+    found = matched(made, seams, material, unit)
     remarks = tuple(c.remark for c in made if c.remark)
     return Matched(found.templates, found.matches, (*dict.fromkeys(remarks), *found.told))
 
@@ -41,6 +44,7 @@ def templates(
     garment: str,
     material: Material,
     seams: Iterable[Seam] = (),
+    unit: LengthUnit = "cm",
 ) -> tuple[Template, ...]:
     """The templates of :func:`prepared` alone; raises as it does."""
-    return prepared(right, left, garment, material, seams).templates
+    return prepared(right, left, garment, material, seams, unit).templates

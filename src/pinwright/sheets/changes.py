@@ -21,10 +21,10 @@ from pinwright.cutting.cutline import (
     right_of,
 )
 from pinwright.cutting.reserve import shortfalls
+from pinwright.measures.amounts import amount, said
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Edge, Piece
 from pinwright.sheets.drawn import Drawn
-from pinwright.sheets.moved import amount as length
 from pinwright.sheets.moved import edge_words, station_words
 
 Array = NDArray[np.float64]
@@ -53,13 +53,13 @@ class Shift:
 
     def text(self, unit: LengthUnit = "cm") -> str:
         """As written on the sheet: "+1.2 out", "-0.5 in", '+1/2" out'."""
-        said = []
+        parts = []
         if abs(self.out) >= SLIGHT:
             sign, way = ("+", "out") if self.out > 0 else ("-", "in")
-            said.append(f"{sign}{amount(abs(self.out), unit)} {way}")
+            parts.append(f"{sign}{marked(self.out, unit)} {way}")
         if abs(self.along) >= SLIGHT:
-            said.append(f"notch {amount(abs(self.along), unit)} along")
-        return ", ".join(said)
+            parts.append(f"notch {marked(self.along, unit)} along")
+        return ", ".join(parts)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,7 +80,7 @@ class Region:
 
     def text(self, unit: LengthUnit = "cm") -> str:
         """The line of the key."""
-        wide = f"{amount(self.most, unit)}{' cm' if unit == 'cm' else ''} at most"
+        wide = f"{said(self.most, unit)} at most"
         if self.kind == "trim":
             keep = "; or keep it as reserve" if self.kept else ""
             return f"trim {self.where}: {wide}{keep}"
@@ -89,11 +89,10 @@ class Region:
         return f"CLOTH IS MISSING at {self.where}: {wide}"
 
 
-def amount(cm: float, unit: LengthUnit) -> str:
-    """A movement to 0.1 cm, or to 1/8 in with the inch mark; see :func:`moved.amount`."""
-    if unit == "cm":
-        return length(cm, "cm")
-    return length(cm, "in").removesuffix(" in") + '"'
+def marked(cm: float, unit: LengthUnit) -> str:
+    """A movement as it stands by its line: "1.2", or with the inch mark, for "in" means inwards."""
+    told = amount(cm, unit)
+    return f'{told.removesuffix(" in")}"' if unit == "in" else told
 
 
 def changed(d: Drawn) -> bool:
@@ -285,7 +284,7 @@ def _where(
         if inside.any():
             along.append((float(p.s[inside].min()), float(p.s[inside].max()), name, p))
     longest = max((hi - lo for lo, hi, _, _ in along), default=0.0)
-    said: list[str] = []
+    where: list[str] = []
     edges: list[str] = []
     for lo, hi, name, p in along:
         if hi - lo < min(max(1.5 * most + 0.5, 1.0), longest):
@@ -297,10 +296,10 @@ def _where(
         whole = lo < 0.5 and hi > float(p.s[-1]) - 0.5
         a, b = (station_words(name, x[0]) for x in (start, end))
         if whole:
-            said.append(f"the {word}")
+            where.append(f"the {word}")
         elif a == b:
-            said.append(f"the {word} near {a}")
+            where.append(f"the {word} near {a}")
         else:
-            said.append(f"the {word} from {a} to {b}")
+            where.append(f"the {word} from {a} to {b}")
         edges.append(name)
-    return (", ".join(said) or "a corner"), edges
+    return (", ".join(where) or "a corner"), edges

@@ -11,6 +11,7 @@ import shapely
 
 from pinwright.cutting.sentences import capital
 from pinwright.errors import GeometryError
+from pinwright.measures.amounts import at_least, needed
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import (
@@ -102,8 +103,8 @@ def fitted(cloth: LaidCloth, unit: LengthUnit, room: tuple[float, float]) -> tup
         if fits or scale == SCALES[-1]:
             return scale, parts
     raise GeometryError(
-        f"The lay is {cloth.lay.length:.0f} cm long; a drawing on this paper reaches "
-        f"{room[0] * SCALES[-1]:.0f} cm at 1:{SCALES[-1]}."
+        f"The lay is {needed(cloth.lay.length, unit)} long; a drawing on this paper reaches "
+        f"{at_least(room[0] * SCALES[-1], unit)} at 1:{SCALES[-1]}."
     )
 
 

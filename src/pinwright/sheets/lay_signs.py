@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from pinwright.cutting.lay.placing import Field, Lay
 from pinwright.cutting.material import Material
+from pinwright.measures.amounts import needed, size
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.ink import (
     BOLD,
@@ -93,31 +94,11 @@ def word(
     return Words(np.asarray(at, float), text, size, angle, bold, anchor, halo, "lay words")
 
 
-def size_words(value: float, unit: LengthUnit) -> str:
-    """A length of cloth for people, to a tenth, with its unit."""
-    shown = value if unit == "cm" else value / CM_PER_INCH
-    return f"{shown:.1f}".removesuffix(".0") + f" {unit}"
-
-
-def used_words(length: float, unit: LengthUnit) -> str:
-    """A length of cloth that is needed, for people: whole centimetres, never less than it is."""
-    return f"{ceil(length - 0.05)} cm" if unit == "cm" else size_words(length, unit)
-
-
 def from_words(distance: float, edge: str, unit: LengthUnit) -> str:
     """How far from an edge something begins, for people."""
     if distance < 0.95:
         return f"at {edge}"
-    return (
-        f"{round(distance)} cm from {edge}"
-        if unit == "cm"
-        else (f"{size_words(distance, unit)} from {edge}")
-    )
-
-
-def least_words(length: float, unit: LengthUnit) -> str:
-    """A lower bound for people: whole centimetres, never more than it is."""
-    return f"{floor(length + 0.05)} cm" if unit == "cm" else size_words(length, unit)
+    return f"{size(round(distance) if unit == 'cm' else distance, unit)} from {edge}"
 
 
 def usable(lay: Lay) -> shapely.Polygon:
@@ -184,7 +165,7 @@ def too_short(lay: Lay, material: Material, z: Sizes) -> Drawing:
     if f.outline is not None or f.length is None or lay.length <= f.length + 0.05:
         return ()
     low, high = cloth_edges(lay, material)
-    missing = used_words(lay.length - f.length, z.unit)
+    missing = needed(lay.length - f.length, z.unit)
     said = f"the cloth ends here: {missing} are missing"
     size = z.high()
     at = (f.length, high + 0.25 * z.scale + 1.3 * size)
@@ -334,7 +315,7 @@ def edge_words(lay: Lay, material: Material, z: Sizes) -> Drawing:
             word((0.0, high + 0.25 * z.scale), upper, size),
             word((0.0, below), lower, size, bold=f.folded),
         ]
-        end = f"used {used_words(lay.length, z.unit)}"
+        end = f"used {needed(lay.length, z.unit)}"
         wide = width_of(lower, size) + width_of(end, z.high(1.1), True) + size
         # on a short lay the two stand under each other
         foot = below if wide <= lay.length else below - 1.5 * size

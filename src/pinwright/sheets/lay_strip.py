@@ -10,6 +10,7 @@ import numpy as np
 
 from pinwright.cutting.lay.placing import Lay
 from pinwright.cutting.material import Material
+from pinwright.measures.amounts import needed
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import FINE, Drawing, Mark, Stroke, Words, line, moved, turned
@@ -20,7 +21,6 @@ from pinwright.sheets.lay_signs import (
     cloth_end,
     ticks,
     usable,
-    used_words,
     word,
 )
 from pinwright.sheets.lay_words import LaidCloth, cloth_title, facts, instructions
@@ -152,6 +152,6 @@ def strip_signs(
             ),
         ]  # fmt: skip
     if lay.field.outline is None:
-        said = f"used {used_words(lay.length, unit)}"
+        said = f"used {needed(lay.length, unit)}"
         marks.append(word((end + 0.8, (low + high) / 2), said, 1.2, "middle", True, -90.0))
     return tuple(marks)

@@ -10,10 +10,10 @@ from pinwright.cutting.lay.placing import Lay
 from pinwright.cutting.material import Material
 from pinwright.cutting.shrinking import on_table
 from pinwright.cutting.shrinking import told as shrinking_told
+from pinwright.measures.amounts import at_least, needed, size
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_picture import HELD, LaidPiece, how
-from pinwright.sheets.lay_signs import from_words, least_words, used_words
-from pinwright.sheets.lay_signs import size_words as size
+from pinwright.sheets.lay_signs import from_words
 
 SHEARS = (
     "Mind the blade: cut away from the hand that holds the cloth, lay the shears down closed, and "
@@ -62,8 +62,8 @@ def facts(cloth: LaidCloth, unit: LengthUnit) -> tuple[str, ...]:
     share = f"pieces take {100 * found.density:.1f} % of it"
     if cloth.lay.field.outline is not None:
         return (share,)
-    bound = f"cannot be under {least_words(found.bound, unit)}"
-    return (f"used: {used_words(found.length, unit)}", share, bound)
+    bound = f"cannot be under {at_least(found.bound, unit)}"
+    return (f"used: {needed(found.length, unit)}", share, bound)
 
 
 def instructions(cloth: LaidCloth, unit: LengthUnit = "cm") -> tuple[str, ...]:
@@ -110,7 +110,7 @@ def _left(lay: Lay, unit: LengthUnit) -> list[str]:
     if lay.field.outline is not None:
         edge = "the lower edge"
     parts = [
-        f"{least_words(x1 - x0, unit)} by {least_words(y1 - y0, unit)}, "
+        f"{at_least(x1 - x0, unit)} by {at_least(y1 - y0, unit)}, "
         f"{from_words(x0, 'the cut end', unit)}, {from_words(y0, edge, unit)}"
         for x0, y0, x1, y1 in _figures(lay).rectangles
     ]
@@ -126,7 +126,7 @@ def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
         if amount
     ]
     shrunk = "shrunk " if losses and m.shrink == "first" else ""
-    if set(shrinking_told(m)) & set(cloth.remarks):
+    if set(shrinking_told(m, unit=unit)) & set(cloth.remarks):
         losses = []  # said there, with the cloth's name
     if losses and m.shrink == "first":
         said.append(f"Shrink the cloth first; it loses {' and '.join(losses)}.")
@@ -145,7 +145,7 @@ def _before(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
         return said
     wide, edge = size(cloth.on_table.width, unit), size(m.selvedge, unit)
     said.append(
-        f"Measure the {shrunk}cloth before cutting: {used_words(lay.length, unit)} long at least, "
+        f"Measure the {shrunk}cloth before cutting: {needed(lay.length, unit)} long at least, "
         f"{wide} from edge to edge, of which {edge} at each selvedge is not used. Straighten its "
         "end to a thread."
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pinwright.measures.units import CM_PER_INCH
+from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import (
     BOLD,
@@ -76,11 +76,14 @@ def inch_line(x: float, y: float) -> Drawing:
     return tuple(marks)
 
 
+NOTCH_DEEP: dict[LengthUnit, str] = {"cm": "0.5 cm", "in": "1/8 in"}
+"""How deep a notch is cut at most: less than the least allowance, 0.6 cm."""
+
 KEY_HIGH = 6.2
 """Height of the key of lines, cm."""
 
 
-def line_key(x: float, y: float) -> Drawing:
+def line_key(x: float, y: float, unit: LengthUnit = "cm") -> Drawing:
     """What each kind of line means, downwards from (x, y), 9.6 cm wide and 6.2 cm high."""
     rows: tuple[tuple[Sequence[Mark], str], ...] = (
         ([line((x, y), (x + 3, y), weight=BOLD)], "cut line: cut here"),
@@ -89,7 +92,7 @@ def line_key(x: float, y: float) -> Drawing:
         ([line((x, y), (x + 3, y), weight=BOLD, dash=DASH_DOT)], "fold: do not cut"),
         (
             [line((x + 1.5, y - 0.1), (x + 1.5, y + 0.4), weight=BOLD)],
-            "notch, cut 0.5 cm in at most",
+            f"notch, cut {NOTCH_DEEP[unit]} in at most",
         ),
         ([circle(np.array([x + 1.5, y + 0.1]), 0.18, THIN)], "ring: reserve, do not cut"),
         (arrow(np.array([[x, y], [x + 3, y]])), "grain"),
@@ -153,7 +156,7 @@ def title_block(heading: Heading) -> tuple[Drawing, float, float]:
     width, height = 44.0, max(12.0, 0.5 - end)
     marks = (
         *moved(words, 0.0, height - 0.2),
-        *line_key(17.0, height - 1.4),
+        *line_key(17.0, height - 1.4, heading.unit),
         *test_square(33.0, height - 0.5 - SQUARE),
     )
     return marks, width, height

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from pinwright.fitting.changes import Moved, told
 from pinwright.fitting.ledger import Fitted, Half
-from pinwright.measures.units import CM_PER_INCH, LengthUnit, format_length
+from pinwright.measures.amounts import amount
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Dart, Piece
 
 Array = NDArray[np.float64]
@@ -34,19 +35,6 @@ class Move:
     key: str
     did: str
     most: float
-
-
-def amount(value: float, unit: LengthUnit) -> str:
-    """A length without sign as a person reads it: "1.5" in cm orders, "5/8 in" in inch orders.
-
-    What would round to nothing keeps two decimals.
-    """
-    size = abs(value)
-    if unit == "cm":
-        return f"{size:.2f}" if 0.0 < size < WORTH else f"{size:.1f}"
-    if 0.0 < size < CM_PER_INCH / 16:
-        return f"{size / CM_PER_INCH:.2f} in"
-    return format_length(size, "in")
 
 
 def short_title(title: str) -> str:

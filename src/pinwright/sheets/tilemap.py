@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from pinwright.measures.amounts import size
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import Drawing, Stroke, Words
 from pinwright.sheets.legend import (
@@ -90,11 +91,11 @@ def map_head(t: Tiling, heading: Heading, w: float, h: float, what: str) -> tupl
     y -= 0.4
     hints = (
         "Print at 100 %. Measure the square first. Cut each page along the frame at its left and "
-        "its top, lay it over its neighbours by 1 cm so that rings of one number meet, and tape "
-        "it. Empty pages are left out. Mind the shears and the iron."
+        f"its top, lay it over its neighbours by {size(OVERLAP, heading.unit)} so that rings of "
+        "one number meet, and tape it. Empty pages are left out. Mind the shears and the iron."
     )
     beside, _ = written([(hints, 0.34, False)], 10.3, y - KEY_HIGH - 0.5, w - 10.3)
-    marks = [*head, *test_square(0.0, y - SQUARE), *line_key(10.3, y - 0.5), *beside]
+    marks = [*head, *test_square(0.0, y - SQUARE), *line_key(10.3, y - 0.5, heading.unit), *beside]
     y -= SQUARE + CHECK_HIGH + 0.2
     if heading.estimated:
         words, y = written([(estimated_words(heading), 0.34, True)], 0.0, y, w)

@@ -8,8 +8,8 @@ from html import escape
 from pinwright.cutting.lay.measure import Measured, measured
 from pinwright.cutting.sentences import capital
 from pinwright.cutting.shrinking import on_table
+from pinwright.measures.amounts import area, at_least, needed, size
 from pinwright.measures.units import LengthUnit
-from pinwright.sheets.lay_signs import least_words, size_words, used_words
 from pinwright.sheets.lay_svg import lay_svg
 from pinwright.sheets.lay_words import LaidCloth, instructions
 from pinwright.sheets.svg import slug
@@ -62,11 +62,11 @@ def _which(c: ClothLay, k: int) -> str:
 def _figures(c: ClothLay, m: Measured, unit: LengthUnit) -> list[tuple[str, str]]:
     width = on_table(c.material).width
     rows = [
-        ("Used", f"{used_words(m.length, unit)} of {size_words(width, unit)} wide"),
+        ("Used", f"{needed(m.length, unit)} of {size(width, unit)} wide"),
         ("Pieces take", f"{100 * m.density:.0f} % of the cloth"),
-        ("No lay under", least_words(m.bound, unit)),
+        ("No lay under", at_least(m.bound, unit)),
         ("Pieces", str(sum(len(lay.placements) for lay in c.lays))),
     ]
     if m.held > 0.5:
-        rows.append(("Held back", f"{m.held:.0f} cm² round what is cut after the fitting"))
+        rows.append(("Held back", f"{area(m.held, unit)} round what is cut after the fitting"))
     return rows

@@ -8,7 +8,8 @@ from html import escape
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import Correction
-from pinwright.sheets.moved import Move, amount, where
+from pinwright.measures.amounts import amount
+from pinwright.sheets.moved import Move, where
 from pinwright.workshop.job import Job
 from pinwright.workshop.notes import NoteResult
 from pinwright.workshop.told import answer_words

@@ -8,7 +8,7 @@ import numpy as np
 
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit
-from pinwright.sheets.moved import amount
+from pinwright.measures.amounts import amount
 from pinwright.web.lettering import words
 from pinwright.web.svg import path_data
 from pinwright.web.table import Laid

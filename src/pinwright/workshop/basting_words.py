@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
-from pinwright.measures.units import LengthUnit, format_length
+from pinwright.measures.amounts import size
+from pinwright.measures.units import LengthUnit
 from pinwright.workshop.basting import (
     BY_HAND,
     TRACE_STITCH,
@@ -33,7 +34,7 @@ def words(plan: BastingPlan, unit: LengthUnit = "cm") -> tuple[str, ...]:
     def said(cm: float) -> str:
         # thread and long seams are counted in whole centimetres
         whole = unit == "cm" and cm >= 20.0
-        return format_length(round(cm) if whole else cm, unit).replace(".0 cm", " cm")
+        return size(round(cm) if whole else cm, unit)
 
     lines = [
         f"{capital(plan.garment)}. Cut for the fitting: {_list(plan.now)}.",

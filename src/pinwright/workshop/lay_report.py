@@ -12,10 +12,10 @@ from pinwright.cutting.lay.placing import Lay, placed
 from pinwright.cutting.material import Material
 from pinwright.cutting.sentences import capital
 from pinwright.cutting.shrinking import on_table
+from pinwright.measures.amounts import at_least, needed, size
 from pinwright.measures.units import LengthUnit
-from pinwright.sheets.lay_signs import from_words, least_words, used_words
+from pinwright.sheets.lay_signs import from_words
 from pinwright.workshop.laying import ClothLay
-from pinwright.workshop.need import short
 
 
 def lays_data(lays: Sequence[ClothLay]) -> list[dict[str, Any]]:
@@ -67,7 +67,7 @@ def _lay_data(c: ClothLay, number: int, lay: Lay) -> dict[str, Any]:
 def lay_words(c: ClothLay, unit: LengthUnit = "cm") -> list[str]:
     """What the cutter is told of a cloth's lay, a sentence each."""
     m = measured(c.lays[0])
-    wide = short(c.material.width, unit)
+    wide = size(c.material.width, unit)
     said = [_head(c, m, unit)]
     if not c.stock.in_order:
         said.append(f"The order names no {c.stock.key}: one of {wide} is reckoned with.")
@@ -79,8 +79,8 @@ def lay_words(c: ClothLay, unit: LengthUnit = "cm") -> list[str]:
     if m.rectangles:
         x0, y0, x1, y1 = m.rectangles[0]
         said.append(
-            f"The largest piece of cloth left is {least_words(x1 - x0, unit)} along by "
-            f"{least_words(y1 - y0, unit)} across, {from_words(x0, 'the cut end', unit)}."
+            f"The largest piece of cloth left is {at_least(x1 - x0, unit)} along by "
+            f"{at_least(y1 - y0, unit)} across, {from_words(x0, 'the cut end', unit)}."
         )
     return said
 
@@ -92,12 +92,12 @@ def _head(c: ClothLay, m: Measured, unit: LengthUnit) -> str:
         return f"{name}: nothing lies on it."
     many = f"{pieces} pieces take" if pieces > 1 else "1 piece takes"
     return (
-        f"{name}: {used_words(m.length, unit)} of cloth {_wide(on_table(c.material), unit)}. "
+        f"{name}: {needed(m.length, unit)} of cloth {_wide(on_table(c.material), unit)}. "
         f"{many} {100 * m.density:.0f} % of it; no lay of them can be shorter than "
-        f"{least_words(m.bound, unit)}."
+        f"{at_least(m.bound, unit)}."
     )
 
 
 def _wide(m: Material, unit: LengthUnit) -> str:
-    wide = f"{short(m.width, unit)} wide"
+    wide = f"{size(m.width, unit)} wide"
     return f"{wide}, folded lengthwise" if m.lay == "folded" else wide

@@ -19,12 +19,14 @@ from pinwright.cutting.in_repeat import Match
 from pinwright.cutting.lay.measure import lost_across
 from pinwright.cutting.lay.placer import filled, laid
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, covered
-from pinwright.cutting.lay.solve import Progress, TooLittleClothError, shortage, solve
+from pinwright.cutting.lay.solve import Progress, TooLittleClothError, solve
 from pinwright.cutting.lay.verify import faults
 from pinwright.cutting.matching import mismatches
 from pinwright.cutting.matching_words import off_words
 from pinwright.cutting.material import Material
+from pinwright.cutting.shortage_words import shortage_words
 from pinwright.cutting.shrinking import told as shrinking_told
+from pinwright.measures.amounts import size
 from pinwright.workshop.order import KeptLay, KeptPlace
 from pinwright.workshop.second_cut import SecondCut, kept_place, pairs, same, second_cut
 from pinwright.workshop.second_match import matched_to
@@ -70,7 +72,7 @@ class ClothLay:
     @property
     def short(self) -> str:
         """By how much the cloth there is does not suffice, in words; nothing when it does."""
-        return shortage(self.lays[0])
+        return shortage_words(self.lays[0], self.stock.unit)
 
 
 def made(
@@ -97,7 +99,7 @@ def made(
         there = {p.key for p in lay.placements}
         on_remnants.append(replace(lay, templates=tuple(t for t in left if t.key in there)))
         left = [t for t in left if t.key not in there]
-    checked(tuple(left), main)
+    checked(tuple(left), main, stock.unit)
     hear = None if tell is None else (lambda p: tell(stock.key, p))
     rest = max(seconds - (monotonic() - began), seconds / 2.0)
     lay = Lay(main, (), (), 0.0, way="all on remnants")
@@ -108,17 +110,21 @@ def made(
             lay = short.lay
     lays = (lay, *on_remnants)
     first = tuple(kept_place(t, p, i) for i, x in enumerate(lays) for t, p in pairs(x))
-    shown, second, remarks = _with_second(lays, now, (), stop)
+    shown, second, remarks = _with_second(stock, lays, now, (), stop)
     said = (*([why] if why else []), *_said(stock, shown, cut, now), *remarks)
     return ClothLay(stock, shown, False, dt.date.today(), first, second, said)
 
 
 def _with_second(
-    lays: tuple[Lay, ...], now: Wanted, kept: Sequence[KeptPlace], stop: Stop | None
+    stock: Stock,
+    lays: tuple[Lay, ...],
+    now: Wanted,
+    kept: Sequence[KeptPlace],
+    stop: Stop | None,
 ) -> SecondCut:
     """See :func:`second_cut`; the cloth is taken to go on as far as it is needed."""
     matched = matched_to(lays[0], now)
-    shown, second, remarks = second_cut(_endless(lays), matched, kept, stop)
+    shown, second, remarks = second_cut(_endless(lays), matched, kept, stop, stock.unit)
     return (replace(shown[0], field=lays[0].field), *shown[1:]), second, remarks
 
 
@@ -133,20 +139,21 @@ def _which(m: Match) -> tuple[str, ...]:
 
 def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted, now: Wanted) -> tuple[str, ...]:
     """What the cutter hears besides: shrinking, what cannot match, and what does not."""
-    short = shortage(lays[0])
+    unit = stock.unit
+    short = shortage_words(lays[0], unit)
     lost = lost_across(lays[0].field, lays[0].length)
     matched = {_which(m) for m, cm in mismatches(lays[0], cut.matches) if cm <= MATCHES}
     off = [(m, cm) for m, cm in mismatches(lays[0], now.matches) if cm > MATCHES]
     return (
         *([short] if short else []),
         *(
-            [f"{lost:.0f} cm of its length are lost to flaws right across it."]
+            [f"{size(lost, unit)} of its length are lost to flaws right across it."]
             if lost > 0.5
             else []
         ),
-        *shrinking_told(stock.material, lays[0].length),
+        *shrinking_told(stock.material, lays[0].length, unit),
         *cut.told,
-        *(off_words(m, cm, now.templates, since=_which(m) in matched) for m, cm in off),
+        *(off_words(m, cm, now.templates, _which(m) in matched, unit) for m, cm in off),
     )
 
 
@@ -189,14 +196,14 @@ def reopened(
         return None, f"{stock.key}: the kept lay no longer holds ({wrong[0]}); laid anew."
     first, more = kept.placed, ""
     if come:
-        checked(come, endless[0].field)
+        checked(come, endless[0].field, stock.unit)
         laid_in = filled(endless[0], come, COME_SECONDS, stop=stop)
         lays = (replace(laid_in, field=every[0]), *lays[1:])
         new = {t.key for t in come}
         first += tuple(kept_place(t, p, 0) for t, p in pairs(laid_in) if t.key in new)
         names = ", ".join(dict.fromkeys(t.garment for t in come))
         more = f"The cloth was cut before; what the {names} needs is laid in what was left of it."
-    shown, second, remarks = _with_second(lays, now, kept.second, stop)
+    shown, second, remarks = _with_second(stock, lays, now, kept.second, stop)
     said = (*([more] if more else []), *_said(stock, shown, cut, now), *remarks)
     return ClothLay(stock, shown, not come, kept.on, first, second, said), ""
 

@@ -57,7 +57,7 @@ def lays_of(
             todo.append((s, cut, now, why))
     for s, cut, _, _ in todo:
         if not s.material.remnants:  # what no lay can mend is said before any time is spent
-            checked(cut.templates, fields(s.material)[0])
+            checked(cut.templates, fields(s.material)[0], s.unit)
     total = sum(_weight(cut.templates) for _, cut, _, _ in todo)
     for s, cut, now, why in todo:
         share = max(seconds * _weight(cut.templates) / total, LEAST_SECONDS)

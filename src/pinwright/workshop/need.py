@@ -7,9 +7,9 @@ from dataclasses import asdict, dataclass, replace
 from math import ceil
 from typing import Any
 
-from pinwright.cutting.alternatives import Change, Solve, alternatives, variants
+from pinwright.cutting.alternatives import WIDTHS, Change, Solve, alternatives, variants
 from pinwright.cutting.buying import STEP, Purchase, purchase
-from pinwright.cutting.fields import fields
+from pinwright.cutting.fields import checked, fields
 from pinwright.cutting.habits import without_reserve
 from pinwright.cutting.lay.placing import Field, Lay, Template
 from pinwright.cutting.material import Material
@@ -18,7 +18,8 @@ from pinwright.cutting.need_table import Table
 from pinwright.cutting.sentences import capital
 from pinwright.cutting.templates import templates
 from pinwright.errors import PinwrightError
-from pinwright.measures.units import LengthUnit, format_length
+from pinwright.measures.amounts import size
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Layer
 from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import Job
@@ -150,7 +151,9 @@ def changes_of(job: Job, stock: Stock, solve: Solve, runs: int = 2) -> Iterator[
     """
 
     def build(material: Material, reserve: bool) -> tuple[tuple[Template, ...], Field]:
-        return _templates(job, stock, material, reserve), fields(material)[0]
+        found, field = _templates(job, stock, material, reserve), fields(material)[0]
+        checked(found, field, stock.unit)  # refused in the order's unit, before any search
+        return found, field
 
     return alternatives(build, stock.material, solve, runs)
 
@@ -167,7 +170,7 @@ def _templates(job: Job, stock: Stock, material: Material, reserve: bool) -> tup
             for half in pieces_of(g, "cut")
         )
         if right:
-            laid = templates(right, left, g.style.name, material, g.draft.seams)
+            laid = templates(right, left, g.style.name, material, g.draft.seams, stock.unit)
             found += [
                 replace(t, kept=0.0 if cut_now(right[t.piece]) else material.hold_back)
                 for t in laid
@@ -190,11 +193,6 @@ def words(need: ClothNeed, unit: LengthUnit = "cm") -> tuple[str, ...]:
     return tuple(out)
 
 
-def short(cm: float, unit: LengthUnit) -> str:
-    """A short length for people: no tenth where there is none."""
-    return format_length(cm, unit).replace(".0 cm", " cm")
-
-
 def _long(cm: float, unit: LengthUnit) -> str:
     return f"{cm / 100.0:.2f} m" if unit == "cm" else f"{cm / 91.44:.2f} yd"
 
@@ -207,13 +205,13 @@ def _whole(cm: float, unit: LengthUnit) -> float:
 def _bought(b: Purchase, m: Material, unit: LengthUnit) -> list[str]:
     if b.used == 0.0:
         return ["Everything is cut from remnants: nothing is to be bought."]
-    extra = [f"{short(b.end, unit)} for squaring the end"]
+    extra = [f"{size(b.end, unit)} for squaring the end"]
     if b.shrinks > 0.05:
-        extra.append(f"{short(b.shrinks, unit)} for shrinkage")
+        extra.append(f"{size(b.shrinks, unit)} for shrinkage")
     said = f"The lay takes {_long(_whole(b.used, unit), unit)}, with {' and '.join(extra)}"
     if m.length is not None:
         if b.short > 0.0:
-            return [f"{said}: {short(b.short, unit)} more than there is."]
+            return [f"{said}: {size(b.short, unit)} more than there is."]
         return [f"{said}; {_long(b.left, unit)} of the cloth are left."]
     cost = "" if b.cost is None else f", {b.cost:.2f} at {m.price:g} a metre"
     return [f"{said}: buy {_long(b.length, unit)}{cost}."]
@@ -228,7 +226,7 @@ def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
         ]
     whole = 1.0 if unit == "cm" else 0.0
     sources = ", ".join(
-        f"{s.name} ± {short(max(round(s.cm), whole) if whole else s.cm, unit)}"
+        f"{s.name} ± {size(max(round(s.cm), whole) if whole else s.cm, unit)}"
         for s in n.error_sources
     )
     return [
@@ -238,19 +236,26 @@ def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
     ]
 
 
+def _what(c: Change, unit: LengthUnit) -> str:
+    """What is changed; a width, which the data names in cm, in the unit of words."""
+    widths = {f"{w:g} cm wide": w for w in WIDTHS}
+    return f"{size(widths[c.what], unit)} wide" if c.what in widths else capital(c.what)
+
+
 def _changed(c: Change, unit: LengthUnit) -> str:
+    what = _what(c, unit)
     if c.length is None:
-        return f"{capital(c.what)}: {c.refused}"
+        return f"{what}: {c.refused}"
     if abs(c.difference) < 0.05 and c.uncertainty < 0.05:
-        return f"{capital(c.what)}: no difference."
-    amount = f"{short(abs(c.difference), unit)} {'less' if c.difference < 0 else 'more'}"
-    sure = f"± {short(c.uncertainty, unit)}"
+        return f"{what}: no difference."
+    amount = f"{size(abs(c.difference), unit)} {'less' if c.difference < 0 else 'more'}"
+    sure = f"± {size(c.uncertainty, unit)}"
     if not c.certain:
-        return f"{capital(c.what)}: no difference that short runs can tell ({amount}, {sure})."
+        return f"{what}: no difference that short runs can tell ({amount}, {sure})."
     cost = ""
     if c.cost:
         cost = f", {abs(c.cost):.2f} {'less' if c.cost < 0 else 'more'}"
-    return f"{capital(c.what)}: {amount} ({sure}){cost}."
+    return f"{what}: {amount} ({sure}){cost}."
 
 
 def data(need: ClothNeed, unit: LengthUnit = "cm") -> dict[str, Any]:

@@ -8,8 +8,9 @@ from dataclasses import replace
 import shapely
 
 from pinwright.cutting.remedies import options, passed_up
-from pinwright.cutting.remedy import OTHER, said
+from pinwright.cutting.remedy import OTHER
 from pinwright.errors import CorrectionError
+from pinwright.measures.amounts import said
 from pinwright.pattern.piece import Piece
 from pinwright.workshop.cloth import MISSING, Short, sides
 from pinwright.workshop.splitting import split

@@ -62,7 +62,7 @@ def _lines(job: Job, g: GarmentJob) -> dict[str, tuple[str, Own]]:
             {n: p for n, p in half.items() if p.layer in layers} for half in pieces_of(g)
         )
         made = cuts(right, left, g.style.name, stock.material)
-        templates = matched(made, g.draft.seams, stock.material).templates
+        templates = matched(made, g.draft.seams, stock.material, stock.unit).templates
         kind = "plaid" if repeat.along > 0.0 and repeat.across > 0.0 else "stripe"
         for name, own in reference_lines(made, templates, stock.material).items():
             found[name] = (kind, own)

@@ -12,6 +12,8 @@ from pinwright.cutting.lay.placer import filled
 from pinwright.cutting.lay.placing import Lay, Placement, Template
 from pinwright.cutting.lay.verify import faults
 from pinwright.errors import LayError
+from pinwright.measures.amounts import size
+from pinwright.measures.units import LengthUnit
 from pinwright.workshop.order import KeptPlace
 
 SAME_AREA, SAME_ROUND = 0.5, 0.05
@@ -58,13 +60,14 @@ def second_cut(
     now: Sequence[Template],
     kept: Sequence[KeptPlace] = (),
     stop: Stop | None = None,
+    unit: LengthUnit = "cm",
 ) -> SecondCut:
     """The lays, of the cloth itself and then of its remnants, with the second cut as it is now.
 
     ``kept`` are the places it was given before. It lies there, or where it was held cloth for, if
     it still does so rightly. Where it does not, what changed is laid anew in what the first cut
     leaves, or all of the second cut where that takes less cloth; what a remnant then has no room
-    for goes on the cloth itself.
+    for goes on the cloth itself. How much longer it is for that is told in ``unit``.
 
     Raises:
         LayError: the cloth is not long enough (one without a length always is), or the first
@@ -92,7 +95,7 @@ def second_cut(
             raise LayError(f"After the fitting there is no cloth left for {names}.")
         homeless = (*homeless, *left)
         shown[i] = replace(relaid, templates=tuple(t for t in relaid.templates if t.key in there))
-        remarks.append(_told(relaid.length - before, reshaped))
+        remarks.append(_told(relaid.length - before, reshaped, unit))
     second = tuple(
         kept_place(later[p.key], p, i)
         for i, x in enumerate(shown)
@@ -163,13 +166,13 @@ def _of(lay: Lay, later: dict[str, Template]) -> tuple[Template, ...]:
     return tuple(t for t in lay.templates if t.key in later)
 
 
-def _told(longer: float, reshaped: bool) -> str:
+def _told(longer: float, reshaped: bool, unit: LengthUnit) -> str:
     why = (
         "The fitting changed what is cut after it more than the cloth held back gives"
         if reshaped
         else "The fitting moved where the pattern must meet"
     )
-    more = f", {longer:.0f} cm longer." if longer > 0.5 else "."
+    more = f", {size(longer, unit)} longer." if longer > 0.5 else "."
     return f"{why}; what is cut after it was laid anew round the first cut{more}"
 
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from pinwright.cutting.girths import reached_by
 from pinwright.cutting.remedies import Remedy
-from pinwright.cutting.remedy import said
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import Correction, Form, Sides
+from pinwright.measures.amounts import said
 from pinwright.pattern.garment import Garment
 from pinwright.workshop.cloth import MISSING, Short
 from pinwright.workshop.wanted import ROUNDS, Offer, Wanted, failed, left_missing

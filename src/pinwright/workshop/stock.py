@@ -13,7 +13,8 @@ from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Flaw, Material, Remnant, Repeat
 from pinwright.cutting.templates import prepared
 from pinwright.errors import OrderError
-from pinwright.measures.units import format_length
+from pinwright.measures.amounts import size
+from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Layer, Piece
 from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import GarmentJob, Job
@@ -42,13 +43,15 @@ class Stock:
     """A cloth and the pieces cut from it.
 
     ``key`` names it in the order. ``wanted`` lists (garment, layer); ``in_order`` says whether
-    the order names the cloth, or a usual width is reckoned with.
+    the order names the cloth, or a usual width is reckoned with; ``unit`` in what the order has
+    its lengths told.
     """
 
     key: str
     material: Material
     wanted: tuple[tuple[str, Layer], ...]
     in_order: bool = True
+    unit: LengthUnit = "cm"
 
 
 def material_of(cloth: Cloth) -> Material:
@@ -104,13 +107,17 @@ def stocks(job: Job) -> tuple[Stock, ...]:
                 lacking.setdefault(as_cut, []).append((g.style.name, layer))
     keys = _keys(order)
     taken = set(keys)
-    out = [Stock(keys[i], material_of(order.cloth[i]), tuple(found[i])) for i in sorted(found)]
+    unit = order.client.units
+    out = [
+        Stock(keys[i], material_of(order.cloth[i]), tuple(found[i]), unit=unit)
+        for i in sorted(found)
+    ]
     for layer, wanted in lacking.items():
         usual = Material(layer=layer, width=USUAL_WIDTH[layer])
         key = TOLD[layer]
         if key in taken:  # the order's own cloth of that name is for other garments
             key += f" for the {' and '.join(dict.fromkeys(name for name, _ in wanted))}"
-        out.append(Stock(key, usual, tuple(wanted), in_order=False))
+        out.append(Stock(key, usual, tuple(wanted), in_order=False, unit=unit))
     return tuple(out)
 
 
@@ -166,7 +173,7 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
         left = {n: p for n, p in left.items() if p.layer in layers}
         if not right:
             continue
-        ready = prepared(right, left, g.style.name, stock.material, g.draft.seams)
+        ready = prepared(right, left, g.style.name, stock.material, g.draft.seams, stock.unit)
         held = stock.material.hold_back if when == "cut" else 0.0
         for t in ready.templates:
             later = not cut_now(right[t.piece])
@@ -177,6 +184,6 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
         reserve += cost(kept, without_reserve(kept), stock.material.usable).area
     if reserve > 1.0:
         plies = 2.0 if stock.material.lay == "folded" else 1.0
-        least = format_length(reserve / plies / stock.material.usable, job.order.client.units)
+        least = size(reserve / plies / stock.material.usable, stock.unit)
         told.append(f"The reserve costs at least {least} of this cloth's length.")
     return Wanted(tuple(found), tuple(matches), tuple(dict.fromkeys(told)))

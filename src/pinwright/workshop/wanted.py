@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pinwright.cutting.remedies import Remedy
-from pinwright.cutting.remedy import said
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit
+from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.garment import Garment
 from pinwright.workshop.cloth import MISSING, Cloths, Lacks, Short, lacks, short_of_cloth, sides
