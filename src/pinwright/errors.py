@@ -34,6 +34,10 @@ class OrderError(PinwrightError):
     """An order document that cannot be read or does not hold together."""
 
 
+class FigureError(PinwrightError):
+    """The client's figure cannot be made as asked."""
+
+
 def meant(name: str, known: Iterable[str]) -> str:
     """A hint for a misspelt name: " Did you mean ...?" with the nearest known one, or nothing."""
     near = get_close_matches(name, list(known), n=1)

@@ -1,0 +1,197 @@
+"""The client's figure: the surface that measures what her record says, and what it cannot.
+
+The open body is fitted to the record, what is left is taken away by a small smooth field, and the
+result is measured with a tape of its own (:mod:`pinwright.figure.tape`). What the tape then says is
+what is told: where it and the record differ by more than AGREED, the measures that cannot hold
+together are named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import radians, tan
+from types import MappingProxyType
+
+import numpy as np
+
+from pinwright.errors import FigureError
+from pinwright.figure.body.model import Array, Whole, body
+from pinwright.figure.fitting import shape
+from pinwright.figure.fitting.correction import corrected
+from pinwright.figure.fitting.readings import readings
+from pinwright.figure.fitting.solve import fitted
+from pinwright.figure.fitting.wanted import LIMBS, Wanted, keys_of, wanted
+from pinwright.figure.landmarks import Landmarks, landmarks
+from pinwright.figure.posture import Posture
+from pinwright.figure.tape.tape import taped
+from pinwright.measures import TERMS
+from pinwright.measures.estimate import Body
+from pinwright.measures.record import split_side
+
+AGREED = 2.0
+"""Figure and record agree where the tape is off by no more than this, mm."""
+
+FAR = 4.0
+"""Where the surface had to go further than this (cm) beyond the open body, it is told."""
+
+Tell = Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One measure: the record's value and the figure's, by tape, in the term's unit.
+
+    residual: figure less record, mm; of an angle the rise it makes over the shoulder's length; None
+    of weight. given: it was taped; else the record estimated it, give or take ``error``.
+    """
+
+    name: str
+    record: float
+    figure: float
+    residual: float | None
+    given: bool
+    error: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Figure:
+    """The client's body in three dimensions.
+
+    points: (n, 3) cm, x to her left, y to her back, z up from the floor. faces: (f, 4) vertices.
+    posture: what was fitted or chosen. moved: how far the surface lies beyond what the open body
+    reaches, at the most, cm. remarks: what does not hold, in a cutter's words.
+    """
+
+    points: Array
+    faces: Whole
+    marks: Landmarks
+    measured: tuple[Measured, ...]
+    posture: Posture
+    moved: float
+    remarks: tuple[str, ...]
+
+    def value(self, name: str) -> float:
+        """A measure of the figure by tape, in the term's unit."""
+        return next(m.figure for m in self.measured if m.name == name)
+
+
+def figure_of(
+    record: Body, posture: Mapping[str, float] | None = None, tell: Tell | None = None
+) -> Figure:
+    """The figure of a completed record.
+
+    posture: amounts chosen by eye, by the names of :class:`Posture`; they are settled, the rest is
+    found from the measures. tell hears how far the work is, 0 to 1.
+
+    Raises:
+        FigureError: a posture that there is not, or amounts beyond what is allowed.
+    """
+    chosen = _checked(posture or {})
+    drop = record["worn_waist_drop"]
+    keys = keys_of(readings(shape.surface(shape.start()), drop))
+    wants = wanted(record, keys)
+    hips = {k: v for k, v in chosen.items() if k.startswith("hip_")}
+    settled = {k: v for k, v in chosen.items() if k not in hips}
+    numbers = fitted(wants, drop, settled, tell)
+    stance = replace(shape.posture_of(numbers), **hips)
+    base = shape.standing(numbers, stance)
+    hard = [w for w in wants if w.given or split_side(w.key)[0] in LIMBS]
+    points, by_tape = _by_tape(base, hard, drop)
+    measured = tuple(_measured(w, by_tape, record) for w in wants)
+    moved = float(np.linalg.norm(points - base, axis=1).max())
+    if tell is not None:
+        tell(1.0)
+    return Figure(
+        points,
+        body().faces,
+        landmarks(points),
+        measured,
+        stance,
+        moved,
+        (*_contradictions(measured), *_far(moved)),
+    )
+
+
+def _checked(posture: Mapping[str, float]) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for name, value in posture.items():
+        if name not in Posture.__slots__:
+            allowed = ", ".join(Posture.__slots__)
+            raise FigureError(f"posture: {name!r} is not one; it may name {allowed}.")
+        low, high = shape.LIMITS.get(name, (-4.0, 4.0))
+        if not low <= value <= high:
+            raise FigureError(
+                f"posture: {name} {value:g} is not possible; allowed is {low:g} to {high:g}."
+            )
+        found[name] = float(value)
+    return found
+
+
+def _by_tape(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, Mapping[str, float]]:
+    """The surface corrected until the tape agrees, and what the tape says."""
+    aims = list(hard)
+    faces = body().faces
+    best: tuple[float, Array, Mapping[str, float]] | None = None
+    for _ in range(3):
+        points = corrected(base, aims, drop)
+        found = taped(points, faces, landmarks(points), drop)
+        off = {w.key: found[w.key] - w.value for w in hard if w.given and w.key != "weight"}
+        worst = max((abs(v) for v in off.values()), default=0.0)
+        if best is None or worst < best[0]:
+            best = (worst, points, found)
+        quick = readings(points, drop)
+        # the quick reading and the tape differ a little: aim where the tape will be right
+        slips = {w.key: quick[w.key].value - found[w.key] for w in hard if w.key != "weight"}
+        if worst < 0.05 or max(map(abs, slips.values()), default=0.0) < 0.02:
+            break
+        aims = [replace(w, value=w.value + slips.get(w.key, 0.0)) for w in hard]
+    assert best is not None
+    return best[1], best[2]
+
+
+def _measured(want: Wanted, by_tape: Mapping[str, float], record: Body) -> Measured:
+    value = by_tape[want.key]
+    term, side = split_side(want.key)
+    residual: float | None = 10.0 * (value - want.value)
+    if TERMS[term].unit == "deg":
+        over = record.side("shoulder_length", side) if side else record["shoulder_length"]
+        residual = 10.0 * over * (tan(radians(value)) - tan(radians(want.value)))
+    elif TERMS[term].unit == "kg":
+        residual = None
+    error = 0.0 if want.given else record.standard_error(term)
+    return Measured(want.key, want.value, value, residual, want.given, error)
+
+
+def _contradictions(measured: Sequence[Measured]) -> tuple[str, ...]:
+    off = [m for m in measured if m.given and m.residual is not None]
+    worst = max((abs(m.residual or 0.0) for m in off), default=0.0)
+    if worst <= AGREED:
+        return ()
+    # measures that pull against each other share what is left over between them
+    group = [m for m in off if abs(m.residual or 0.0) > max(0.25 * worst, 0.5)]
+    group.sort(key=lambda m: -abs(m.residual or 0.0))
+    said = [f"{_label(m.name)} {m.record:.1f} ({m.residual:+.0f} mm)" for m in group[:8]]
+    if len(said) == 1:
+        return (
+            f"The figure does not come to this measure: {said[0]}. Tape it again; it may "
+            "contradict the others.",
+        )
+    return (
+        f"These measures cannot all hold on one body: {'; '.join(said)}. In brackets: how far the "
+        "figure is off. Tape them again.",
+    )
+
+
+def _far(moved: float) -> tuple[str, ...]:
+    if moved <= FAR:
+        return ()
+    return (
+        f"The figure had to be drawn up to {moved:.1f} cm beyond what the open body reaches: look "
+        "at its picture before you trust its shape.",
+    )
+
+
+def _label(key: str) -> str:
+    term, side = split_side(key)
+    return f"{TERMS[term].label} {side}" if side else TERMS[term].label

@@ -1,0 +1,1 @@
+"""The figure fitted to a measurement record."""

@@ -1,0 +1,121 @@
+"""What the open body cannot reach, taken away by the smallest smooth field that does it.
+
+The field is a sum of bells round points spread over the mean body; a bell on an arm moves no trunk.
+Among all fields that bring the measures to what is wanted the one with the least energy is taken
+(regularised least squares in its dual form, so the work grows with the number of measures).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from pinwright.figure.body.model import GENERAL, Array, body, shaped
+from pinwright.figure.body.standing import hanging, posed
+from pinwright.figure.fitting.readings import readings
+from pinwright.figure.fitting.wanted import Wanted
+
+APART = 7.0
+"""About how far apart the bells stand, cm."""
+
+WIDE = 8.0
+"""How wide a bell is (one standard deviation), cm."""
+
+EASY = 0.02
+"""How near a measure is brought, cm: nearer would buckle the surface for nothing."""
+
+ROUNDS = 8
+NEAR = 0.01
+"""Nearer than this (cm) to every given measure is near enough."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bells:
+    """Shares (n, b) of each vertex in each bell."""
+
+    shares: Array
+
+
+@lru_cache(maxsize=1)
+def bells() -> Bells:
+    """The bells, from the mean body."""
+    b = body()
+    points = posed(b, shaped(dict.fromkeys(GENERAL, 0.5)), hanging())[: b.n]
+    place = np.concatenate([points, 30.0 * _limbs()], axis=1)
+    centres = [int(np.argmax(points[:, 2]))]
+    distance = np.linalg.norm(place - place[centres[0]], axis=1)
+    while float(distance.max()) > APART:
+        centres.append(int(np.argmax(distance)))
+        distance = np.minimum(distance, np.linalg.norm(place - place[centres[-1]], axis=1))
+    square = ((place[:, None] - place[centres][None]) ** 2).sum(axis=2)
+    shares = np.exp(-square / (2.0 * WIDE**2))
+    shares[shares < 1e-4] = 0.0
+    return Bells(shares)
+
+
+def _soles(points: Array) -> list[int]:
+    """The lowest vertex of each heel and each ball of a foot: these stay on the floor."""
+    found = []
+    for sign in (1.0, -1.0):
+        foot = (sign * points[:, 0] > 0.0) & (points[:, 2] < 8.0)
+        middle = float(np.mean(points[foot, 1]))
+        for end in (points[:, 1] > middle, points[:, 1] < middle):
+            who = np.flatnonzero(foot & end)
+            found.append(int(who[np.argmin(points[who, 2])]))
+    return found
+
+
+def _limbs() -> Array:
+    """How much each vertex belongs to each arm, each leg and the head (n, 5)."""
+    b = body()
+    found = []
+    for names in (
+        ("upper_arm_left", "forearm_left", "hand_left"),
+        ("upper_arm_right", "forearm_right", "hand_right"),
+        ("thigh_left", "shin_left", "foot_left"),
+        ("thigh_right", "shin_right", "foot_right"),
+    ):
+        found.append(b.weights[:, [b.bones.index(k) for k in names]].sum(axis=1))
+    # feet and hands stand apart from what they hang on by their distance alone
+    return np.stack(found, axis=1)
+
+
+def corrected(points: Array, wants: Sequence[Wanted], drop: float = 0.0) -> Array:
+    """The surface (n, 3) brought to what is wanted, cm, standing on the floor."""
+    shares = bells().shares
+    wants = [w for w in wants if w.key != "weight"]
+    size = np.array([EASY if w.given else w.error for w in wants])
+    field = np.zeros((shares.shape[1], 3))
+    base = points
+    soles = shares[_soles(points)]
+    still = np.concatenate([np.zeros((*soles.shape, 2)), soles[:, :, None]], axis=2)
+    still = still.reshape(len(soles), -1)
+    size = np.append(size, np.full(len(soles), EASY))
+    best, least = points, np.inf
+    for _ in range(ROUNDS):
+        found = readings(points, drop)
+        off = np.array([found[w.key].value - w.value for w in wants])
+        worst = max((abs(o) for o, w in zip(off, wants, strict=True) if w.given), default=0.0)
+        if worst < least:
+            best, least = points, worst
+        if worst < NEAR:
+            break
+        rows = np.stack([(shares[found[w.key].at].T @ found[w.key].by).ravel() for w in wants])
+        rows = np.concatenate([rows, still])
+        off = np.append(off, still @ field.ravel())
+        # the whole field is weighed, not each step: so nothing is done and undone
+        right = off - rows @ field.ravel()
+        gram = rows @ rows.T
+        scale = ENERGY * np.diag(size**2)
+        lines = np.linalg.solve(gram + scale, -right)
+        field = (rows.T @ lines).reshape(-1, 3)
+        points = base + shares @ field
+        points[:, 2] -= points[:, 2].min()
+    return best
+
+
+ENERGY = 4.0
+"""How dear a cm of every bell is beside a measure off by its error."""
