@@ -52,6 +52,32 @@ def test_a_sound_outline_has_no_crossing() -> None:
     assert self_crossing([Path.arc((0, 0), 9, 10, 360)]) == []
 
 
+@pytest.mark.parametrize("turn", range(4))
+@pytest.mark.parametrize(
+    "handle", [(0.5, 5.6), (1.9, 13.8), (-0.3, 14.8), (-1.7, 1.7), (0.0, 5.0), (1.0, 17.1)]
+)
+def test_a_handle_folded_into_a_corner_makes_no_crossing(
+    handle: tuple[float, float], turn: int
+) -> None:
+    """The curve lies between x = -2 and 2 and runs down to y = 0: it meets the edge only there."""
+    piece = rectangle(30, 40)
+    piece[3] = Path.cubic((0, 40), handle, (0, 0), (0, 0))
+    assert polygon(piece, 0.0001).is_valid
+    assert self_crossing(piece[turn:] + piece[:turn]) == []
+    other = [p.reversed() for p in reversed(piece)]
+    assert self_crossing(other[turn:] + other[:turn]) == []
+
+
+@pytest.mark.parametrize("turn", range(5))
+@pytest.mark.parametrize("past", [0.01, 0.0001])
+def test_an_edge_that_runs_past_its_corner_and_back_is_caught(past: float, turn: int) -> None:
+    """From (0, 40) to (past, -past) and back to (0, 0): through y = 0 at 40 past / (40 + past)."""
+    tip = (past, -past)
+    piece = [*rectangle(30, 40)[:3], Path.line((0, 40), tip), Path.line(tip, (0, 0))]
+    (point,) = self_crossing(piece[turn:] + piece[:turn])
+    np.testing.assert_allclose(point, (40 * past / (40 + past), 0), atol=1e-9)
+
+
 def test_a_bow_tie_crosses_in_the_middle() -> None:
     c = [(0, 0), (10, 10), (10, 0), (0, 10)]
     bow = [Path.line(c[i], c[(i + 1) % 4]) for i in range(4)]

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from pinwright.errors import GeometryError
 from pinwright.geometry import cubic as cb
+from pinwright.geometry.nearest import nearest
 from pinwright.geometry.path import Path
 
 Array = NDArray[np.float64]
@@ -29,6 +30,9 @@ STEP = 0.25
 
 STRAIGHT_RUN = 8.0
 """A part of a run at least so long (cm) that does not bend is drawn straight."""
+
+LONGEST_HANDLE = 0.7
+"""Of its run: the handle of an arc of 270 degrees is (4/3) tan(67.5°) / 4.71 = 0.68 of the arc."""
 
 _ROUNDS = 12
 _LEAST = 4
@@ -72,7 +76,7 @@ def fitted(pts: Array, tolerance: float = TOLERANCE) -> Path:
 
 def deviation(path: Path, pts: Array) -> float:
     """The greatest distance, cm, of points (m, 2) from a path."""
-    return max(path.nearest(p)[1] for p in pts)
+    return max(nearest(path.ctrl, p)[2] for p in pts)
 
 
 def bend(pts: Array) -> tuple[float, float]:
@@ -183,7 +187,40 @@ def _tangent(run: Array, at: int) -> Array:
 
 
 def _cubic(run: Array, into: Array | None, out_of: Array | None) -> tuple[Array, Array]:
-    """The best cubic (4, 2) from the first to the last point, and each point's distance."""
+    """The best cubic (4, 2) from the first to the last point, and each point's distance.
+
+    A handle left free goes where the points pull it. Where the points are too few to tell it, or
+    pull it back from the next of them or too far, it is laid along the leg to that one: a curve
+    that runs out past a corner and comes back to it crosses its neighbour there.
+    """
+    first, last = _way(run[0], run[1]), _way(run[-2], run[-1])
+    unknown = (2 if into is None else 1) + (2 if out_of is None else 1)
+    if 2 * (len(run) - 2) < unknown:
+        into, out_of = first if into is None else into, last if out_of is None else out_of
+    span, errors = _nearest_cubic(run, into, out_of)
+    longest = LONGEST_HANDLE * _length(run)
+    if into is None and first is not None and _astray(span[1] - span[0], first, longest):
+        return _cubic(run, first, out_of)
+    if out_of is None and last is not None and _astray(span[3] - span[2], last, longest):
+        return _cubic(run, into, last)
+    return span, errors
+
+
+def _astray(handle: Array, way: Array, longest: float) -> bool:
+    return float(handle @ way) <= 0.0 or float(np.hypot(*handle)) > longest
+
+
+def _length(run: Array) -> float:
+    return float(np.hypot(*np.diff(run, axis=0).T).sum())
+
+
+def _way(a: Array, b: Array) -> Array | None:
+    """Direction (2,) from one point to another, None where they are one."""
+    size = float(np.hypot(*(b - a)))
+    return (b - a) / size if size > 0.0 else None
+
+
+def _nearest_cubic(run: Array, into: Array | None, out_of: Array | None) -> tuple[Array, Array]:
     u = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))])
     u = u / u[-1]
     span = _least_squares(run, u, into, out_of)
@@ -199,6 +236,7 @@ def _least_squares(run: Array, u: Array, into: Array | None, out_of: Array | Non
     """Handles that bring the cubic nearest to the points at parameters ``u``."""
     p0, p3 = run[0], run[-1]
     chord = float(np.hypot(*(p3 - p0)))
+    longest = LONGEST_HANDLE * _length(run)
     v = 1.0 - u
     b1, b2 = 3 * u * v * v, 3 * u * u * v
     rest = run - (v**3 + b1)[:, None] * p0 - (u**3 + b2)[:, None] * p3
@@ -216,8 +254,8 @@ def _least_squares(run: Array, u: Array, into: Array | None, out_of: Array | Non
             handles.append(np.array([found.pop(0), found.pop(0)]))
         else:
             size = found.pop(0)
-            # a handle that turned back would make a loop: a third of the chord instead
-            handles.append(way * (size if 1e-3 * chord < size < 3 * chord else chord / 3.0))
+            # one that turned back would make a loop, a longer one a fold: a third of the chord
+            handles.append(way * (size if 1e-3 * chord < size < longest else chord / 3.0))
     return np.stack([p0, p0 + handles[0], p3 + handles[1], p3])
 
 

@@ -26,6 +26,9 @@ MEET = 0.02
 BRIDGED = 0.2
 """A gap up to this, cm, in an outline is drawn shut, and said."""
 
+FINEST = 0.001
+"""No outline is fitted again more nearly than this, cm."""
+
 LEAST_AREA = 1.0
 """Closed lines round less than this, cm², are no pieces."""
 
@@ -145,7 +148,8 @@ def from_curves(
 ) -> Outline:
     """The outline of a closed chain of curves, its corners found where its direction breaks.
 
-    Curves are kept as they are; runs of short straight lines are fitted.
+    Curves are kept as they are; runs of short straight lines are fitted within ``tolerance`` cm,
+    and nearer where the fitted curves would cross though the lines do not.
 
     Raises:
         GeometryError: it crosses itself.
@@ -166,9 +170,11 @@ def from_curves(
         else:
             path = Path(_healed(section))
         paths.append(path)
-    return sound(
-        _numbered(Outline(tuple(paths), chain.label, chain.group, chain.name, worst)), where
-    )
+    outline = Outline(tuple(paths), chain.label, chain.group, chain.name, worst)
+    if tolerance > FINEST and self_crossing(paths) and not self_crossing([Path(ctrl)]):
+        # two fitted curves crossed where the drawn lines do not, in a thin tip: fitted nearer
+        return from_curves(chain, tolerance / 2.0, corner, where)
+    return sound(_numbered(outline), where)
 
 
 def sound(outline: Outline, where: str) -> Outline:

@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 
 from pinwright.errors import GeometryError
+from pinwright.geometry import cubic as cb
 from pinwright.geometry import curves
 from pinwright.geometry.path import Path
 from pinwright.geometry.trim import self_crossings
@@ -72,13 +73,30 @@ def self_crossing(paths: Sequence[Path]) -> list[Array]:
     places = self_crossings(chain.ctrl, _smooth_joints(chain))
     points: list[Array] = []
     for start, end in places:
-        if start < 1e-7 and end > n - 1e-7:
-            continue  # the closing joint
+        # With a handle folded into the end the curve stands still at the joint: only the length
+        # along it tells the joint from a crossing, the parameters there are good to 1e-5 or so.
+        round_ = _legs(chain.ctrl, end, n) + _legs(chain.ctrl, 0.0, start)
+        if min(_legs(chain.ctrl, start, end), round_) <= CLOSING:
+            continue
         span = min(int(start), n - 1)
         point = curves.at(chain.ctrl[span], start - span)
         if not any(np.hypot(*(point - p)) < CLOSING for p in points):
             points.append(point)
     return points
+
+
+def _legs(ctrl: Array, start: float, end: float) -> float:
+    """Length, cm, of the control legs from one place (span + u) on to another.
+
+    The curve is no longer than they are. Counted no further than is needed to pass ``CLOSING``.
+    """
+    total = 0.0
+    for k in range(int(start), len(ctrl)):
+        u0, u1 = max(start - k, 0.0), min(end - k, 1.0)
+        if u1 <= u0 or total > CLOSING:
+            break
+        total += float(np.hypot(*np.diff(cb.subcurve(ctrl[k], u0, u1), axis=0).T).sum())
+    return total
 
 
 def _smooth_joints(chain: Path) -> NDArray[np.bool_]:
