@@ -386,6 +386,38 @@ def _what_if(job: Any, lays: Any, seconds: float) -> dict[str, Any]:
     return found
 
 
+@app.command("figure")
+def figure_command(
+    order: OrderPath,
+    to: Annotated[
+        Path | None, typer.Option("--out", metavar="DIR", help="where pictures and mesh go")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """The client's figure: pictures, a mesh, and every measure beside the record's."""
+    from pinwright.errors import OrderError
+    from pinwright.workshop.figure import figure_data, figure_words, order_figure, write_figure
+
+    job = _load(order)
+    unit = job.order.client.units
+    with err.status("The figure ...", spinner="line") as status:
+        found = order_figure(job, lambda part: status.update(f"The figure: {part:.0%} ..."))
+    if found is None:
+        raise OrderError(
+            "No figure: the order has no measures."
+            if not job.body.values
+            else "No figure: the order says figure.shown = false, as the client wished."
+        )
+    files = write_figure(found, unit, to or order.parent / "figure")
+    if as_json:
+        _say_json({**figure_data(found), "files": [str(f) for f in files]})
+        return
+    for line in figure_words(found, unit):
+        out.print(escape(line))
+    for f in files:
+        out.print(f"written: {f}")
+
+
 @app.command("need")
 def need_command(order: OrderPath, as_json: AsJson = False) -> None:
     """Estimate the cloth from height, bust, waist and hip alone, before anything is drafted."""

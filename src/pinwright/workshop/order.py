@@ -119,6 +119,30 @@ class Habits(_Part):
     points: Literal["thread", "chalk", "drill"] = "thread"
 
 
+class FigureOrder(_Part):
+    """How the client's figure stands, as far as it was settled by eye, and whether it is shown.
+
+    Degrees and cm as in pinwright.figure.posture.Posture; what is left out is found from the
+    measures. ``shown`` false keeps the figure out of every page and sheet.
+    """
+
+    shown: bool = True
+    round_back: float | None = None
+    hollow_back: float | None = None
+    head_forward: float | None = None
+    shoulder_left: float | None = None
+    shoulder_right: float | None = None
+    shoulders_forward: float | None = None
+    hip_left: float | None = None
+    hip_right: float | None = None
+
+    @property
+    def posture(self) -> dict[str, float]:
+        """What was settled, by name."""
+        given = self.model_dump(exclude={"shown"}, exclude_none=True)
+        return {name: float(value) for name, value in given.items()}
+
+
 class KeptPlace(_Part):
     """Where a piece lies in a kept lay: turned by degrees, then moved to (x, y), cm.
 
@@ -215,6 +239,7 @@ class Order(_Part):
     fittings: tuple[Fitting, ...] = ()
     frozen: dict[str, Frozen] = Field(default_factory=dict)
     habits: Habits = Habits()
+    figure: FigureOrder = FigureOrder()
     lays: tuple[KeptLay, ...] = ()
 
     def cloth_for(self, garment: str, layer: Layer) -> int | None:

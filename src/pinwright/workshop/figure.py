@@ -1,0 +1,172 @@
+"""The client's figure in an order: made from her record, written out, and what it tells."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pinwright.check.static_ease import garment_girths
+from pinwright.figure.ease import Ease, ease_warnings, ease_words, eases
+from pinwright.figure.export import glb, obj
+from pinwright.figure.figure import Figure, Measured, figure_of
+from pinwright.figure.fitting.wanted import LIMBS
+from pinwright.figure.pictures import row, view
+from pinwright.measures import TERMS
+from pinwright.measures.amounts import said
+from pinwright.measures.record import split_side
+from pinwright.measures.units import LengthUnit
+from pinwright.sheets.writing import write_whole
+from pinwright.workshop.job import GarmentJob, Job
+
+CAUTION = (
+    "The figure is a model made from the tape's numbers: it has these measures, but it is not a "
+    "picture of the client. Fit is judged at the fitting."
+)
+
+SIDES = ("front", "back", "left", "right")
+
+LEVELS = ("bust", "under_bust", "top_hip")
+"""Levels of the figure at which a garment is measured besides those of its own draft."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OrderFigure:
+    """A figure and what it tells of the order.
+
+    eases: by garment. opinions: lengths that the record only estimated and the figure has
+    otherwise, told and never used.
+    """
+
+    figure: Figure
+    eases: Mapping[str, tuple[Ease, ...]]
+    opinions: tuple[str, ...]
+
+
+def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> OrderFigure | None:
+    """The figure of an order; None where it needs no body or the client does not want one shown.
+
+    Raises:
+        FigureError: a posture that is not possible.
+    """
+    if not job.body.values or not job.order.figure.shown:
+        return None
+    figure = figure_of(job.body, job.order.figure.posture, tell)
+    unit = job.order.client.units
+    found = {g.spec.style: _eases(g, figure, job.body.estimated) for g in job.garments}
+    return OrderFigure(figure, found, opinions(figure.measured, unit))
+
+
+def _eases(g: GarmentJob, figure: Figure, estimated: Mapping[str, object]) -> tuple[Ease, ...]:
+    waist = figure.marks.levels["waist"]
+    heights = {name: figure.marks.levels[name] - waist for name in LEVELS}
+    if g.spec.style == "trousers":
+        heights = {"top_hip": heights["top_hip"]}
+    body = {m.name: m.figure for m in figure.measured}
+    girths = garment_girths(g.after, {k.replace("_", " "): v for k, v in heights.items()})
+    return eases(girths, body, [m.name for m in figure.measured if not m.given])
+
+
+def opinions(measured: Sequence[Measured], unit: LengthUnit) -> tuple[str, ...]:
+    """What the figure says of lengths that were only estimated, where it differs by more than the
+    estimate's own error."""
+    found = []
+    for m in measured:
+        term, side = split_side(m.name)
+        if m.given or term in LIMBS or TERMS[term].unit != "cm":
+            continue
+        if abs(m.figure - m.record) > m.error:
+            name = f"{TERMS[term].label} {side}" if side else TERMS[term].label
+            found.append(
+                f"{name}: estimated {said(m.record, unit)}, give or take {said(m.error, unit)}; "
+                f"the figure has {said(m.figure, unit)}. Tape it."
+            )
+    return tuple(found)
+
+
+def figure_data(found: OrderFigure) -> dict[str, Any]:
+    """The figure as JSON: cm, degrees, kg; residuals in mm."""
+    f = found.figure
+    return {
+        "measures": [
+            {
+                "name": m.name,
+                "record": round(m.record, 4),
+                "figure": round(m.figure, 4),
+                "residual_mm": None if m.residual is None else round(m.residual, 3),
+                "given": m.given,
+                "standard_error": round(m.error, 4),
+            }
+            for m in f.measured
+        ],
+        "levels": {name: round(z, 4) for name, z in f.marks.levels.items()},
+        "landmarks": {n: [round(float(v), 4) for v in p] for n, p in f.marks.points.items()},
+        "posture": {n: round(getattr(f.posture, n), 4) for n in type(f.posture).__slots__},
+        "moved": round(f.moved, 3),
+        "ease": {
+            garment: [
+                {
+                    "level": e.level,
+                    "part": e.part,
+                    "side": e.side,
+                    "garment": round(e.garment, 3),
+                    "body": round(e.body, 3),
+                    "ease": round(e.ease, 3),
+                    "estimated": e.estimated,
+                }
+                for e in some
+            ]
+            for garment, some in found.eases.items()
+        },
+        "second_opinions": list(found.opinions),
+        "remarks": list(f.remarks),
+        "caution": CAUTION,
+    }
+
+
+def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
+    """What the figure tells, in sentences."""
+    f = found.figure
+    off = [m for m in f.measured if m.given and m.residual is not None]
+    worst = max(off, key=lambda m: abs(m.residual or 0.0), default=None)
+    lines = []
+    if worst is not None:
+        lines.append(
+            f"{len(off)} taped measures come out on the figure; the furthest off is "
+            f"{_label(worst.name)}, by {abs(worst.residual or 0.0):.1f} mm."
+        )
+    lines += f.remarks
+    for garment, some in found.eases.items():
+        lines += [f"{garment}: {w}" for w in ease_warnings(some, unit)]
+    lines += [f"Second opinion: {o}" for o in found.opinions]
+    return [*lines, CAUTION]
+
+
+def ease_table(some: Sequence[Ease], unit: LengthUnit) -> tuple[str, ...]:
+    """The ease of a garment level by level, a sentence each."""
+    return ease_words(some, unit)
+
+
+def _label(key: str) -> str:
+    term, side = split_side(key)
+    return f"{TERMS[term].label} {side}" if side else TERMS[term].label
+
+
+def write_figure(found: OrderFigure, unit: LengthUnit, folder: Path) -> list[Path]:
+    """The pictures and the mesh, each file whole or not at all; the paths written."""
+    folder.mkdir(parents=True, exist_ok=True)
+    f = found.figure
+    files: dict[str, str | bytes] = {
+        f"figure-{side}.svg": view(f.points, f.faces, f.marks, side, unit, name=f"figure-{side}")
+        for side in ("front", "back", "left", "right")
+    }
+    files["figure.svg"] = row(f.points, f.faces, f.marks, unit)
+    files["figure.obj"] = obj(f.points, f.faces)
+    files["figure.glb"] = glb(f.points, f.faces)
+    paths = []
+    for name, content in files.items():
+        data = content.encode() if isinstance(content, str) else content
+        write_whole(folder / name, data)
+        paths.append(folder / name)
+    return paths
