@@ -29,8 +29,8 @@ MIDDLE: Mapping[str, int] = {
 """Landmark on the middle line -> vertex."""
 
 PAIRED: Mapping[str, int] = {
-    "side_neck_point": 8183,
-    "shoulder_point": 8275,
+    "side_neck_point": 8188,
+    "shoulder_point": 8235,
     "bust_point": 8454,
     "under_bust": 10748,
     "armpit": 8136,
@@ -48,17 +48,20 @@ PAIRED: Mapping[str, int] = {
 UNDER_FORK = 2.0
 """How far below the fork (cm) the thigh is taped: under the fold of the seat."""
 
-UNDER_ARMPIT = 1.5
-"""How far below the middle of the armpit (cm) a strip held under the arms lies: the underarm level
-of the scye depth, and where the upper chest is taped."""
+UNDER_ARMPIT = 2.5
+"""How far below the middle of the armpit (cm) a strip held under the arms lies, its edge and all:
+the underarm level of the scye depth."""
+
+CHEST_UNDER = 0.5
+"""How far below the middle of the armpit (cm) the upper chest is taped: close under the arms."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Landmarks:
     """Points (3,) by name, cm; a landmark that comes in pairs has ``_left`` and ``_right``.
 
-    ``levels``: heights over the floor, cm: ``bust, under_bust, upper_chest, waist, top_hip, hip,
-    fork, thigh, mid_thigh_left, knee_left, ankle_left`` (and right), ``top``.
+    ``levels``: heights over the floor, cm: ``bust, under_bust, upper_chest, underarm, waist,
+    top_hip, hip, fork, thigh, mid_thigh_left, knee_left, ankle_left`` (and right), ``top``.
     """
 
     points: Mapping[str, Array]
@@ -148,7 +151,8 @@ def landmarks(points: Array) -> Landmarks:
         "top": float(points[:, 2].max()),
         "bust": height("bust_point"),
         "under_bust": height("under_bust"),
-        "upper_chest": height("armpit") - UNDER_ARMPIT,
+        "upper_chest": height("armpit") - CHEST_UNDER,
+        "underarm": height("armpit") - UNDER_ARMPIT,
         "waist": waist,
         "top_hip": (waist + hip) / 2.0,
         "hip": hip,

@@ -24,7 +24,7 @@ APART = 7.0
 WIDE = 8.0
 """How wide a bell is (one standard deviation), cm."""
 
-EASY = 0.02
+EASY = 0.01
 """How near a measure is brought, cm: nearer would buckle the surface for nothing."""
 
 ROUNDS = 8

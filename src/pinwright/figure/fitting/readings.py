@@ -29,6 +29,7 @@ from pinwright.figure.fitting.rows import (
     vertex,
 )
 from pinwright.figure.landmarks import (
+    CHEST_UNDER,
     UNDER_ARMPIT,
     UNDER_FORK,
     neck_line,
@@ -48,6 +49,9 @@ CLEFT = 2.5
 
 ABOVE_FORK = 5.0
 """Above the fork by so much (cm) the seat stands apart from the thighs."""
+
+ARM = 0.05
+"""What goes with an arm by more than this part may be beyond the armpit, and is then no trunk."""
 
 LITRES_PER_KG = 0.98
 
@@ -69,14 +73,17 @@ class Surface:
 
     @cached_property
     def floor(self) -> Reading:
+        """The height of the lowest vertex."""
         return level(self.points, int(np.argmin(self.points[:, 2])))
 
     @cached_property
     def waist(self) -> Reading:
+        """The height of waist level over the floor."""
         return combined((0.5, self.z("back_waist")), (0.5, self.z("front_waist")))
 
     @cached_property
     def hip(self) -> Reading:
+        """The height of hip level over the floor."""
         value, by_depth, by_height = seat_level(self.points)
         by = by_depth[:, None] * BACK + by_height[:, None] * UP
         return Reading(value, seat(), by) - self.floor
@@ -97,8 +104,43 @@ class Surface:
         """The taut girth at a height over the floor."""
         return self.girth(edges, UP, at + self.floor)
 
+    def chest_girth(self, at: Reading) -> tuple[Reading, Points]:
+        """The taut girth of the trunk at a height close under the arms.
+
+        What belongs to an arm by its place, beyond the armpit, is drawn back to it.
+        """
+        marks = [self.at[f"armpit_{side}"] for side, _ in SIDES]
+        left, right = (float(self.points[m, 0]) for m in marks)
+        plane = at + self.floor
+        cut = section(self.points, self.parts.trunk, UP, plane.value)
+        arm = self.parts.limb[cut.a] + cut.t * (self.parts.limb[cut.b] - self.parts.limb[cut.a])
+        x = np.where(arm > ARM, np.clip(cut.at[:, 0], right, left), cut.at[:, 0])
+        held = x != cut.at[:, 0]
+        flat = np.stack([x, cut.at[:, 1], cut.at[:, 2]], axis=1)
+        slide = cut.slide.copy()
+        slide[held, 0] = 0.0
+        cut = Points(flat, cut.a, cut.b, cut.t, slide, cut.normal)
+        s, h = flat[:, 0], flat[:, 1]
+        top, bottom = upper_hull(s, h), upper_hull(-s, -h)
+        order = np.array([*top[:-1], *bottom[:-1]])
+        ring = cut.take(order)
+        value, gradient = polyline(ring, closed=True)
+        pulled = [
+            float(gradient[held[order] & (sign * ring.at[:, 0] > 0.0), 0].sum())
+            for _, sign in SIDES
+        ]
+        gradient[held[order], 0] = 0.0
+        found = reading(value, ring, gradient, plane)
+        across = np.array([1.0, 0.0, 0.0])
+        return Reading(
+            value,
+            np.concatenate([found.at, marks]),
+            np.concatenate([found.by, np.array(pulled)[:, None] * across]),
+        ), ring
+
     @cached_property
     def waist_ring(self) -> tuple[Reading, Points]:
+        """The waist girth, and the points of its hull."""
         return self.level_girth(self.parts.trunk, self.waist)
 
     def arc(self, ring: Points, plane: Reading, mark: str) -> Reading:
@@ -260,12 +302,16 @@ def _girths(s: Surface, found: dict[str, Reading]) -> None:
     levels = {
         "bust_girth": s.z("bust_point"),
         "under_bust_girth": s.z("under_bust"),
-        "upper_chest_girth": s.z("armpit").plus(-UNDER_ARMPIT),
+        "upper_chest_girth": s.z("armpit").plus(-CHEST_UNDER),
         "top_hip_girth": combined((0.5, s.waist), (0.5, s.hip)),
         "hip_girth": s.hip,
         "worn_waist_girth": s.waist.plus(-s.drop),
     }
-    rings = {name: s.level_girth(trunk, at) for name, at in levels.items()}
+    chest = ("bust_girth", "under_bust_girth", "upper_chest_girth")
+    rings = {
+        name: s.chest_girth(at) if name in chest else s.level_girth(trunk, at)
+        for name, at in levels.items()
+    }
     rings["waist_girth"], levels["waist_girth"] = s.waist_ring, s.waist
     found.update({name: girth for name, (girth, _) in rings.items()})
     for name, mark in (("bust", "armpit"), ("waist", "side_waist"), ("hip", "side_hip")):
@@ -303,20 +349,21 @@ def _arms(s: Surface, found: dict[str, Reading]) -> None:
         shoulder, elbow, wrist = (s.points[v] for v in (i, j, k))
         arm = s.parts.arm[side]
 
-        def square(normal: Array, at: Array, who: list[int]) -> Reading:
-            n = normal / np.linalg.norm(normal)
-            share = np.repeat(n[None] / len(who), len(who), axis=0)
-            plane = Reading(float(n @ at), np.array(who), share)
-            return s.girth(arm, n, plane)[0]
-
-        half = (shoulder + elbow) / 2.0
-        found[f"upper_arm_girth_{side}"] = square(elbow - shoulder, half, [i, j])
-        found[f"elbow_girth_{side}"] = square(wrist - shoulder, elbow, [j])
-        found[f"wrist_girth_{side}"] = square(wrist - elbow, wrist, [k])
+        found[f"upper_arm_girth_{side}"] = _square(s, arm, elbow - shoulder, [i, j])
+        found[f"elbow_girth_{side}"] = _square(s, arm, wrist - shoulder, [j])
+        found[f"wrist_girth_{side}"] = _square(s, arm, wrist - elbow, [k])
         out = np.array([sign, 0.0, 0.0])
         upper = s.line(f"shoulder_point_{side}", f"elbow_{side}", out, arm)
         fore = s.line(f"elbow_{side}", f"wrist_bone_{side}", out, arm)
         found[f"arm_length_{side}"] = upper + fore
+
+
+def _square(s: Surface, arm: Edges, normal: Array, who: list[int]) -> Reading:
+    """A girth square to a direction, through the middle of some landmarks."""
+    n = normal / np.linalg.norm(normal)
+    share = np.repeat(n[None] / len(who), len(who), axis=0)
+    at = s.points[who].mean(axis=0)
+    return s.girth(arm, n, Reading(float(n @ at), np.array(who), share))[0]
 
 
 def _lengths(s: Surface, found: dict[str, Reading]) -> None:
@@ -402,13 +449,14 @@ def _across(s: Surface, side: str) -> Reading:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Upright(Line):
-    """A line from a point of a ring (``plane``) down a frontal plane: each has a plane of its own."""
+    """A line from a point of a ring (``plane``) down a frontal plane: each its own plane."""
 
     frontal: Reading | None = None
 
     def reading(self, value: float, gradient: Array) -> Reading:
         """A value with gradients by its points (k, 3)."""
-        assert self.plane is not None and self.frontal is not None
+        assert self.plane is not None
+        assert self.frontal is not None
         at, by = self.points.passed(gradient)
         planes = self.points.by_plane(gradient)
         moved = (self.plane.times(float(planes[0])), self.frontal.times(float(planes[1:].sum())))

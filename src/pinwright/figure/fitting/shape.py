@@ -101,6 +101,9 @@ SPREAD: Mapping[str, float] = {
     "stomach_pregnant": 0.25,
     "leg_valgus": 0.15,
     "torso_vshape": 0.3,
+    "neck_height": 0.3,
+    "neck_stretch": 0.3,
+    "neck_shift_forward": 0.3,
 }
 """How far a number is expected to lie from its start; 0.5 where nothing is said."""
 
