@@ -13,6 +13,7 @@ from pinwright.sheets.moved import Move
 from pinwright.web.checksheet import check_section, tally
 from pinwright.web.client import choices_section, measures_section
 from pinwright.web.drawing import piece_group
+from pinwright.web.figure import figure_section
 from pinwright.web.lay import lays_section
 from pinwright.web.notebook import STATUS, WAITING, note_card
 from pinwright.web.pins import pin_mark, pins
@@ -20,6 +21,7 @@ from pinwright.web.svg import number
 from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
 from pinwright.workshop.basting_words import plan_of, words
+from pinwright.workshop.figure import OrderFigure
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.need import needs
@@ -29,11 +31,16 @@ SCREEN = 1000.0
 """Width in screen units that lettering is sized for where there is no JavaScript."""
 
 
-def page(job: Job, papers: Sequence[tuple[str, str]] = (), lays: Sequence[ClothLay] = ()) -> str:
+def page(
+    job: Job,
+    papers: Sequence[tuple[str, str]] = (),
+    lays: Sequence[ClothLay] = (),
+    figure: OrderFigure | None = None,
+) -> str:
     """The whole page as HTML text.
 
     ``papers`` are (title, relative file name) of sheets that lie beside the page, ``lays`` those
-    of its cloths.
+    of its cloths, ``figure`` the client's, if it is to be shown.
     """
     made = states(job)
     moved = [moves(n, made.get(i), job) for i, n in enumerate(job.notes)]
@@ -56,6 +63,7 @@ def page(job: Job, papers: Sequence[tuple[str, str]] = (), lays: Sequence[ClothL
         tallies=_tallies(job),
         checks="".join(check_section(g) for g in job.garments),
         papers=_papers(papers),
+        figure=figure_section(figure, job.order.client.units),
         lays=_lays(job, lays),
         basting=_basting(job),
     )

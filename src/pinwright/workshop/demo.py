@@ -26,6 +26,7 @@ from pinwright.sheets.moved import Move, sentence
 from pinwright.web.checksheet import tally
 from pinwright.web.notebook import STATUS
 from pinwright.web.page import page
+from pinwright.workshop.figure import order_figure, write_figure
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lay_files import write_lays
 from pinwright.workshop.lay_report import lay_words
@@ -95,14 +96,18 @@ def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
     write_atomically(order, kept)
     laid = write_lays(job, lays, out / "lays")
     done("lays")
+    say("Making the client's figure ...")
+    figure = order_figure(job)
+    drawn = [] if figure is None else write_figure(figure, job.order.client.units, out / "figure")
+    done("figure")
     say("Writing the pieces as JSON and the page ...")
     exported = json.dumps(export_data(job), indent=1, ensure_ascii=False) + "\n"
     write_atomically(out / "pieces.json", exported)
     index = out / "index.html"
-    every = (*recut, *sheets, *laid)
+    every = (*recut, *sheets, *laid, *drawn)
     papers = [(_paper_title(p), p.relative_to(out).as_posix()) for p in every]
     papers += [("the pieces as JSON", "pieces.json"), ("the order", "order.toml")]
-    write_atomically(index, page(job, papers, lays))
+    write_atomically(index, page(job, papers, lays, figure))
     done("export and page")
     return Written(job, index, tuple(sheets), tuple(recut), tuple(laid), lays, tuple(steps))
 

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from pinwright.check.static_ease import garment_girths
-from pinwright.figure.ease import Ease, ease_warnings, ease_words, eases
+from pinwright.figure.ease import Ease, ease_warnings, eases
 from pinwright.figure.export import glb, obj
 from pinwright.figure.figure import Figure, Measured, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
-from pinwright.figure.pictures import row, view
+from pinwright.figure.pictures import Side, row, view
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
 from pinwright.measures.record import split_side
@@ -25,9 +25,9 @@ CAUTION = (
     "picture of the client. Fit is judged at the fitting."
 )
 
-SIDES = ("front", "back", "left", "right")
+SIDES: tuple[Side, ...] = ("front", "back", "left", "right")
 
-LEVELS = ("bust", "under_bust", "top_hip")
+LEVELS = ("under_bust", "top_hip")
 """Levels of the figure at which a garment is measured besides those of its own draft."""
 
 
@@ -61,11 +61,8 @@ def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> Order
 def _eases(g: GarmentJob, figure: Figure, estimated: Mapping[str, object]) -> tuple[Ease, ...]:
     waist = figure.marks.levels["waist"]
     heights = {name: figure.marks.levels[name] - waist for name in LEVELS}
-    if g.spec.style == "trousers":
-        heights = {"top_hip": heights["top_hip"]}
     body = {m.name: m.figure for m in figure.measured}
-    girths = garment_girths(g.after, {k.replace("_", " "): v for k, v in heights.items()})
-    return eases(girths, body, [m.name for m in figure.measured if not m.given])
+    return eases(garment_girths(g.after, heights), body, tuple(estimated))
 
 
 def opinions(measured: Sequence[Measured], unit: LengthUnit) -> tuple[str, ...]:
@@ -143,11 +140,6 @@ def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
     return [*lines, CAUTION]
 
 
-def ease_table(some: Sequence[Ease], unit: LengthUnit) -> tuple[str, ...]:
-    """The ease of a garment level by level, a sentence each."""
-    return ease_words(some, unit)
-
-
 def _label(key: str) -> str:
     term, side = split_side(key)
     return f"{TERMS[term].label} {side}" if side else TERMS[term].label
@@ -159,7 +151,7 @@ def write_figure(found: OrderFigure, unit: LengthUnit, folder: Path) -> list[Pat
     f = found.figure
     files: dict[str, str | bytes] = {
         f"figure-{side}.svg": view(f.points, f.faces, f.marks, side, unit, name=f"figure-{side}")
-        for side in ("front", "back", "left", "right")
+        for side in SIDES
     }
     files["figure.svg"] = row(f.points, f.faces, f.marks, unit)
     files["figure.obj"] = obj(f.points, f.faces)
