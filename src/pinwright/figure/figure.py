@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import radians, tan
-from types import MappingProxyType
 
 import numpy as np
 

@@ -45,7 +45,7 @@ PAIRED: Mapping[str, int] = {
 }
 """Landmark on her left -> vertex; her right is its mirror image."""
 
-UNDER_FORK = 2.0
+UNDER_FORK = 3.0
 """How far below the fork (cm) the thigh is taped: under the fold of the seat."""
 
 UNDER_ARMPIT = 2.5

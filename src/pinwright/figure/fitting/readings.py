@@ -484,24 +484,43 @@ def _fork(s: Surface, found: dict[str, Reading]) -> None:
     chain = points.take(_under(points.at[:, 1], points.at[:, 2]))
     flat = np.array([0.0, 1.0, 1.0])
     chain = Points(chain.at * flat, chain.a, chain.b, chain.t, chain.slide * flat, chain.normal)
-    plane = s.waist + s.floor
-    total = _between_planes(chain, *polyline(chain), plane)
+    total = _through_fork(s, chain, *polyline(chain))
     found["total_crotch_length"] = total
-    nearest = int(np.argmin(np.linalg.norm((chain.at - fork)[:, 1:], axis=1)))
-    m = min(max(nearest, 1), len(chain) - 2)
-    value, some = polyline(chain.take(range(m + 1)))
-    gradient = np.zeros_like(chain.at)
-    gradient[: m + 1] = some
-    found["front_crotch_length"] = _between_planes(chain, value, gradient, plane)
+    found["front_crotch_length"] = _up_to(chain, s)
     found["back_crotch_length"] = total - found["front_crotch_length"]
 
 
-def _between_planes(chain: Points, value: float, gradient: Array, plane: Reading) -> Reading:
-    """A value by points of which the first and last hang on a level plane, the others on none."""
+def _up_to(chain: Points, s: Surface) -> Reading:
+    """The length of the fork's line from its front end to the foot of the fork landmark on it."""
+    i = s.at["fork"]
+    fork = s.points[i] * [0.0, 1.0, 1.0]
+    step = np.diff(chain.at, axis=0)
+    size = np.maximum(np.linalg.norm(step, axis=1), 1e-9)
+    part = np.clip(np.einsum("ij,ij->i", fork - chain.at[:-1], step) / size**2, 0.0, 1.0)
+    foot = chain.at[:-1] + part[:, None] * step
+    m = int(np.argmin(np.linalg.norm(foot - fork, axis=1)))
+    unit = step[m] / size[m]
+    gradient = np.zeros_like(chain.at)
+    value = 0.0
+    if m:
+        value, gradient[: m + 1] = polyline(chain.take(range(m + 1)))
+    value += float(part[m] * size[m])
+    # the foot goes along the line as the fork does
+    gradient[m] -= unit
+    found = _through_fork(s, chain, value, gradient)
+    return Reading(value, np.append(found.at, i), np.concatenate([found.by, unit[None]]))
+
+
+def _through_fork(s: Surface, chain: Points, value: float, gradient: Array) -> Reading:
+    """A value by points of which the ends hang on the waist and the others on the fork's plane."""
     found = reading(value, chain, gradient)
-    moved = plane.times(float(chain.by_plane(gradient)[[0, -1]].sum()))
+    planes = chain.by_plane(gradient)
+    waist = (s.waist + s.floor).times(float(planes[[0, -1]].sum()))
+    across = np.array([[float(planes[1:-1].sum()), 0.0, 0.0]])
     return Reading(
-        value, np.concatenate([found.at, moved.at]), np.concatenate([found.by, moved.by])
+        value,
+        np.concatenate([found.at, waist.at, [s.at["fork"]]]),
+        np.concatenate([found.by, waist.by, across]),
     )
 
 

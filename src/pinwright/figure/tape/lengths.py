@@ -1,0 +1,169 @@
+"""Lengths of the figure: the tape drawn taut between landmarks, in a plane through both."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pinwright.figure.landmarks import Landmarks
+from pinwright.figure.tape.parts import SIDES, Skin, beyond
+from pinwright.figure.tape.section import Array, Plane
+from pinwright.figure.tape.taut import along, along_to, between, furthest, length, over, strip
+
+BACK = np.array([0.0, 1.0, 0.0])
+FRONT = np.array([0.0, -1.0, 0.0])
+UP = np.array([0.0, 0.0, 1.0])
+
+BESIDE_CLEFT = 2.5
+"""How far beside the middle (cm) the seat is that the crotch tape lies on."""
+
+OVER_FORK = 5.0
+"""From so far over the fork (cm) the crotch tape lies on the seat and not in its cleft."""
+
+OFF_MIDDLE = 0.05
+"""How far beside the middle the middle section is cut, cm: not along the edges that lie in it."""
+
+
+def drawn(skin: Skin, p: Array, q: Array, out: Array) -> Array:
+    """The tape from p to q (3,) on the side of ``out``, in the plane that holds all three: (k, 3).
+
+    Over the stretch of skin that joins them there.
+    """
+    plane = Plane.through(p, q, out)
+    end = float(np.linalg.norm(q - p))
+    return plane.space(over(between(skin.cut(plane), p, q), end))
+
+
+def bridged(skin: Skin, p: Array, q: Array, out: Array) -> float:
+    """The length of the tape as ``drawn``, over all the skin that lies between p and q there, cm.
+
+    For places the skin leaves and comes back to: the plane through shoulder point and elbow only
+    grazes the tip of the elbow, and there its section falls apart.
+    """
+    plane = Plane.through(p, q, out)
+    end = float(np.linalg.norm(q - p))
+    return length(over(strip(skin.cut(plane), end), end))
+
+
+def on_waist(waist: Array, marks: Landmarks, x: float, sign: float) -> Array:
+    """The point of the waist tape at x, in front (sign -1) or at the back (1): (3,).
+
+    Where the waist is narrower than that (bust points wide apart over a small waist), its side.
+    """
+    reach = float(np.clip(x, waist[:, 0].min(), waist[:, 0].max()))
+    return np.array([*furthest(waist, 0, reach, sign), marks.levels["waist"]])
+
+
+def bodice_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, float]:
+    """Lengths and widths of the upper trunk by term, cm; those of one side by term and side.
+
+    waist: the tape round it, (k, 2).
+    """
+    nape, pit = marks["back_neck_point"], marks["front_neck_point"]
+    back = on_waist(waist, marks, float(marks["back_waist"][0]), 1.0)
+    front = on_waist(waist, marks, float(marks["front_waist"][0]), -1.0)
+    spine = drawn(skin, nape, back, BACK)
+    found = {
+        "cervical_height": float(nape[2]),
+        "back_waist_length": length(spine),
+        "scye_depth": along(spine, 2, marks.levels["underarm"]),
+        "front_neck_to_waist": length(drawn(skin, pit, front, FRONT)),
+        "bust_point_width": float(
+            np.linalg.norm(marks["bust_point_left"] - marks["bust_point_right"])
+        ),
+    }
+    for term, name, out in (
+        ("across_back_width", "back_arm_break", BACK),
+        ("across_front_width", "front_arm_break", FRONT),
+    ):
+        found[term] = bridged(skin, marks[f"{name}_left"], marks[f"{name}_right"], out)
+    for side in SIDES:
+        neck, bust = marks[f"side_neck_point_{side}"], marks[f"bust_point_{side}"]
+        below = on_waist(waist, marks, float(bust[0]), -1.0)
+        upper = length(drawn(skin, neck, bust, _towards_front(neck, bust)))
+        found[f"side_neck_to_bust_point_{side}"] = upper
+        found[f"front_waist_length_{side}"] = upper + length(drawn(skin, bust, below, FRONT))
+    return found
+
+
+def _towards_front(p: Array, q: Array) -> Array:
+    """The level direction of the upright plane through p and q that has her front on its side."""
+    level = (q - p) * [1.0, 1.0, 0.0]
+    found: Array = level if level[1] < 0.0 else -level
+    return found
+
+
+def shoulder_lengths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float]:
+    """Shoulder and arm of one side by term (lengths cm, slope degrees).
+
+    ``half_across_shoulders`` is no term: back neck point to shoulder point.
+    """
+    neck, shoulder = marks[f"side_neck_point_{side}"], marks[f"shoulder_point_{side}"]
+    elbow, wrist = marks[f"elbow_{side}"], marks[f"wrist_bone_{side}"]
+    fall, reach = float(neck[2] - shoulder[2]), float(np.hypot(*(shoulder - neck)[:2]))
+    outwards = np.array([SIDES[side], 0.0, 0.0])
+    half = length(drawn(skin, shoulder, marks["back_neck_point"], BACK + UP))
+    sleeve = bridged(skin, shoulder, elbow, outwards) + bridged(skin, elbow, wrist, outwards)
+    return {
+        "shoulder_length": length(drawn(skin, neck, shoulder, UP)),
+        "shoulder_slope": float(np.degrees(np.arctan2(fall, reach))),
+        "half_across_shoulders": half,
+        "arm_length": sleeve,
+        "back_neck_to_wrist": half + sleeve,
+    }
+
+
+def crotch_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, float]:
+    """Total, front and back crotch length by term, cm.
+
+    In the middle plane the tape goes under the section there. At the back, from OVER_FORK upwards,
+    it also goes round the seat BESIDE_CLEFT to either side, thrown onto the middle plane: it
+    does not follow the cleft. Front ends where the tape is nearest the fork.
+    """
+    fork = marks["fork"]
+    front = on_waist(waist, marks, float(marks["front_waist"][0]), -1.0)
+    back = on_waist(waist, marks, float(marks["back_waist"][0]), 1.0)
+    found = []
+    for aside in (OFF_MIDDLE, -BESIDE_CLEFT, BESIDE_CLEFT):
+        x = float(fork[0]) + aside
+        plane = Plane.through(_at(front, x), _at(back, x), -UP)
+        flat = between(skin.cut(plane), plane.origin, _at(back, x))
+        if aside != OFF_MIDDLE:
+            upper = beyond(plane.space(flat), 2, float(fork[2]) + OVER_FORK, 1.0)
+            flat = plane.flat(upper[upper[:, 1] > fork[1]])
+        found.append(flat)
+    end = float(np.linalg.norm((back - front)[1:]))
+    tape = over(np.concatenate(found), end)
+    middle = Plane.through(_at(front, float(fork[0])), _at(back, float(fork[0])), -UP)
+    front_part = along_to(tape, middle.flat(fork))
+    return {
+        "total_crotch_length": length(tape),
+        "front_crotch_length": front_part,
+        "back_crotch_length": length(tape) - front_part,
+    }
+
+
+def _at(p: Array, x: float) -> Array:
+    return np.array([x, p[1], p[2]])
+
+
+def side_lengths(skin: Skin, marks: Landmarks, waist: Array, side: str) -> dict[str, float]:
+    """Lengths down one side from the waist by term, cm.
+
+    In the frontal plane through the side waist landmark, over trunk and thigh below the waist (arms
+    and hands are not joined to these there) to the widest place, then plumb to the floor: past the
+    knee it does not follow a leg that stands outwards.
+    """
+    sign, y = SIDES[side], float(marks[f"side_waist_{side}"][1])
+    z, knee = marks.levels["waist"], marks.levels[f"knee_{side}"]
+    top, across = (np.array([*furthest(waist, 1, y, s * sign), z]) for s in (1.0, -1.0))
+    plane = Plane.through(top, across, -UP)
+    below = beyond(plane.space(between(skin.cut(plane), top, across)), 2, knee, 1.0)
+    widest = float(max(sign * top[0], (sign * below[:, 0]).max()))
+    floor = np.array([sign * widest, y, 0.0])
+    down = Plane.through(top, floor, np.array([sign, 0.0, 0.0]))
+    tape = down.space(over(down.flat(below), float(np.linalg.norm(floor - top))))
+    return {
+        "outside_leg": length(tape),
+        "waist_to_hip": along(tape, 2, marks.levels["hip"]),
+        "waist_to_knee": along(tape, 2, knee),
+    }

@@ -1,0 +1,110 @@
+"""The quick readings: their gradients against small moves, and their values against the tape."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from pinwright.figure.body.model import GENERAL, Array, body
+from pinwright.figure.fitting import shape
+from pinwright.figure.fitting.readings import readings
+from pinwright.figure.landmarks import landmarks, mirrored, neck_line, seat_level
+from pinwright.figure.tape.tape import taped
+
+DROP = 2.0
+
+
+@cache
+def surface(seed: int) -> Array:
+    """A body unlike the mean one, upright."""
+    rng = np.random.default_rng(seed)
+    p = shape.start()
+    p += 0.35 * shape.spread() * rng.normal(size=len(p))
+    p[: len(GENERAL)] = [0.35, 0.55, 0.5, 0.6, 0.5]
+    return shape.surface(p)
+
+
+def smooth_move(points: Array, seed: int) -> Array:
+    """A field (n, 3) that moves the body by about 1, smoothly; the feet stay."""
+    rng = np.random.default_rng(seed)
+    found = np.zeros_like(points)
+    for _ in range(8):
+        at = points[rng.integers(len(points))]
+        near = np.exp(-((points - at) ** 2).sum(axis=1) / (2.0 * 18.0**2))
+        found += near[:, None] * rng.normal(size=3)
+    return found * np.clip(points[:, 2:] / 20.0 - 0.5, 0.0, 1.0)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_gradients_are_those_of_small_moves(seed: int) -> None:
+    points = surface(seed)
+    move = smooth_move(points, seed)
+    found = readings(points, DROP)
+    size = 1e-4
+    more, less = (readings(points + s * size * move, DROP) for s in (1.0, -1.0))
+    wrong = []
+    for key, r in found.items():
+        by = float((r.by * move[r.at]).sum())
+        small = (more[key].value - less[key].value) / (2.0 * size)
+        # the turning of a plane through two landmarks is left out of the gradients, as is told
+        if abs(by - small) > 0.1 * abs(small) + 0.08:
+            wrong.append((key, by, small))
+    assert not wrong
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_readings_are_near_the_tape(seed: int) -> None:
+    points = surface(seed)
+    by_tape = taped(points, body().faces, landmarks(points), DROP)
+    found = readings(points, DROP)
+    # where arm and trunk part, the two cut differently
+    apart = {"upper_chest_girth": 4.0, "bust_girth": 1.0, "bust_front_arc": 1.0}
+    apart |= {"under_bust_girth": 1.0, "bust_back_arc": 1.0, "neck_girth": 0.5}
+    # of six levels the widest is taken for the calf
+    apart |= {"calf_girth_left": 0.8, "calf_girth_right": 0.8}
+    for key, r in found.items():
+        if key in by_tape:
+            assert r.value == pytest.approx(by_tape[key], abs=apart.get(key, 0.25)), key
+
+
+def test_a_mirrored_body_has_its_sides_exchanged() -> None:
+    points = surface(1)
+    p = shape.start()
+    p[shape.PARAMETERS.index("shoulder_left")] = 1.5
+    points = shape.surface(p)
+    turned = points[mirrored().astype(int)] * [-1.0, 1.0, 1.0]
+    here, there = readings(points), readings(turned)
+    for key, r in here.items():
+        other = (
+            key.replace("_left", "_RIGHT").replace("_right", "_left").replace("_RIGHT", "_right")
+        )
+        assert there[other].value == pytest.approx(r.value, abs=2e-3), key
+    assert here["shoulder_slope_left"].value > here["shoulder_slope_right"].value + 4.0
+
+
+def test_the_line_round_the_neck_lies_on_its_root() -> None:
+    rows, shares = neck_line()
+    assert shares.sum(axis=1) == pytest.approx(1.0)
+    assert (shares > -1e-12).all()
+    points = shape.surface(shape.start())
+    marks = landmarks(points)
+    line = np.einsum("ij,ijk->ik", shares, points[rows])
+    for name in ("back_neck_point", "side_neck_point_left", "front_neck_point"):
+        assert np.linalg.norm(line - marks[name], axis=1).min() < 1.2, name
+    # no point of it jumps: the steps are alike
+    step = np.linalg.norm(np.diff(line, axis=0, append=line[:1]), axis=1)
+    assert step.max() < 2.5 * np.median(step)
+
+
+def test_the_seat_level_is_where_the_seat_stands_out() -> None:
+    points = surface(2)
+    value, by_depth, by_height = seat_level(points)
+    marks = landmarks(points)
+    near = (points[:, 2] > marks.levels["fork"] + 2) & (points[:, 2] < marks.levels["waist"] - 5)
+    near &= np.abs(points[:, 0]) < 14.0
+    furthest = points[near][np.argmax(points[near, 1])]
+    assert value == pytest.approx(furthest[2], abs=1.5)
+    assert by_height.sum() == pytest.approx(1.0)
+    assert by_depth.sum() == pytest.approx(0.0, abs=1e-9)  # the whole seat further back: as high
