@@ -83,11 +83,17 @@ def test_a_lower_shoulder_is_lower() -> None:
 
 
 def test_measures_that_contradict_each_other_are_named() -> None:
-    # the fork would be above the waist less the rise that both crotch parts need
-    figure = made(outside_leg=106.0, inside_leg=88.0, front_crotch_length=33.0)
-    assert max(off(figure).values()) > AGREED
+    # front and back make 82, the girth is 77: each gives way
+    figure = made(waist_front_arc=43.0, waist_back_arc=39.0)
     (said,) = [r for r in figure.remarks if "cannot all hold" in r]
-    assert "inside leg 88.0" in said
+    for name in ("waist girth 77.0 (+", "waist front arc 43.0 (-", "waist back arc 39.0 (-"):
+        assert name in said
+    found = off(figure)
+    assert 4.0 * found["waist_girth"] > 5.0
+    girth, front, back = (
+        figure.value(k) for k in ("waist_girth", "waist_front_arc", "waist_back_arc")
+    )
+    assert front + back == pytest.approx(girth, abs=0.02)
 
 
 def test_a_posture_chosen_by_eye_is_kept() -> None:

@@ -15,6 +15,28 @@ from pinwright.figure.tape.tape import taped
 
 DROP = 2.0
 
+TURNING = (
+    "upper_arm",
+    "elbow",
+    "wrist",
+    "arm_length",
+    "back_neck_to_wrist",
+    "shoulder_length",
+    "side_neck_to",
+    "across",
+)
+ON_WAIST = (
+    "front_waist",
+    "back_waist",
+    "front_neck",
+    "scye",
+    "total_crotch",
+    "front_crotch",
+    "back_crotch",
+    "outside",
+    "waist_to",
+)
+
 
 @cache
 def surface(seed: int) -> Array:
@@ -48,10 +70,12 @@ def test_gradients_are_those_of_small_moves(seed: int) -> None:
     for key, r in found.items():
         by = float((r.by * move[r.at]).sum())
         small = (more[key].value - less[key].value) / (2.0 * size)
-        # the turning of a plane through two landmarks is left out of the gradients, as is told
-        if abs(by - small) > 0.1 * abs(small) + 0.08:
+        # the turning of a plane square to a limb is left out, and where a line ends on the waist's
+        # hull it is told only nearly how that end moves: see the module's docstring
+        loose = key.startswith(TURNING) or key.startswith(ON_WAIST)
+        if abs(by - small) > (0.6 * abs(small) + 0.3 if loose else 0.04 * abs(small) + 0.03):
             wrong.append((key, by, small))
-    assert not wrong
+    assert not wrong, [f"{k} {a:.2f} {b:.2f}" for k, a, b in wrong]
 
 
 @pytest.mark.parametrize("seed", [1, 2])

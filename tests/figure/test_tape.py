@@ -21,10 +21,17 @@ import pinwright.figure.tape
 from pinwright.errors import GeometryError
 from pinwright.figure.body.model import GENERAL, Array, Whole, body, shaped
 from pinwright.figure.body.standing import hanging, posed
-from pinwright.figure.landmarks import Landmarks, landmarks
-from pinwright.figure.tape.girths import arcs
-from pinwright.figure.tape.lengths import bridged, drawn
-from pinwright.figure.tape.parts import Skin, leg, trunk
+from pinwright.figure.landmarks import (
+    CHEST_UNDER,
+    UNDER_ARMPIT,
+    UNDER_FORK,
+    Landmarks,
+    landmarks,
+    neck_line,
+)
+from pinwright.figure.tape.girths import CALF_TOP, NECK_LEAN, OVER_ANKLE, arcs
+from pinwright.figure.tape.lengths import BESIDE_CLEFT, OVER_FORK, bridged, drawn
+from pinwright.figure.tape.parts import Skin, arm, leg, trunk
 from pinwright.figure.tape.section import Plane, section, triangles, volume
 from pinwright.figure.tape.tape import LITRES_PER_KG, taped
 from pinwright.figure.tape.taut import girth, hull, length, over, round_length
@@ -490,13 +497,15 @@ def test_the_crotch_tape_is_taut_round_the_seat(which: int) -> None:
     area = enclosing(middle, *seat, ends)
     found = measures(which)
     assert found["total_crotch_length"] == pytest.approx(area.length - chord, abs=0.01)
-    # at the fork the tape is a corner of the hull: the front is what lies before it
-    corners = np.array(area.exterior.coords)
-    corner = corners[np.argmin(np.linalg.norm(corners - fork[1:], axis=1))]
-    split = shapely.LineString([front, corner])
-    rest = shapely.ops.split(area, split)
-    part = min(rest.geoms, key=lambda p: p.centroid.x)
-    assert found["front_crotch_length"] == pytest.approx(part.length - split.length, abs=0.01)
+    # the front ends where the tape is nearest the fork
+    exterior = area.exterior
+    corner = exterior.interpolate(exterior.project(shapely.Point(fork[1:])))
+    line = np.array([corner.x, corner.y]) - front
+    beyond = 1e-6 * line  # so that the knife cuts through
+    knife = shapely.LineString([front - beyond, front + line + beyond])
+    part = min(shapely.ops.split(area, knife).geoms, key=lambda p: p.centroid.x)
+    before = part.length - float(np.linalg.norm(line))
+    assert found["front_crotch_length"] == pytest.approx(before, abs=0.01)
 
 
 def test_legs_that_are_one_loop_are_split_at_the_fork() -> None:
@@ -518,6 +527,29 @@ def test_a_trunk_that_an_arm_is_joined_to_ends_at_the_armpit() -> None:
     kept = enclosing(joined.intersection(shapely.box(-reach, -60.0, reach, 60.0))).length
     found = girth(trunk(Skin.of(points, faces), marks, z))
     assert found == pytest.approx(kept, abs=0.01)
+
+
+def test_an_arm_that_the_trunk_is_joined_to_begins_at_the_armpit() -> None:
+    points, faces, marks = figure(0)
+    plane = Plane(marks["shoulder_point_left"] * [1, 1, 0] + 138.0 * Z, X, Y)
+    joined = max(level(0, 138.0), key=lambda p: p.area)
+    reach = float(marks["armpit_left"][0])
+    assert joined.bounds[0] < 0.0 < reach + 4.0 < joined.bounds[2]
+    kept = enclosing(joined.intersection(shapely.box(reach, -60.0, 60.0, 60.0))).length
+    found = girth(arm(Skin.of(points, faces), marks, "left", plane))
+    assert found == pytest.approx(kept, abs=0.01)
+
+
+@bodies
+def test_the_root_of_the_neck_is_as_long_as_its_line(which: int) -> None:
+    points = figure(which)[0]
+    vertices, shares = neck_line()
+    root = [
+        sum(s * points[v] for v, s in zip(*row, strict=True))
+        for row in zip(vertices, shares, strict=True)
+    ]
+    steps = [float(np.linalg.norm(p - root[k - 1])) for k, p in enumerate(root)]
+    assert measures(which)["neck_base_girth"] == pytest.approx(sum(steps), abs=1e-9)
 
 
 def test_at_the_height_of_a_vertex_the_section_is_what_it_is_beside_it() -> None:
@@ -587,3 +619,21 @@ def test_the_tape_knows_nothing_of_how_the_figure_was_made() -> None:
             names += [a.name for a in node.names] if isinstance(node, ast.Import) else []
             ours = [n for n in names if n.startswith("pinwright")]
             assert all(n.startswith(allowed) for n in ours), f"{file.name}: {ours}"
+
+
+def test_the_document_names_every_measure_and_the_heights_as_they_are() -> None:
+    text = (Path(__file__).parents[2] / "docs" / "figure" / "measuring.md").read_text("utf-8")
+    for name in TERMS:
+        arc = name.endswith("_arc")  # told of together
+        assert f"`{name}`" in text or (arc and "Front and back arcs" in text), name
+    for said in (
+        f"{CHEST_UNDER:g} cm under the middle of the armpit",
+        f"{UNDER_ARMPIT:g} cm under the middle of the armpit",
+        f"{UNDER_FORK:g} cm under the fork",
+        f"{OVER_FORK:g} cm over the fork upwards it lies on the seat {BESIDE_CLEFT:g} cm",
+        f"between {OVER_ANKLE[0]:g} and {OVER_ANKLE[1]:g} cm over the ankle bone",
+        f"{100 * CALF_TOP:.0f} % of the way",
+        f"{NECK_LEAN:g} degrees forward",
+        f"{LITRES_PER_KG:g} litres to the kilogram",
+    ):
+        assert said in text, said

@@ -34,6 +34,9 @@ AGREED = 2.0
 FAR = 4.0
 """Where the surface had to go further than this (cm) beyond the open body, it is told."""
 
+SLIP = 0.6
+"""So far (cm) at most a quick reading is taken to lie beside the tape."""
+
 Tell = Callable[[float], None]
 
 
@@ -144,7 +147,9 @@ def _by_tape(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, M
         slips = {w.key: quick[w.key].value - found[w.key] for w in hard if w.key != "weight"}
         if worst < 0.05 or max(map(abs, slips.values()), default=0.0) < 0.02:
             break
-        aims = [replace(w, value=w.value + slips.get(w.key, 0.0)) for w in hard]
+        aims = [
+            replace(w, value=w.value + min(max(slips.get(w.key, 0.0), -SLIP), SLIP)) for w in hard
+        ]
     assert best is not None
     return best[1], best[2]
 

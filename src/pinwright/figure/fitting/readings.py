@@ -1,7 +1,8 @@
 """Every measure read off the surface in a hurry, with its gradients, for the fit.
 
 The measures are those of ``docs/figure/measuring.md``. What is left out of the gradients: that a
-plane through two landmarks turns as they move. That slows the fit by a step, and moves no result.
+plane square to a limb, or up from two landmarks, turns as they move, and how a line's end slides
+on the hull of the waist. That slows the fit by a step, and moves no result.
 """
 
 from __future__ import annotations
@@ -44,10 +45,10 @@ SIDES = (("left", 1.0), ("right", -1.0))
 NECK_TILT = 19.0
 """How far forward the neck leans, degrees."""
 
-CLEFT = 2.5
+CLEFT = 1.5
 """So far beside the middle (cm) the tape lies on the seat: it does not follow the cleft."""
 
-ABOVE_FORK = 5.0
+ABOVE_FORK = 0.5
 """Above the fork by so much (cm) the seat stands apart from the thighs."""
 
 ARM = 0.05

@@ -13,10 +13,10 @@ BACK = np.array([0.0, 1.0, 0.0])
 FRONT = np.array([0.0, -1.0, 0.0])
 UP = np.array([0.0, 0.0, 1.0])
 
-BESIDE_CLEFT = 2.5
+BESIDE_CLEFT = 1.5
 """How far beside the middle (cm) the seat is that the crotch tape lies on."""
 
-OVER_FORK = 5.0
+OVER_FORK = 0.5
 """From so far over the fork (cm) the crotch tape lies on the seat and not in its cleft."""
 
 OFF_MIDDLE = 0.05

@@ -47,7 +47,7 @@ class Skin:
 def trunk(skin: Skin, marks: Landmarks, z: float) -> Array:
     """The trunk at a level, without the arms: points (k, 2) in x and y.
 
-    It is the greatest loop. Where an arm is joined to it, as it is above the fold of the armpit,
+    It is the greatest loop, and below the fork the greatest on either side. Where an arm is joined to it, as it is above the fold of the armpit,
     it is cut off at the vertical plane through the armpit landmark (x of armpit).
     """
     loops = skin.cut(Plane.level(z))
@@ -55,6 +55,13 @@ def trunk(skin: Skin, marks: Landmarks, z: float) -> Array:
         raise GeometryError(f"there is no trunk at {z:.1f} cm over the floor.")
     found = max(loops, key=lambda loop: loop.area)
     flat = found.flat
+    if z < float(marks["fork"][2]):
+        middle = float(marks["fork"][0])
+        other = [p for p in loops if (_lies(p, middle) > 0.0) != (_lies(found, middle) > 0.0)]
+        if other:
+            second = max(other, key=lambda loop: loop.area)
+            if second.area > 0.5 * found.area:
+                flat = np.concatenate([flat, second.flat])
     for side, sign in SIDES.items():
         arm = _arm_axis(marks, side, z)
         if arm is not None and nearest(loops, arm) is found:
