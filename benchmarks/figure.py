@@ -44,7 +44,7 @@ def extremes(count: int = 200, seed: int = 8559) -> Iterator[tuple[str, dict[str
     for k in range(count):
         some = {kinds[k % len(kinds)], *rng.choice(kinds, rng.integers(0, 3), replace=False)}
         height = 145.0 if "short" in some else 190.0 if "tall" in some else rng.uniform(155, 178)
-        waist = rng.uniform(62, 112)
+        waist = rng.uniform(75 if "straight" in some else 62, 112)
         bust = (
             max(120.5, waist + 14.0) + rng.uniform(0, 12)
             if "bust" in some

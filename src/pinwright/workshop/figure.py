@@ -12,7 +12,8 @@ from pinwright.figure.ease import Ease, ease_warnings, eases
 from pinwright.figure.export import glb, obj
 from pinwright.figure.figure import Figure, Measured, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
-from pinwright.figure.pictures import Side, row, view
+from pinwright.figure.pictures import row, view
+from pinwright.figure.shadow import Side
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
 from pinwright.measures.record import split_side

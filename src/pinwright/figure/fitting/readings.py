@@ -508,6 +508,10 @@ def _up_to(chain: Points, s: Surface) -> Reading:
     value += float(part[m] * size[m])
     # the foot goes along the line as the fork does
     gradient[m] -= unit
+    if 0.0 < part[m] < 1.0:  # and as the line turns beneath it
+        beside = (fork - foot[m]) / size[m]
+        gradient[m] -= beside
+        gradient[m + 1] += beside
     found = _through_fork(s, chain, value, gradient)
     return Reading(value, np.append(found.at, i), np.concatenate([found.by, unit[None]]))
 

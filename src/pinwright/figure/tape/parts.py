@@ -47,8 +47,9 @@ class Skin:
 def trunk(skin: Skin, marks: Landmarks, z: float) -> Array:
     """The trunk at a level, without the arms: points (k, 2) in x and y.
 
-    It is the greatest loop, and below the fork the greatest on either side. Where an arm is joined to it, as it is above the fold of the armpit,
-    it is cut off at the vertical plane through the armpit landmark (x of armpit).
+    It is the greatest loop, and below the fork the greatest on either side. Where an arm is joined
+    to it, as it is above the fold of the armpit, it is cut off at the vertical plane through the
+    armpit landmark (x of armpit).
     """
     loops = skin.cut(Plane.level(z))
     if not loops:
