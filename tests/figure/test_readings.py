@@ -40,12 +40,14 @@ ON_WAIST = (
 
 @cache
 def surface(seed: int) -> Array:
-    """A body unlike the mean one, upright."""
+    """A body unlike the mean one."""
     rng = np.random.default_rng(seed)
     p = shape.start()
     p += 0.35 * shape.spread() * rng.normal(size=len(p))
     p[: len(GENERAL)] = [0.35, 0.55, 0.5, 0.6, 0.5]
-    return shape.surface(p)
+    points = shape.surface(p)
+    # no two sides alike: where they are, a line over both has a true kink
+    return points + 0.3 * smooth_move(points, seed + 100)
 
 
 def smooth_move(points: Array, seed: int) -> Array:

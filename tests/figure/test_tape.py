@@ -493,7 +493,7 @@ def test_the_crotch_tape_is_taut_round_the_seat(which: int) -> None:
         return shapely.unary_union([p.intersection(window) for p in found])
 
     middle = below(0.05, fork[2] - 1.0, -90.0)
-    seat = [below(x, fork[2] + 5.0, fork[1]) for x in (-2.5, 2.5)]
+    seat = [below(x, fork[2] + OVER_FORK, fork[1]) for x in (-BESIDE_CLEFT, BESIDE_CLEFT)]
     area = enclosing(middle, *seat, ends)
     found = measures(which)
     assert found["total_crotch_length"] == pytest.approx(area.length - chord, abs=0.01)
@@ -516,6 +516,15 @@ def test_legs_that_are_one_loop_are_split_at_the_fork() -> None:
     half = enclosing(joined.intersection(shapely.box(0.0, -60.0, 60.0, 60.0))).length
     found = girth(leg(Skin.of(points, faces), marks, "left", z))
     assert found == pytest.approx(half, abs=0.01)
+
+
+def test_a_trunk_level_under_the_fork_goes_round_both_thighs() -> None:
+    points, faces, marks = figure(0)
+    z = marks.levels["fork"] - 4.0
+    thighs = sorted(level(0, z), key=lambda p: p.area)[-2:]
+    assert thighs[0].centroid.x * thighs[1].centroid.x < 0.0
+    found = girth(trunk(Skin.of(points, faces), marks, z))
+    assert found == pytest.approx(enclosing(*thighs).length, abs=0.01)
 
 
 def test_a_trunk_that_an_arm_is_joined_to_ends_at_the_armpit() -> None:
