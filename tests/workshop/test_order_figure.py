@@ -1,0 +1,126 @@
+"""The figure in an order: the command, its files, its JSON, and the client's wish not to see it."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from typer.testing import CliRunner
+
+from pinwright.cli import app
+from pinwright.errors import FigureError
+from pinwright.web.figure import figure_section
+from pinwright.workshop.demo import demo_order
+from pinwright.workshop.figure import (
+    CAUTION,
+    OrderFigure,
+    figure_data,
+    figure_words,
+    opinions,
+    order_figure,
+    write_figure,
+)
+from pinwright.workshop.job import run
+from pinwright.workshop.order import parse
+
+
+@cache
+def demo() -> OrderFigure:
+    found = order_figure(run(parse(demo_order(), Path("order.toml"))))
+    assert found is not None
+    return found
+
+
+def test_json_has_every_measure_beside_the_records() -> None:
+    data = figure_data(demo())
+    assert json.loads(json.dumps(data)) == data
+    rows = {m["name"]: m for m in data["measures"]}
+    hip = rows["hip_girth"]
+    assert set(hip) == {"name", "record", "figure", "residual_mm", "given", "standard_error"}
+    assert hip["record"] == 102.5
+    assert hip["given"] is True
+    assert hip["residual_mm"] == pytest.approx(10.0 * (hip["figure"] - 102.5), abs=0.01)
+    assert rows["shoulder_slope_left"]["record"] == 20.5
+    assert rows["upper_chest_girth"]["given"] is False
+    assert "body_rise" not in rows  # it is taken seated
+    assert data["levels"]["waist"] > data["levels"]["hip"] > data["levels"]["fork"]
+    assert data["caution"] == CAUTION
+
+
+def test_the_ease_is_the_garments_girth_less_the_figures() -> None:
+    data = figure_data(demo())
+    rows = {m["name"]: m["figure"] for m in data["measures"]}
+    (hip,) = [e for e in data["ease"]["trousers"] if e["level"] == "hip" and e["part"] == "whole"]
+    assert hip["body"] == pytest.approx(rows["hip_girth"], abs=1e-3)
+    # a loose trouser has 10 over the hip by the drafting rule
+    assert hip["ease"] == pytest.approx(10.0, abs=0.1)
+    assert {"bust", "top_hip", "upper_arm"} <= {e["level"] for e in data["ease"]["jacket"]}
+
+
+def test_second_opinions_are_told_and_never_used() -> None:
+    found = demo()
+    measured = {m.name: m for m in found.figure.measured}
+    said = " ".join(found.opinions)
+    width = measured["across_back_shoulder_width"]
+    assert abs(width.figure - width.record) > width.error
+    assert f"across back shoulder width: estimated {width.record:.1f} cm" in said
+    assert "hip girth" not in said  # it was taped
+    order = parse(demo_order(), Path("order.toml"))
+    assert "across_back_shoulder_width" not in order.measures
+
+
+def test_the_files(tmp_path: Path) -> None:
+    paths = write_figure(demo(), "cm", tmp_path / "out")
+    names = {p.name for p in paths}
+    assert names == {
+        *(f"figure-{side}.svg" for side in ("front", "back", "left", "right")),
+        "figure.svg",
+        "figure.obj",
+        "figure.glb",
+    }
+    for path in paths:
+        if path.suffix == ".svg":
+            ElementTree.parse(path)
+    assert (tmp_path / "out" / "figure.glb").read_bytes()[:4] == b"glTF"
+
+
+def test_the_command(tmp_path: Path) -> None:
+    order = tmp_path / "order.toml"
+    order.write_text(demo_order(), encoding="utf-8")
+    result = CliRunner().invoke(app, ["figure", str(order), "--json", "--out", str(tmp_path / "f")])
+    assert result.exit_code == 0, result.output
+    data = json.loads(result.stdout)
+    assert len(data["measures"]) > 50
+    assert all(Path(f).exists() for f in data["files"])
+    assert order.read_text(encoding="utf-8") == demo_order()  # the order is not touched
+
+
+def test_who_does_not_want_it_shown_has_none(tmp_path: Path) -> None:
+    text = demo_order() + "\n[figure]\nshown = false\n"
+    assert order_figure(run(parse(text, Path("order.toml")))) is None
+    assert "No figure is shown" in figure_section(None, "cm")
+
+
+def test_a_posture_that_is_not_possible_is_told() -> None:
+    text = demo_order() + "\n[figure]\nround_back = 70\n"
+    with pytest.raises(FigureError, match="round_back 70 is not possible; allowed is -20 to 30"):
+        order_figure(run(parse(text, Path("order.toml"))))
+
+
+def test_the_page_shows_it_with_the_ease() -> None:
+    section = figure_section(demo(), "cm")
+    assert section.count("<table>") == 2
+    assert "Ease of the jacket on the figure" in section
+    assert 'role="img"' in section
+    assert "it is not a picture of the client" in section
+    assert "_" not in "".join(part.split("<")[0] for part in section.split('<th scope="row">')[1:])
+
+
+def test_words_are_in_the_clients_unit() -> None:
+    said = " ".join(opinions(demo().figure.measured, "in"))
+    assert "across back shoulder width: estimated 16 1/8 in" in said
+    assert " cm" not in said
+    assert "furthest off is" in figure_words(demo(), "in")[0]
