@@ -34,6 +34,9 @@ AGREED = 2.0
 FAR = 4.0
 """Where the surface had to go further than this (cm) beyond the open body, it is told."""
 
+UNUSUAL = 4.0
+"""So many times less is an estimate trusted once a posture was settled by eye."""
+
 SLIP = 0.6
 """So far (cm) at most a quick reading is taken to lie beside the tape."""
 
@@ -93,6 +96,14 @@ def figure_of(
     drop = record["worn_waist_drop"]
     keys = keys_of(readings(shape.surface(shape.start()), drop))
     wants = wanted(record, keys)
+    if chosen:
+        # an estimate is of a usual posture: hers is known to be another
+        wants = tuple(
+            replace(w, error=UNUSUAL * w.error)
+            if not w.given and split_side(w.key)[0] not in LIMBS and w.key != "weight"
+            else w
+            for w in wants
+        )
     hips = {k: v for k, v in chosen.items() if k.startswith("hip_")}
     settled = {k: v for k, v in chosen.items() if k not in hips}
     numbers = fitted(wants, drop, settled, tell)

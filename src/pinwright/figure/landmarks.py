@@ -29,7 +29,7 @@ MIDDLE: Mapping[str, int] = {
 """Landmark on the middle line -> vertex."""
 
 PAIRED: Mapping[str, int] = {
-    "side_neck_point": 8188,
+    "side_neck_point": 7533,
     "shoulder_point": 8235,
     "bust_point": 8454,
     "under_bust": 10748,

@@ -336,7 +336,7 @@ def _girths(s: Surface, found: dict[str, Reading]) -> None:
         found[f"knee_girth_{side}"], _ = s.level_girth(leg, knee)
         calf = [
             s.level_girth(leg, combined((f, knee), (1.0 - f, ankle)))[0]
-            for f in (0.55, 0.6, 0.65, 0.7, 0.75, 0.8)
+            for f in (0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85)
         ]
         found[f"calf_girth_{side}"] = max(calf, key=lambda r: r.value)
         low = [s.level_girth(leg, ankle.plus(by))[0] for by in (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)]
