@@ -37,8 +37,9 @@ FAR = 4.0
 UNUSUAL = 4.0
 """So many times less is an estimate trusted once a posture was settled by eye."""
 
-SLIP = 0.6
-"""So far (cm) at most a quick reading is taken to lie beside the tape."""
+SLIP = 2.4
+"""So far (cm) at most a quick reading of a taped measure is taken to lie beside the tape; of one
+that was not taped a quarter of it: it is not worth bending the surface for."""
 
 Tell = Callable[[float], None]
 
@@ -158,11 +159,14 @@ def _by_tape(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, M
         slips = {w.key: quick[w.key].value - found[w.key] for w in hard if w.key != "weight"}
         if worst < 0.05 or max(map(abs, slips.values()), default=0.0) < 0.02:
             break
-        aims = [
-            replace(w, value=w.value + min(max(slips.get(w.key, 0.0), -SLIP), SLIP)) for w in hard
-        ]
+        aims = [replace(w, value=w.value + _slip(w, slips)) for w in hard]
     assert best is not None
     return best[1], best[2]
+
+
+def _slip(want: Wanted, slips: Mapping[str, float]) -> float:
+    most = SLIP if want.given else SLIP / 4.0
+    return min(max(slips.get(want.key, 0.0), -most), most)
 
 
 def _measured(want: Wanted, by_tape: Mapping[str, float], record: Body) -> Measured:
