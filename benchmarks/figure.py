@@ -1,4 +1,4 @@
-"""The figure against real and extreme women: how near the tape comes, how long it takes, what it guesses.
+"""The figure against real and extreme women: how near the tape comes, how long it takes.
 
 ``--bdims``: all 260 women of bdims, every measure given (height, weight, bust from the upper
 chest, girths): the furthest a given measure is off, by tape. ``--held-out``: the same women from
@@ -116,8 +116,8 @@ def told(rows: list[dict[str, Any]]) -> None:
     silent = [r for r in over if not r["said"]]
     print(
         f"{len(rows)} figures: worst given measure {max(worst):.2f} mm, median of the worsts "
-        f"{statistics.median(worst):.2f} mm; {len(over)} over {AGREED:g} mm, of these {len(silent)} "
-        f"without a word; {statistics.median(took):.2f} s in the median, {took[-1]:.2f} s at most; "
+        f"{statistics.median(worst):.2f} mm; {len(over)} over {AGREED:g} mm, of these "
+        f"{len(silent)} without a word; {statistics.median(took):.2f} s in the median, {took[-1]:.2f} s at most; "
         f"surface drawn {statistics.median(r['moved_cm'] for r in rows):.2f} cm in the median, "
         f"{max(r['moved_cm'] for r in rows):.2f} cm at most"
     )
@@ -141,7 +141,8 @@ def held_out(out: Path | None) -> None:
     for term, values in off.items():
         size = [abs(v) for v in values]
         print(
-            f"{term}: mean {statistics.mean(values):+.2f}, mean size {statistics.mean(size):.2f}, 95 % {np.quantile(size, 0.95):.2f}"
+            f"{term}: mean {statistics.mean(values):+.2f}, "
+            f"mean size {statistics.mean(size):.2f}, 95 % {np.quantile(size, 0.95):.2f}"
         )
     if out:
         with out.open("a") as file:
