@@ -114,12 +114,13 @@ def told(rows: list[dict[str, Any]]) -> None:
     took = sorted(r["seconds"] for r in rows)
     over = [r for r in rows if r["worst_mm"] > AGREED]
     silent = [r for r in over if not r["said"]]
+    moved = [r["moved_cm"] for r in rows]
     print(
         f"{len(rows)} figures: worst given measure {max(worst):.2f} mm, median of the worsts "
         f"{statistics.median(worst):.2f} mm; {len(over)} over {AGREED:g} mm, of these "
-        f"{len(silent)} without a word; {statistics.median(took):.2f} s in the median, {took[-1]:.2f} s at most; "
-        f"surface drawn {statistics.median(r['moved_cm'] for r in rows):.2f} cm in the median, "
-        f"{max(r['moved_cm'] for r in rows):.2f} cm at most"
+        f"{len(silent)} without a word; {statistics.median(took):.2f} s in the median, "
+        f"{took[-1]:.2f} s at most; surface drawn {statistics.median(moved):.2f} cm in the "
+        f"median, {max(moved):.2f} cm at most"
     )
 
 
