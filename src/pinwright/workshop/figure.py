@@ -69,16 +69,19 @@ def _eases(g: GarmentJob, figure: Figure, estimated: Mapping[str, object]) -> tu
 def opinions(measured: Sequence[Measured], unit: LengthUnit) -> tuple[str, ...]:
     """What the figure says of lengths that were only estimated, where it differs by more than the
     estimate's own error."""
-    found = []
+    by_term: dict[str, list[Measured]] = {}
     for m in measured:
-        term, side = split_side(m.name)
-        if m.given or term in LIMBS or TERMS[term].unit != "cm":
-            continue
-        if abs(m.figure - m.record) > m.error:
-            name = f"{TERMS[term].label} {side}" if side else TERMS[term].label
+        term, _ = split_side(m.name)
+        if not m.given and term not in LIMBS and TERMS[term].unit == "cm":
+            by_term.setdefault(term, []).append(m)
+    found = []
+    for term, both in by_term.items():
+        # an estimate is the same for both sides
+        m, has = both[0], sum(b.figure for b in both) / len(both)
+        if abs(has - m.record) > m.error:
             found.append(
-                f"{name}: estimated {said(m.record, unit)}, give or take {said(m.error, unit)}; "
-                f"the figure has {said(m.figure, unit)}. Tape it."
+                f"{TERMS[term].label}: estimated {said(m.record, unit)}, give or take "
+                f"{said(m.error, unit)}; the figure has {said(has, unit)}. Tape it."
             )
     return tuple(found)
 
