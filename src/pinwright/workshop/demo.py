@@ -55,6 +55,7 @@ class Written:
     sheets: tuple[Path, ...]
     recut: tuple[Path, ...]
     laid: tuple[Path, ...]
+    drawn: tuple[Path, ...]
     lays: tuple[ClothLay, ...]
     steps: tuple[tuple[str, float], ...]
 
@@ -109,7 +110,9 @@ def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
     papers += [("the pieces as JSON", "pieces.json"), ("the order", "order.toml")]
     write_atomically(index, page(job, papers, lays, figure))
     done("export and page")
-    return Written(job, index, tuple(sheets), tuple(recut), tuple(laid), lays, tuple(steps))
+    return Written(
+        job, index, tuple(sheets), tuple(recut), tuple(laid), tuple(drawn), lays, tuple(steps)
+    )
 
 
 def _laying(cloth: str, p: Progress) -> str:
@@ -218,6 +221,7 @@ def _places(written: Written) -> Table:
     table.add_row("recut sheets", ", ".join(str(p) for p in written.recut))
     table.add_row("sheets 1:1", ", ".join(str(p) for p in written.sheets))
     table.add_row("lays", ", ".join(str(p) for p in written.laid))
+    table.add_row("figure", ", ".join(str(p) for p in written.drawn))
     table.add_row("order, pieces", f"{root / 'order.toml'}, {root / 'pieces.json'}")
     table.add_row(
         Text("look at it", style="bold"),
