@@ -22,18 +22,23 @@ from pinwright.errors import GeometryError
 from pinwright.figure.body.model import GENERAL, Array, Whole, body, shaped
 from pinwright.figure.body.standing import hanging, posed
 from pinwright.figure.landmarks import (
+    BESIDE_CLEFT,
     CHEST_UNDER,
+    LITRES_PER_KG,
+    NECK_LEAN,
+    OVER_ANKLE,
+    OVER_FORK,
     UNDER_ARMPIT,
     UNDER_FORK,
     Landmarks,
     landmarks,
     neck_line,
 )
-from pinwright.figure.tape.girths import CALF_TOP, NECK_LEAN, OVER_ANKLE, arcs
-from pinwright.figure.tape.lengths import BESIDE_CLEFT, OVER_FORK, bridged, drawn
+from pinwright.figure.tape.girths import CALF_TOP, arcs
+from pinwright.figure.tape.lengths import bridged, drawn
 from pinwright.figure.tape.parts import Skin, arm, leg, trunk
 from pinwright.figure.tape.section import Plane, section, triangles, volume
-from pinwright.figure.tape.tape import LITRES_PER_KG, taped
+from pinwright.figure.tape.tape import taped
 from pinwright.figure.tape.taut import girth, hull, length, over, round_length
 from pinwright.measures import TERMS
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import radians, tan
 
 import numpy as np
@@ -59,6 +60,12 @@ class Measured:
     given: bool
     error: float
 
+    @property
+    def label(self) -> str:
+        """The measure as a person reads it, with its side."""
+        term, side = split_side(self.name)
+        return f"{TERMS[term].label} {side}" if side else TERMS[term].label
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Figure:
@@ -95,8 +102,7 @@ def figure_of(
     """
     chosen = _checked(posture or {})
     drop = record["worn_waist_drop"]
-    keys = keys_of(readings(shape.surface(shape.start()), drop))
-    wants = wanted(record, keys)
+    wants = wanted(record, _keys())
     if chosen:
         # an estimate is of a usual posture: hers is known to be another
         wants = tuple(
@@ -127,6 +133,12 @@ def figure_of(
     )
 
 
+@lru_cache(maxsize=1)
+def _keys() -> Mapping[str, tuple[str, ...]]:
+    """By term, the keys under which the figure has it: the same for every body."""
+    return keys_of(readings(shape.surface(shape.start())))
+
+
 def _checked(posture: Mapping[str, float]) -> dict[str, float]:
     found: dict[str, float] = {}
     for name, value in posture.items():
@@ -154,10 +166,12 @@ def _by_tape(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, M
         worst = max((abs(v) for v in off.values()), default=0.0)
         if best is None or worst < best[0]:
             best = (worst, points, found)
-        quick = readings(points, drop)
+        if worst < 0.05:
+            break
         # the quick reading and the tape differ a little: aim where the tape will be right
+        quick = readings(points, drop)
         slips = {w.key: quick[w.key].value - found[w.key] for w in hard if w.key != "weight"}
-        if worst < 0.05 or max(map(abs, slips.values()), default=0.0) < 0.02:
+        if max(map(abs, slips.values()), default=0.0) < 0.02:
             break
         aims = [replace(w, value=w.value + _slip(w, slips)) for w in hard]
     assert best is not None
@@ -190,7 +204,7 @@ def _contradictions(measured: Sequence[Measured]) -> tuple[str, ...]:
     # measures that pull against each other share what is left over between them
     group = [m for m in off if abs(m.residual or 0.0) > max(0.25 * worst, 0.5)]
     group.sort(key=lambda m: -abs(m.residual or 0.0))
-    said = [f"{_label(m.name)} {m.record:.1f} ({m.residual:+.0f} mm)" for m in group[:8]]
+    said = [f"{m.label} {m.record:.1f} ({m.residual:+.0f} mm)" for m in group[:8]]
     if len(said) == 1:
         return (
             f"The figure does not come to this measure: {said[0]}. Tape it again; it may "
@@ -209,8 +223,3 @@ def _far(moved: float) -> tuple[str, ...]:
         f"The figure had to be drawn up to {moved:.1f} cm beyond what the open body reaches: look "
         "at its picture before you trust its shape.",
     )
-
-
-def _label(key: str) -> str:
-    term, side = split_side(key)
-    return f"{TERMS[term].label} {side}" if side else TERMS[term].label

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from pinwright.figure.body.model import GENERAL, Array, body, shaped
+from pinwright.figure.body.model import Array, body, mean
 
 MIDDLE: Mapping[str, int] = {
     "back_neck_point": 858,
@@ -56,6 +56,28 @@ CHEST_UNDER = 0.5
 """How far below the middle of the armpit (cm) the upper chest is taped: close under the arms."""
 
 
+NECK_LEAN = 19.0
+"""How far forward of upright the neck leans, degrees: its girth is taken square to it."""
+
+OVER_ANKLE = (1.0, 6.0)
+"""Between these heights over the ankle bone (cm) the ankle is taped: the least girth there."""
+
+BESIDE_CLEFT = 1.5
+"""How far beside the middle (cm) the seat is that the crotch tape lies on: not in the cleft."""
+
+OVER_FORK = 0.5
+"""From so far over the fork (cm) the crotch tape lies on the seat and not in its cleft."""
+
+OFF_MIDDLE = 0.05
+"""How far beside the middle the middle section is cut, cm: not along the edges that lie in it."""
+
+LITRES_PER_KG = 0.98
+"""Litres of body to a kilogram."""
+
+SIDES: Mapping[str, float] = {"left": 1.0, "right": -1.0}
+"""The client's sides, and the sign of x there."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Landmarks:
     """Points (3,) by name, cm; a landmark that comes in pairs has ``_left`` and ``_right``.
@@ -75,7 +97,7 @@ class Landmarks:
 def mirrored() -> Array:
     """Of each vertex, the vertex that is its mirror image."""
     b = body()
-    points = shaped(dict.fromkeys(GENERAL, 0.5))[: b.n]
+    points = mean()[: b.n]
     distance, found = cKDTree(points).query(points * [-1.0, 1.0, 1.0])
     assert float(np.max(distance)) < 1e-6
     number: Array = np.asarray(found)
@@ -99,7 +121,7 @@ def neck_line() -> tuple[NDArray[np.int64], Array]:
     the neck meet the mean body's neck at a height that changes evenly from one to the next.
     """
     b = body()
-    points = shaped(dict.fromkeys(GENERAL, 0.5))[: b.n]
+    points = mean()[: b.n]
     f = b.faces
     pairs = np.concatenate([f[:, [0, 1]], f[:, [1, 2]], f[:, [2, 3]], f[:, [3, 0]]])
     edges = np.unique(np.sort(pairs, axis=1), axis=0)
@@ -175,7 +197,7 @@ SHARP = 0.4
 def seat() -> NDArray[np.int64]:
     """The vertices of the seat, from fork level to two thirds of the way to the waist."""
     b = body()
-    points = shaped(dict.fromkeys(GENERAL, 0.5))[: b.n]
+    points = mean()[: b.n]
     at = vertices()
     fork, waist = points[at["fork"], 2], points[at["back_waist"], 2]
     part = (points[:, 2] - fork) / (waist - fork)

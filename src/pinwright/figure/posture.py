@@ -14,8 +14,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from pinwright.figure.body.model import GENERAL, Array, body, shaped
-from pinwright.figure.body.standing import hanging, posed
+from pinwright.figure.body.model import Array, body
+from pinwright.figure.body.standing import stood_mean
 from pinwright.figure.landmarks import vertices
 
 
@@ -85,18 +85,11 @@ class Shares:
 @lru_cache(maxsize=1)
 def shares() -> Shares:
     """The shares, from the mean body stood upright."""
-    b = body()
-    points = posed(b, shaped(dict.fromkeys(GENERAL, 0.5)), hanging())[: b.n]
+    points = stood_mean()
     at = {name: points[v] for name, v in vertices().items()}
     crown = int(np.argmax(points[:, 2]))
     x, z = points[:, 0], points[:, 2]
-
-    def arm(side: str) -> Array:
-        names = [f"{bone}_{side}" for bone in ("upper_arm", "forearm", "hand")]
-        total: Array = b.weights[:, [b.bones.index(k) for k in names]].sum(axis=1)
-        return total
-
-    left, right = arm("left"), arm("right")
+    left, right = body().arm("left"), body().arm("right")
     arms = left + right
     armpit = float(at["armpit_left"][2])
     heights = [float(at[k][2]) for k in KNOTS[:3]] + [float(z[crown])]

@@ -12,8 +12,7 @@ from pinwright.figure.ease import Ease, ease_warnings, eases
 from pinwright.figure.export import glb, obj
 from pinwright.figure.figure import Figure, Measured, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
-from pinwright.figure.pictures import row, view
-from pinwright.figure.shadow import Side
+from pinwright.figure.pictures import SIDES, row, view
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
 from pinwright.measures.record import split_side
@@ -25,8 +24,6 @@ CAUTION = (
     "The figure is a model made from the tape's numbers: it has these measures, but it is not a "
     "picture of the client. Fit is judged at the fitting."
 )
-
-SIDES: tuple[Side, ...] = ("front", "back", "left", "right")
 
 LEVELS = ("under_bust", "top_hip")
 """Levels of the figure at which a garment is measured besides those of its own draft."""
@@ -135,18 +132,13 @@ def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
     if worst is not None:
         lines.append(
             f"{len(off)} taped measures come out on the figure; the furthest off is "
-            f"{_label(worst.name)}, by {abs(worst.residual or 0.0):.1f} mm."
+            f"{worst.label}, by {abs(worst.residual or 0.0):.1f} mm."
         )
     lines += f.remarks
     for garment, some in found.eases.items():
         lines += [f"{garment}: {w}" for w in ease_warnings(some, unit)]
     lines += [f"Second opinion: {o}" for o in found.opinions]
     return [*lines, CAUTION]
-
-
-def _label(key: str) -> str:
-    term, side = split_side(key)
-    return f"{TERMS[term].label} {side}" if side else TERMS[term].label
 
 
 def write_figure(found: OrderFigure, unit: LengthUnit, folder: Path) -> list[Path]:

@@ -19,12 +19,11 @@ from pinwright.cutting.in_repeat import Match
 from pinwright.cutting.lay.measure import lost_across
 from pinwright.cutting.lay.placer import filled, laid
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, covered
-from pinwright.cutting.lay.solve import Progress, TooLittleClothError, solve
+from pinwright.cutting.lay.solve import Progress, TooLittleClothError, shortage, solve
 from pinwright.cutting.lay.verify import faults
 from pinwright.cutting.matching import mismatches
 from pinwright.cutting.matching_words import off_words
 from pinwright.cutting.material import Material
-from pinwright.cutting.shortage_words import shortage_words
 from pinwright.cutting.shrinking import told as shrinking_told
 from pinwright.measures.amounts import size
 from pinwright.workshop.order import KeptLay, KeptPlace
@@ -72,7 +71,7 @@ class ClothLay:
     @property
     def short(self) -> str:
         """By how much the cloth there is does not suffice, in words; nothing when it does."""
-        return shortage_words(self.lays[0], self.stock.unit)
+        return shortage(self.lays[0], self.stock.unit)
 
 
 def made(
@@ -140,7 +139,7 @@ def _which(m: Match) -> tuple[str, ...]:
 def _said(stock: Stock, lays: tuple[Lay, ...], cut: Wanted, now: Wanted) -> tuple[str, ...]:
     """What the cutter hears besides: shrinking, what cannot match, and what does not."""
     unit = stock.unit
-    short = shortage_words(lays[0], unit)
+    short = shortage(lays[0], unit)
     lost = lost_across(lays[0].field, lays[0].length)
     matched = {_which(m) for m, cm in mismatches(lays[0], cut.matches) if cm <= MATCHES}
     off = [(m, cm) for m, cm in mismatches(lays[0], now.matches) if cm > MATCHES]

@@ -25,6 +25,8 @@ from pinwright.cutting.lay.separation import shortened
 from pinwright.cutting.lay.upright import upright
 from pinwright.cutting.lay.verify import TOLERANCE, faults
 from pinwright.errors import LayError
+from pinwright.measures.amounts import said
+from pinwright.measures.units import LengthUnit
 
 TIGHTEN, TIGHTEN_MOST = 0.1, 5.0
 """The part of the time, and the most of it in seconds, for drawing the best lays tighter."""
@@ -313,19 +315,19 @@ def _enough(best: Lay) -> Lay:
     return best
 
 
-def shortage(lay: Lay) -> str:
-    """By how much the cloth is too short for a lay, in words; nothing when it is long enough."""
+def shortage(lay: Lay, unit: LengthUnit = "cm") -> str:
+    """What is missing of the cloth, in words; nothing if it is long enough, or a remnant."""
     field = lay.field
     if field.length is None or field.outline is not None:
         return ""
     if lay.length <= field.length + TOLERANCE:
         return ""
     least = lower_bound(lay.templates, field)
+    name = f"The cloth {field.name}" if field.name else "The cloth"
     sentence = (
-        f"{'The cloth ' + field.name if field.name else 'The cloth'} has {field.length:.1f} cm; "
-        f"the best lay found takes {lay.length:.1f} cm: {lay.length - field.length:.1f} cm are "
-        "missing."
+        f"{name} has {said(field.length, unit)}; the best lay found takes "
+        f"{said(lay.length, unit)}: {said(lay.length - field.length, unit)} are missing."
     )
     if least > field.length:
-        sentence += f" No lay of these pieces is shorter than {least:.1f} cm."
+        sentence += f" No lay of these pieces is shorter than {said(least, unit)}."
     return sentence

@@ -62,6 +62,15 @@ class Body:
         """How many vertices the surface has."""
         return len(self.weights)
 
+    def share(self, *bones: str) -> Array:
+        """How much each vertex goes with these bones together (n,)."""
+        found: Array = self.weights[:, [self.bones.index(k) for k in bones]].sum(axis=1)
+        return found
+
+    def arm(self, side: str) -> Array:
+        """How much each vertex goes with an arm (n,)."""
+        return self.share(*(f"{bone}_{side}" for bone in ("upper_arm", "forearm", "hand")))
+
 
 @lru_cache(maxsize=1)
 def body() -> Body:
@@ -155,4 +164,12 @@ def shaped(
     for name, amount in (places or {}).items():
         ends = b.more if amount > 0.0 else b.less
         found = found + abs(amount) * ends[b.places.index(name)]
+    return found
+
+
+@lru_cache(maxsize=1)
+def mean() -> Array:
+    """Vertices and joints (n + j, 3), cm, of the mean body as it stands in the data."""
+    found = shaped(dict.fromkeys(GENERAL, 0.5))
+    found.setflags(write=False)
     return found

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from pinwright.figure.body.model import GENERAL, Array, Body, body, shaped
+from pinwright.figure.body.model import Array, Body, body, mean
 
 ARM = 17.0
 """How far the upper arm stands from the plumb, degrees: enough that nothing touches."""
@@ -87,7 +87,7 @@ def posed(b: Body, shape: Array, turns: Mapping[str, Array]) -> Array:
 def hanging() -> Mapping[str, Array]:
     """The turns that let the arms of the mean body hang and bring her feet in."""
     b = body()
-    shape = shaped(dict.fromkeys(GENERAL, 0.5))
+    shape = mean()
     at = dict(zip(b.joints, shape[b.n :], strict=True))
     turns: dict[str, Array] = {}
     for side, sign in (("left", 1.0), ("right", -1.0)):
@@ -103,6 +103,15 @@ def hanging() -> Mapping[str, Array]:
         turns[f"thigh_{side}"] = np.array([[c, 0.0, s], [0.0, 1.0, 0.0], [-s, 0.0, c]])
         turns[f"foot_{side}"] = turns[f"thigh_{side}"].T  # the sole stays on the floor
     return turns
+
+
+@lru_cache(maxsize=1)
+def stood_mean() -> Array:
+    """The vertices (n, 3), cm, of the mean body stood."""
+    b = body()
+    found = posed(b, mean(), hanging())[: b.n]
+    found.setflags(write=False)
+    return found
 
 
 def _from_plumb(outward: float, forward: float) -> Array:

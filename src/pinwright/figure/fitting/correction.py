@@ -8,15 +8,15 @@ Among all fields that bring the measures to what is wanted the one with the leas
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from pinwright.figure.body.model import GENERAL, Array, body, shaped
-from pinwright.figure.body.standing import hanging, posed
+from pinwright.figure.body.model import Array, body
+from pinwright.figure.body.standing import stood_mean
 from pinwright.figure.fitting.readings import readings
 from pinwright.figure.fitting.wanted import Wanted
+from pinwright.figure.landmarks import SIDES
 
 APART = 7.0
 """About how far apart the bells stand, cm."""
@@ -27,23 +27,18 @@ WIDE = 8.0
 EASY = 0.01
 """How near a measure is brought, cm: nearer would buckle the surface for nothing."""
 
+ENERGY = 4.0
+"""How dear a cm of every bell is beside a measure off by its error."""
+
 ROUNDS = 8
 NEAR = 0.01
 """Nearer than this (cm) to every given measure is near enough."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Bells:
-    """Shares (n, b) of each vertex in each bell."""
-
-    shares: Array
-
-
 @lru_cache(maxsize=1)
-def bells() -> Bells:
-    """The bells, from the mean body."""
-    b = body()
-    points = posed(b, shaped(dict.fromkeys(GENERAL, 0.5)), hanging())[: b.n]
+def bells() -> Array:
+    """Shares (n, b) of each vertex in each bell, from the mean body."""
+    points = stood_mean()
     place = np.concatenate([points, 30.0 * _limbs()], axis=1)
     centres = [int(np.argmax(points[:, 2]))]
     distance = np.linalg.norm(place - place[centres[0]], axis=1)
@@ -51,9 +46,9 @@ def bells() -> Bells:
         centres.append(int(np.argmax(distance)))
         distance = np.minimum(distance, np.linalg.norm(place - place[centres[-1]], axis=1))
     square = ((place[:, None] - place[centres][None]) ** 2).sum(axis=2)
-    shares = np.exp(-square / (2.0 * WIDE**2))
+    shares: Array = np.exp(-square / (2.0 * WIDE**2))
     shares[shares < 1e-4] = 0.0
-    return Bells(shares)
+    return shares
 
 
 def _soles(points: Array) -> list[int]:
@@ -69,23 +64,16 @@ def _soles(points: Array) -> list[int]:
 
 
 def _limbs() -> Array:
-    """How much each vertex belongs to each arm, each leg and the head (n, 5)."""
+    """How much each vertex belongs to each arm and each leg (n, 4)."""
     b = body()
-    found = []
-    for names in (
-        ("upper_arm_left", "forearm_left", "hand_left"),
-        ("upper_arm_right", "forearm_right", "hand_right"),
-        ("thigh_left", "shin_left", "foot_left"),
-        ("thigh_right", "shin_right", "foot_right"),
-    ):
-        found.append(b.weights[:, [b.bones.index(k) for k in names]].sum(axis=1))
+    legs = [b.share(*(f"{bone}_{s}" for bone in ("thigh", "shin", "foot"))) for s in SIDES]
     # feet and hands stand apart from what they hang on by their distance alone
-    return np.stack(found, axis=1)
+    return np.stack([*(b.arm(s) for s in SIDES), *legs], axis=1)
 
 
 def corrected(points: Array, wants: Sequence[Wanted], drop: float = 0.0) -> Array:
     """The surface (n, 3) brought to what is wanted, cm, standing on the floor."""
-    shares = bells().shares
+    shares = bells()
     wants = [w for w in wants if w.key != "weight"]
     size = np.array([EASY if w.given else w.error for w in wants])
     field = np.zeros((shares.shape[1], 3))
@@ -115,7 +103,3 @@ def corrected(points: Array, wants: Sequence[Wanted], drop: float = 0.0) -> Arra
         points = base + shares @ field
         points[:, 2] -= points[:, 2].min()
     return best
-
-
-ENERGY = 4.0
-"""How dear a cm of every bell is beside a measure off by its error."""

@@ -8,8 +8,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from pinwright.figure.body.model import GENERAL, Array, body, shaped
-from pinwright.figure.landmarks import vertices
+from pinwright.figure.body.model import Array, body, mean
+from pinwright.figure.landmarks import SIDES, vertices
 
 Edges = NDArray[np.int64]
 
@@ -36,14 +36,9 @@ def parts() -> Parts:
     f = b.faces
     pairs = np.concatenate([f[:, [0, 1]], f[:, [1, 2]], f[:, [2, 3]], f[:, [3, 0]], f[:, [0, 2]]])
     edges = np.unique(np.sort(pairs, axis=1), axis=0)
-    share = {name: b.weights[:, k] for k, name in enumerate(b.bones)}
-    arms = {
-        side: sum((share[f"{k}_{side}"] for k in ("upper_arm", "forearm", "hand")), np.zeros(b.n))
-        for side in ("left", "right")
-    }
+    arms = {side: b.arm(side) for side in SIDES}
     either = arms["left"] + arms["right"]
-    x = shaped(dict.fromkeys(GENERAL, 0.5))[: b.n, 0]
-    z = shaped(dict.fromkeys(GENERAL, 0.5))[: b.n, 2]
+    x, z = mean()[: b.n, 0], mean()[: b.n, 2]
     fork = z[vertices()["fork"]]
 
     def of(inside: NDArray[np.bool_]) -> Edges:
@@ -51,13 +46,13 @@ def parts() -> Parts:
         return found
 
     return Parts(
-        trunk=of((either < 0.5) & (share["head"] < 0.5)),
+        trunk=of((either < 0.5) & (b.share("head") < 0.5)),
         whole=of(either < 0.5),
         leg={
             side: of((sign * x > -1e-6) & (z < fork + 4.0) & (either < 0.5))
-            for side, sign in (("left", 1.0), ("right", -1.0))
+            for side, sign in SIDES.items()
         },
-        arm={side: of(arms[side] > 0.3) for side in ("left", "right")},
+        arm={side: of(arms[side] > 0.3) for side in SIDES},
         triangles=np.concatenate([f[:, [0, 1, 2]], f[:, [0, 2, 3]]]),
         limb=either,
     )

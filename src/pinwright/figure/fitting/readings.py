@@ -30,7 +30,14 @@ from pinwright.figure.fitting.rows import (
     vertex,
 )
 from pinwright.figure.landmarks import (
+    BESIDE_CLEFT,
     CHEST_UNDER,
+    LITRES_PER_KG,
+    NECK_LEAN,
+    OFF_MIDDLE,
+    OVER_ANKLE,
+    OVER_FORK,
+    SIDES,
     UNDER_ARMPIT,
     UNDER_FORK,
     neck_line,
@@ -41,20 +48,8 @@ from pinwright.figure.landmarks import (
 
 UP = np.array([0.0, 0.0, 1.0])
 BACK = np.array([0.0, 1.0, 0.0])
-SIDES = (("left", 1.0), ("right", -1.0))
-NECK_TILT = 19.0
-"""How far forward the neck leans, degrees."""
-
-CLEFT = 1.5
-"""So far beside the middle (cm) the tape lies on the seat: it does not follow the cleft."""
-
-ABOVE_FORK = 0.5
-"""Above the fork by so much (cm) the seat stands apart from the thighs."""
-
 ARM = 0.05
 """What goes with an arm by more than this part may be beyond the armpit, and is then no trunk."""
-
-LITRES_PER_KG = 0.98
 
 
 class Surface:
@@ -69,7 +64,7 @@ class Surface:
         """The height of a landmark over the floor; of a pair the mean height."""
         if name in self.at:
             return level(self.points, self.at[name]) - self.floor
-        both = [self.z(f"{name}_{side}") for side, _ in SIDES]
+        both = [self.z(f"{name}_{side}") for side in SIDES]
         return combined((0.5, both[0]), (0.5, both[1]))
 
     @cached_property
@@ -110,7 +105,7 @@ class Surface:
 
         What belongs to an arm by its place, beyond the armpit, is drawn back to it.
         """
-        marks = [self.at[f"armpit_{side}"] for side, _ in SIDES]
+        marks = [self.at[f"armpit_{side}"] for side in SIDES]
         left, right = (float(self.points[m, 0]) for m in marks)
         plane = at + self.floor
         cut = section(self.points, self.parts.trunk, UP, plane.value)
@@ -128,7 +123,7 @@ class Surface:
         value, gradient = polyline(ring, closed=True)
         pulled = [
             float(gradient[held[order] & (sign * ring.at[:, 0] > 0.0), 0].sum())
-            for _, sign in SIDES
+            for sign in SIDES.values()
         ]
         gradient[held[order], 0] = 0.0
         found = reading(value, ring, gradient, plane)
@@ -146,7 +141,7 @@ class Surface:
 
     def arc(self, ring: Points, plane: Reading, mark: str) -> Reading:
         """The front part of a girth: between the side lines, each at the y of a landmark."""
-        marks = [self.at[f"{mark}_{side}"] for side, _ in SIDES]
+        marks = [self.at[f"{mark}_{side}"] for side in SIDES]
         y = [float(self.points[m, 1]) for m in marks]
         moved = [0.0, 0.0]
         order = np.append(np.arange(len(ring)), 0)
@@ -319,14 +314,14 @@ def _girths(s: Surface, found: dict[str, Reading]) -> None:
         girth, ring = rings[f"{name}_girth"]
         front = s.arc(ring, levels[f"{name}_girth"] + s.floor, mark)
         found[f"{name}_front_arc"], found[f"{name}_back_arc"] = front, girth - front
-    normal = np.array([0.0, -np.sin(np.radians(NECK_TILT)), np.cos(np.radians(NECK_TILT))])
+    normal = np.array([0.0, -np.sin(np.radians(NECK_LEAN)), np.cos(np.radians(NECK_LEAN))])
     larynx = s.at["larynx"]
     plane = Reading(float(normal @ s.points[larynx]), np.array([larynx]), normal[None])
     near = trunk[(s.points[trunk[:, 0], 2] > s.points[larynx, 2] - 6.0)]
     near = near[np.abs(s.points[near[:, 0], 0]) < 9.5]
     found["neck_girth"], _ = s.girth(near, normal, plane)
     found["neck_base_girth"] = s.round_neck()
-    for side, _ in SIDES:
+    for side in SIDES:
         leg = s.parts.leg[side]
         fork, knee = s.z("fork"), s.z(f"knee_{side}")
         ankle = s.z(f"ankle_bone_{side}")
@@ -339,12 +334,12 @@ def _girths(s: Surface, found: dict[str, Reading]) -> None:
             for f in (0.55, 0.6, 0.65, 0.7, 0.75, 0.8, 0.85)
         ]
         found[f"calf_girth_{side}"] = max(calf, key=lambda r: r.value)
-        low = [s.level_girth(leg, ankle.plus(by))[0] for by in (1.0, 2.0, 3.0, 4.0, 5.0, 6.0)]
+        low = [s.level_girth(leg, ankle.plus(by))[0] for by in np.linspace(*OVER_ANKLE, 6)]
         found[f"ankle_girth_{side}"] = min(low, key=lambda r: r.value)
 
 
 def _arms(s: Surface, found: dict[str, Reading]) -> None:
-    for side, sign in SIDES:
+    for side, sign in SIDES.items():
         marks = ("shoulder_point", "elbow", "wrist_bone")
         i, j, k = (s.at[f"{m}_{side}"] for m in marks)
         shoulder, elbow, wrist = (s.points[v] for v in (i, j, k))
@@ -370,7 +365,7 @@ def _square(s: Surface, arm: Edges, normal: Array, who: list[int]) -> Reading:
 def _lengths(s: Surface, found: dict[str, Reading]) -> None:
     over = (BACK + UP) / np.sqrt(2.0)
     halves = []
-    for side, _ in SIDES:
+    for side in SIDES:
         neck, end = f"side_neck_point_{side}", f"shoulder_point_{side}"
         found[f"shoulder_length_{side}"] = s.line(neck, end, UP, s.parts.whole)
         found[f"shoulder_slope_{side}"] = _slope(s, neck, end)
@@ -383,7 +378,7 @@ def _lengths(s: Surface, found: dict[str, Reading]) -> None:
     found["across_back_shoulder_width"] = halves[0] + halves[1]
     found["across_back_width"] = s.line("back_arm_break_left", "back_arm_break_right", BACK)
     found["across_front_width"] = s.line("front_arm_break_left", "front_arm_break_right", -BACK)
-    bust = [vertex(s.points, s.at[f"bust_point_{side}"]) for side, _ in SIDES]
+    bust = [vertex(s.points, s.at[f"bust_point_{side}"]) for side in SIDES]
     value, gradient = polyline(joined(*bust))
     found["bust_point_width"] = reading(value, joined(*bust), gradient)
     ring = s.waist_ring[1]
@@ -397,11 +392,11 @@ def _lengths(s: Surface, found: dict[str, Reading]) -> None:
     end_point = s.on_ring(ring, float(s.points[s.at["front_waist"], 0]), back=False)
     front = s.taut(neck_point, end_point, -BACK, s.parts.trunk, plane)
     found["front_neck_to_waist"] = front.length()
-    for (side, _), point in zip(SIDES, bust, strict=True):
+    for side, point in zip(SIDES, bust, strict=True):
         end_point = s.on_ring(ring, float(point.at[0, 0]), back=False)
         lower = s.taut(point, end_point, -BACK, s.parts.trunk, plane).length()
         found[f"front_waist_length_{side}"] = found[f"side_neck_to_bust_point_{side}"] + lower
-    pair = [found[f"front_waist_length_{side}"] for side, _ in SIDES]
+    pair = [found[f"front_waist_length_{side}"] for side in SIDES]
     found["front_waist_length"] = combined((0.5, pair[0]), (0.5, pair[1]))
 
 
@@ -418,7 +413,7 @@ def _slope(s: Surface, neck: str, end: str) -> Reading:
 def _sides(s: Surface, found: dict[str, Reading]) -> None:
     ring = s.waist_ring[1]
     knees: list[Reading] = []
-    for side, sign in SIDES:
+    for side, sign in SIDES.items():
         y = float(s.points[s.at[f"side_waist_{side}"], 1])
         top = s.side_of_ring(ring, y, sign)
         edges = np.concatenate([s.parts.trunk, s.parts.leg[side]])
@@ -471,7 +466,7 @@ class _Upright(Line):
 def _fork(s: Surface, found: dict[str, Reading]) -> None:
     ring = s.waist_ring[1]
     fork = s.points[s.at["fork"]]
-    beside = [fork[0] + by for by in (0.05, -CLEFT, CLEFT)]
+    beside = [fork[0] + by for by in (OFF_MIDDLE, -BESIDE_CLEFT, BESIDE_CLEFT)]
     front, back = (s.on_ring(ring, beside[0], back=b) for b in (False, True))
     top = min(front.at[0, 2], back.at[0, 2])
     cuts: list[Points] = []
@@ -479,7 +474,7 @@ def _fork(s: Surface, found: dict[str, Reading]) -> None:
         cut = section(s.points, s.parts.trunk, np.array([1.0, 0.0, 0.0]), float(x))
         z, y = cut.at[:, 2], cut.at[:, 1]
         # beside the middle only the seat counts: lower down it is the thighs
-        keep = z < top if k == 0 else (z < top) & (z > fork[2] + ABOVE_FORK) & (y > fork[1])
+        keep = z < top if k == 0 else (z < top) & (z > fork[2] + OVER_FORK) & (y > fork[1])
         cuts.append(cut.take(np.flatnonzero(keep)))
     points = joined(front, *cuts, back)
     chain = points.take(_under(points.at[:, 1], points.at[:, 2]))

@@ -5,16 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from pinwright.errors import GeometryError
-from pinwright.figure.landmarks import Landmarks, neck_line
-from pinwright.figure.tape.parts import SIDES, Skin, arm, leg, trunk
+from pinwright.figure.landmarks import NECK_LEAN, OVER_ANKLE, SIDES, Landmarks, neck_line
+from pinwright.figure.tape.parts import Skin, arm, leg, trunk
 from pinwright.figure.tape.section import Array, Plane
 from pinwright.figure.tape.taut import furthest, girth, hull, nearest, parted, round_length
-
-NECK_LEAN = 19.0
-"""How far the neck leans forward, degrees: the neck girth is taped square to it."""
-
-OVER_ANKLE = (1.0, 6.0)
-"""Between these heights over the ankle bone (cm) the ankle girth is the least."""
 
 CALF_TOP = 0.85
 """The calf ends so far up from ankle bone to knee centre: over that the girth grows to the knee."""

@@ -4,23 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from pinwright.figure.landmarks import Landmarks
-from pinwright.figure.tape.parts import SIDES, Skin, beyond
+from pinwright.figure.landmarks import BESIDE_CLEFT, OFF_MIDDLE, OVER_FORK, SIDES, Landmarks
+from pinwright.figure.tape.parts import Skin, beyond
 from pinwright.figure.tape.section import Array, Plane
 from pinwright.figure.tape.taut import along, along_to, between, furthest, length, over, strip
 
 BACK = np.array([0.0, 1.0, 0.0])
 FRONT = np.array([0.0, -1.0, 0.0])
 UP = np.array([0.0, 0.0, 1.0])
-
-BESIDE_CLEFT = 1.5
-"""How far beside the middle (cm) the seat is that the crotch tape lies on."""
-
-OVER_FORK = 0.5
-"""From so far over the fork (cm) the crotch tape lies on the seat and not in its cleft."""
-
-OFF_MIDDLE = 0.05
-"""How far beside the middle the middle section is cut, cm: not along the edges that lie in it."""
 
 
 def drawn(skin: Skin, p: Array, q: Array, out: Array) -> Array:

@@ -12,12 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from pinwright.errors import GeometryError
-from pinwright.figure.landmarks import Landmarks
+from pinwright.figure.landmarks import SIDES, Landmarks
 from pinwright.figure.tape.section import Array, Loop, Plane, Whole, section, triangles
 from pinwright.figure.tape.taut import nearest
-
-SIDES = {"left": 1.0, "right": -1.0}
-"""Side -> the way x grows outwards."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from pinwright.figure.landmarks import Landmarks
+from pinwright.figure.landmarks import LITRES_PER_KG, SIDES, Landmarks
 from pinwright.figure.tape.girths import (
     arm_girths,
     leg_girths,
@@ -23,11 +23,8 @@ from pinwright.figure.tape.lengths import (
     shoulder_lengths,
     side_lengths,
 )
-from pinwright.figure.tape.parts import SIDES, Skin
+from pinwright.figure.tape.parts import Skin
 from pinwright.figure.tape.section import Array, Whole, volume
-
-LITRES_PER_KG = 0.98
-"""What a kilogram of her takes up, litres."""
 
 
 def taped(
