@@ -150,7 +150,7 @@ def test_the_tape_bridges_a_hollow_by_hand() -> None:
     tape = drawn(vase, p, q, X)
     assert length(tape) == pytest.approx(expected, abs=1e-9)
     np.testing.assert_allclose(tape, [[6, 0, 20], [10, 0, 15], [12, 0, 5], [8, 0, 0]], atol=1e-9)
-    assert bridged(vase, p, q, X) == pytest.approx(expected, abs=1e-9)
+    assert length(bridged(vase, p, q, X)) == pytest.approx(expected, abs=1e-9)
 
 
 def test_over_an_hourglass_the_tape_is_straight() -> None:

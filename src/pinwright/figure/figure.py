@@ -19,7 +19,8 @@ from pinwright.errors import FigureError
 from pinwright.figure.body.model import Array, Whole, body
 from pinwright.figure.fitting import shape
 from pinwright.figure.fitting.correction import corrected
-from pinwright.figure.fitting.readings import readings
+from pinwright.figure.fitting.reader import Surface
+from pinwright.figure.fitting.readings import by_tape, readings
 from pinwright.figure.fitting.solve import fitted
 from pinwright.figure.fitting.wanted import LIMBS, Wanted, keys_of, wanted
 from pinwright.figure.landmarks import Landmarks, landmarks
@@ -41,6 +42,12 @@ UNUSUAL = 4.0
 SLIP = 2.4
 """So far (cm) at most a quick reading of a taped measure is taken to lie beside the tape; of one
 that was not taped a quarter of it: it is not worth bending the surface for."""
+
+SETTLED: Mapping[str, float] = {"knee_left": 0.0, "knee_right": 0.0}
+"""What no measure tells stays as it is on the mean body."""
+
+ENOUGH = 0.05
+"""Where every taped measure is off by less (cm), by tape, no more is done."""
 
 Tell = Callable[[float], None]
 
@@ -111,14 +118,13 @@ def figure_of(
             else w
             for w in wants
         )
-    hips = {k: v for k, v in chosen.items() if k.startswith("hip_")}
-    settled = {k: v for k, v in chosen.items() if k not in hips}
+    settled = {**SETTLED, **chosen}
     numbers = fitted(wants, drop, settled, tell)
-    stance = replace(shape.posture_of(numbers), **hips)
-    base = shape.standing(numbers, stance)
+    stance = shape.posture_of(numbers)
+    base = shape.surface(numbers)
     hard = [w for w in wants if w.given or split_side(w.key)[0] in LIMBS]
-    points, by_tape = _by_tape(base, hard, drop)
-    measured = tuple(_measured(w, by_tape, record) for w in wants)
+    points, taken = _brought(base, hard, drop)
+    measured = tuple(_measured(w, taken, record) for w in wants)
     moved = float(np.linalg.norm(points - base, axis=1).max())
     if tell is not None:
         tell(1.0)
@@ -145,7 +151,7 @@ def _checked(posture: Mapping[str, float]) -> dict[str, float]:
         if name not in Posture.__slots__:
             allowed = ", ".join(Posture.__slots__)
             raise FigureError(f"posture: {name!r} is not one; it may name {allowed}.")
-        low, high = shape.LIMITS.get(name, (-4.0, 4.0))
+        low, high = shape.LIMITS[name]
         if not low <= value <= high:
             raise FigureError(
                 f"posture: {name} {value:g} is not possible; allowed is {low:g} to {high:g}."
@@ -154,22 +160,24 @@ def _checked(posture: Mapping[str, float]) -> dict[str, float]:
     return found
 
 
-def _by_tape(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, Mapping[str, float]]:
+def _brought(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, Mapping[str, float]]:
     """The surface corrected until the tape agrees, and what the tape says."""
     aims = list(hard)
     faces = body().faces
     best: tuple[float, Array, Mapping[str, float]] | None = None
+    field: Array | None = None
     for _ in range(3):
-        points = corrected(base, aims, drop)
+        points, field = corrected(base, aims, drop, field)
         found = taped(points, faces, landmarks(points), drop)
         off = {w.key: found[w.key] - w.value for w in hard if w.given and w.key != "weight"}
         worst = max((abs(v) for v in off.values()), default=0.0)
-        if best is None or worst < best[0]:
+        last = best[0] if best is not None else np.inf
+        if worst < last:
             best = (worst, points, found)
-        if worst < 0.05:
+        if worst < ENOUGH or worst > 0.9 * last:
             break
         # the quick reading and the tape differ a little: aim where the tape will be right
-        quick = readings(points, drop)
+        quick = by_tape(Surface(points, drop), {w.key for w in hard})
         slips = {w.key: quick[w.key].value - found[w.key] for w in hard if w.key != "weight"}
         if max(map(abs, slips.values()), default=0.0) < 0.02:
             break
@@ -183,8 +191,8 @@ def _slip(want: Wanted, slips: Mapping[str, float]) -> float:
     return min(max(slips.get(want.key, 0.0), -most), most)
 
 
-def _measured(want: Wanted, by_tape: Mapping[str, float], record: Body) -> Measured:
-    value = by_tape[want.key]
+def _measured(want: Wanted, taken: Mapping[str, float], record: Body) -> Measured:
+    value = taken[want.key]
     term, side = split_side(want.key)
     residual: float | None = 10.0 * (value - want.value)
     if TERMS[term].unit == "deg":

@@ -29,6 +29,8 @@ class Posture:
     shoulder_left, shoulder_right: how far each shoulder point falls, cm.
     shoulders_forward: how far the shoulder points come forward, cm.
     hip_left, hip_right: how far each hip and side of the waist stands higher, cm.
+    knee_left, knee_right: how far each knee stands further in (knock knees; bow legs: below 0), cm.
+    arms_out: how far the arms stand further off the trunk, degrees.
     """
 
     round_back: float = 0.0
@@ -39,6 +41,9 @@ class Posture:
     shoulders_forward: float = 0.0
     hip_left: float = 0.0
     hip_right: float = 0.0
+    knee_left: float = 0.0
+    knee_right: float = 0.0
+    arms_out: float = 0.0
 
 
 NAMES = tuple(f.name for f in fields(Posture))
@@ -73,12 +78,18 @@ def _turned(s: Array) -> Array:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shares:
-    """How much each vertex takes part: s (n,), the turn (3, n) of BENDS, falls and lifts (2, n)."""
+    """How much each vertex takes part, sides her left first.
+
+    s: (n,). turn: (3, n) of BENDS. fall, lift: (2, n). knee: (2, n), how far it goes in x. arm:
+    (2, n), how much of the arm's turn it takes.
+    """
 
     s: Array
     turn: Array
     fall: Array
     lift: Array
+    knee: Array
+    arm: Array
     crown: int
 
 
@@ -106,23 +117,61 @@ def shares() -> Shares:
     fork, waist = heights[0], heights[1]
     level = eased(z, fork - 35.0, fork) * (1.0 - eased(z, waist, waist + 12.0))
     lift = [level * eased(sign * x, 0.0, 12.0) * (1.0 - arms) for sign in (1.0, -1.0)]
-    return Shares(s, _turned(s), np.stack(fall), np.stack(lift), crown)
-
-
-def guides() -> NDArray[np.int64]:
-    """The vertices the bends hang on: of KNOTS, then of the waist's depth behind and in front."""
-    at = vertices()
-    return np.array(
-        [*(at[k] for k in KNOTS[:3]), shares().crown, at["back_waist"], at["front_waist"]]
+    knee_at, ankle_at = float(at["knee_left"][2]), float(at["ankle_bone_left"][2])
+    # the leg bends at the knee: thigh and shin each lean as a whole, rounded off where they meet
+    bow = np.minimum(
+        (fork + 4.0 - z) / (fork + 4.0 - knee_at), (z - ankle_at) / (knee_at - ankle_at)
+    )
+    bow = eased(np.clip(bow, 0.0, 1.0), 0.0, 1.0) * (1.0 - arms)
+    knee = [-sign * bow * eased(sign * x, -0.5, 0.5) for sign in (1.0, -1.0)]
+    return Shares(
+        s,
+        _turned(s),
+        np.stack(fall),
+        np.stack(lift),
+        np.stack(knee),
+        np.stack([left, right]),
+        crown,
     )
 
 
-def _shifted(points: Array, posture: Posture) -> Array:
+PIVOTS = (("shoulder_point_left", "armpit_left"), ("shoulder_point_right", "armpit_right"))
+"""Landmarks midway between which each arm turns."""
+
+
+@lru_cache(maxsize=1)
+def guides() -> NDArray[np.int64]:
+    """The vertices that posture hangs on: of KNOTS, then of the waist's depth behind and in front,
+    then of PIVOTS."""
+    at = vertices()
+    ends = [at[name] for pair in PIVOTS for name in pair]
+    return np.array(
+        [*(at[k] for k in KNOTS[:3]), shares().crown, at["back_waist"], at["front_waist"], *ends]
+    )
+
+
+def _lifted(found: Array, at: NDArray[np.int64], guided: Array, degrees: float) -> Array:
+    """The arms turned outwards about their pivots: straight between lying still and turning."""
+    a = np.radians(degrees)
+    moved = found.copy()
+    for k, sign in enumerate((1.0, -1.0)):
+        share = shares().arm[k][at]
+        pivot = (guided[..., 6 + 2 * k, :] + guided[..., 7 + 2 * k, :])[..., None, :] / 2.0
+        dx, dz = found[..., 0] - pivot[..., 0], found[..., 2] - pivot[..., 2]
+        cos, sin = np.cos(a) - 1.0, sign * np.sin(a)
+        moved[..., 0] += share * (cos * dx - sin * dz)
+        moved[..., 2] += share * (sin * dx + cos * dz)
+    return moved
+
+
+def _shifted(points: Array, at: NDArray[np.int64], posture: Posture) -> Array:
     by = shares()
+    fall, lift, knee = by.fall[:, at], by.lift[:, at], by.knee[:, at]
     found = points.copy()
-    found[:, 2] -= posture.shoulder_left * by.fall[0] + posture.shoulder_right * by.fall[1]
-    found[:, 1] -= posture.shoulders_forward * by.fall.max(axis=0)
-    found[:, 2] += posture.hip_left * by.lift[0] + posture.hip_right * by.lift[1]
+    found[:, 2] -= posture.shoulder_left * fall[0] + posture.shoulder_right * fall[1]
+    found[:, 1] -= posture.shoulders_forward * fall.max(axis=0)
+    found[:, 2] += posture.hip_left * lift[0] + posture.hip_right * lift[1]
+    found[:, 0] += posture.knee_left * knee[0] + posture.knee_right * knee[1]
     return found
 
 
@@ -158,18 +207,24 @@ def _between(s: Array, values: Array) -> Array:
     return found
 
 
-def postured(points: Array, posture: Posture) -> Array:
-    """The upright surface (n, 3), cm, with the posture laid over it."""
-    found = _shifted(points, posture)
-    every = np.arange(len(points))
-    return _bent(found, every, points[guides()], posture) if _angles(posture).any() else found
+def postured(points: Array, posture: Posture, at: NDArray[np.int64] | None = None) -> Array:
+    """The upright surface (n, 3), cm, with the posture laid over it: vertices ``at``, or all."""
+    guided = points[guides()]
+    at = np.arange(len(points)) if at is None else at
+    found = points[at]
+    if posture.arms_out:
+        found = _lifted(found, at, guided, posture.arms_out)
+    found = _shifted(found, at, posture)
+    return _bent(found, at, guided, posture) if _angles(posture).any() else found
 
 
 def carried(directions: Array, at: NDArray[np.int64], guides: Array, posture: Posture) -> Array:
     """How vertices ``at`` (k,) of the postured surface move as the upright ones do.
 
-    directions: (p, k, 3); guides: (p, 6, 3), how the vertices of :func:`guides` move.
+    directions: (p, k, 3); guides: (p, 10, 3), how the vertices of :func:`guides` move.
     """
+    if posture.arms_out:
+        directions = _lifted(directions, at, guides, posture.arms_out)
     return _bent(directions, at, guides, posture)
 
 

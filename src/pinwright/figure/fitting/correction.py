@@ -14,7 +14,8 @@ import numpy as np
 
 from pinwright.figure.body.model import Array, body
 from pinwright.figure.body.standing import stood_mean
-from pinwright.figure.fitting.readings import readings
+from pinwright.figure.fitting.reader import Surface
+from pinwright.figure.fitting.readings import by_tape
 from pinwright.figure.fitting.wanted import Wanted
 from pinwright.figure.landmarks import SIDES
 
@@ -31,6 +32,9 @@ ENERGY = 4.0
 """How dear a cm of every bell is beside a measure off by its error."""
 
 ROUNDS = 8
+IDLE = 2
+"""After so many rounds running that did not bring half of what was off, no more are made."""
+
 NEAR = 0.01
 """Nearer than this (cm) to every given measure is near enough."""
 
@@ -71,25 +75,34 @@ def _limbs() -> Array:
     return np.stack([*(b.arm(s) for s in SIDES), *legs], axis=1)
 
 
-def corrected(points: Array, wants: Sequence[Wanted], drop: float = 0.0) -> Array:
-    """The surface (n, 3) brought to what is wanted, cm, standing on the floor."""
+def corrected(
+    base: Array, wants: Sequence[Wanted], drop: float = 0.0, field: Array | None = None
+) -> tuple[Array, Array]:
+    """The surface (n, 3) brought to what is wanted, cm, standing on the floor; and the field.
+
+    field: (b, 3), of each bell, where one that is nearly right is known.
+    """
     shares = bells()
     wants = [w for w in wants if w.key != "weight"]
+    keys = {w.key for w in wants}
     size = np.array([EASY if w.given else w.error for w in wants])
-    field = np.zeros((shares.shape[1], 3))
-    base = points
-    soles = shares[_soles(points)]
+    if field is None:
+        field = np.zeros((shares.shape[1], 3))
+    points = _moved(base, shares, field)
+    soles = shares[_soles(base)]
     still = np.concatenate([np.zeros((*soles.shape, 2)), soles[:, :, None]], axis=2)
     still = still.reshape(len(soles), -1)
     size = np.append(size, np.full(len(soles), EASY))
-    best, least = points, np.inf
+    best, least = (points, field), np.inf
+    idle = 0
     for _ in range(ROUNDS):
-        found = readings(points, drop)
+        found = by_tape(Surface(points, drop), keys)
         off = np.array([found[w.key].value - w.value for w in wants])
         worst = max((abs(o) for o, w in zip(off, wants, strict=True) if w.given), default=0.0)
+        idle = 0 if worst < 0.5 * least else idle + 1
         if worst < least:
-            best, least = points, worst
-        if worst < NEAR:
+            best, least = (points, field), worst
+        if worst < NEAR or idle == IDLE:
             break
         rows = np.stack([(shares[found[w.key].at].T @ found[w.key].by).ravel() for w in wants])
         rows = np.concatenate([rows, still])
@@ -100,6 +113,11 @@ def corrected(points: Array, wants: Sequence[Wanted], drop: float = 0.0) -> Arra
         scale = ENERGY * np.diag(size**2)
         lines = np.linalg.solve(gram + scale, -right)
         field = (rows.T @ lines).reshape(-1, 3)
-        points = base + shares @ field
-        points[:, 2] -= points[:, 2].min()
+        points = _moved(base, shares, field)
     return best
+
+
+def _moved(base: Array, shares: Array, field: Array) -> Array:
+    points = base + shares @ field
+    points[:, 2] -= points[:, 2].min()
+    return points

@@ -9,22 +9,33 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinwright.figure.body.model import Array, body, mean
+from pinwright.figure.body.standing import stood_mean
 from pinwright.figure.landmarks import SIDES, vertices
 
 Edges = NDArray[np.int64]
+
+OVER_FOLD, BEHIND_FOLD, BESIDE_BREASTBONE = 1.0, 2.5, 3.0
+"""What lies more than this over, and less than that behind, the fold under the breast, and this
+far beside the middle, is breast (cm, on the mean body)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Parts:
     """Edges (e, 2) of each part; triangles (t, 3) of the whole surface.
 
-    trunk: all but arms and head; whole: all but arms. leg, arm: by side.
+    trunk: all but arms and head; whole: all but arms; under: the trunk without the breasts, which
+    may hang lower than a level under them. leg, arm: by side; shin: of a leg what lies below the
+    knee. beside: by side, the vertices of an
+    arm below the armpit, and those of trunk and thigh that it hangs beside.
     """
 
     trunk: Edges
+    under: Edges
     whole: Edges
     leg: dict[str, Edges]
+    shin: dict[str, Edges]
     arm: dict[str, Edges]
+    beside: dict[str, tuple[Edges, Edges]]
     triangles: Edges
     limb: Array
 
@@ -40,19 +51,35 @@ def parts() -> Parts:
     either = arms["left"] + arms["right"]
     x, z = mean()[: b.n, 0], mean()[: b.n, 2]
     fork = z[vertices()["fork"]]
+    stood = stood_mean()
+    at = vertices()
+    fold, pit = stood[at["under_bust_left"]], stood[at["armpit_left"], 2]
+    breast = (stood[:, 2] > fold[2] + OVER_FOLD) & (stood[:, 1] < fold[1] + BEHIND_FOLD)
+    breast &= np.abs(stood[:, 0]) > BESIDE_BREASTBONE
+
+    def beside(side: str) -> tuple[Edges, Edges]:
+        low = float(stood[arms[side] > 0.5, 2].min())
+        half = SIDES[side] * stood[:, 0] > 0.0
+        near = half & (stood[:, 2] > low) & (stood[:, 2] < pit) & (arms[side] < 0.02)
+        hangs = (arms[side] > 0.95) & (stood[:, 2] < pit)
+        return np.flatnonzero(hangs), np.flatnonzero(near)
 
     def of(inside: NDArray[np.bool_]) -> Edges:
-        found: Edges = edges[inside[edges[:, 0]] & inside[edges[:, 1]]]
+        # first ends beside first ends: they are taken alone, many times
+        found: Edges = np.asfortranarray(edges[inside[edges[:, 0]] & inside[edges[:, 1]]])
         return found
+
+    def leg(side: str, under: float) -> Edges:
+        return of((SIDES[side] * x > -1e-6) & (z < under) & (either < 0.5))
 
     return Parts(
         trunk=of((either < 0.5) & (b.share("head") < 0.5)),
+        under=of((either < 0.5) & (b.share("head") < 0.5) & ~breast),
         whole=of(either < 0.5),
-        leg={
-            side: of((sign * x > -1e-6) & (z < fork + 4.0) & (either < 0.5))
-            for side, sign in SIDES.items()
-        },
+        leg={side: leg(side, fork + 4.0) for side in SIDES},
+        shin={side: leg(side, z[at["knee_left"]] + 6.0) for side in SIDES},
         arm={side: of(arms[side] > 0.3) for side in SIDES},
+        beside={side: beside(side) for side in SIDES},
         triangles=np.concatenate([f[:, [0, 1, 2]], f[:, [0, 2, 3]]]),
         limb=either,
     )

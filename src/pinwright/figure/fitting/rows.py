@@ -118,9 +118,13 @@ def level(points: Array, i: int) -> Reading:
 
 def section(points: Array, edges: NDArray[np.int64], normal: Array, offset: float) -> Points:
     """Where edges (e, 2) pass the plane normal . x = offset."""
-    height = points @ normal - offset
+    on = np.flatnonzero(normal)
+    # a plane square to an axis needs no products
+    height = points[:, on[0]] * normal[on[0]] if len(on) == 1 else points @ normal
+    height = height - offset
+    below = height < 0.0
     a, b = edges[:, 0], edges[:, 1]
-    cut = (height[a] < 0.0) != (height[b] < 0.0)
+    cut = np.flatnonzero(below[a] != below[b])
     a, b = a[cut], b[cut]
     t = height[a] / (height[a] - height[b])
     edge = points[b] - points[a]
@@ -147,15 +151,15 @@ def upper_hull(s: Array, h: Array) -> list[int]:
 
 def polyline(found: Points, closed: bool = False) -> tuple[float, Array]:
     """The length through points (k, 3) in order, and its gradient by each (k, 3)."""
-    step = np.diff(found.at, axis=0, append=found.at[:1]) if closed else np.diff(found.at, axis=0)
-    size = np.linalg.norm(step, axis=1)
+    at = found.at
+    step = np.concatenate([at[1:], at[:1]]) - at if closed else at[1:] - at[:-1]
+    size = np.sqrt(np.einsum("ij,ij->i", step, step))
     unit = step / np.maximum(size, 1e-9)[:, None]
-    gradient = np.zeros_like(found.at)
     if closed:
-        gradient = np.roll(unit, 1, axis=0) - unit
-    else:
-        gradient[1:] += unit
-        gradient[:-1] -= unit
+        return float(size.sum()), np.concatenate([unit[-1:], unit[:-1]]) - unit
+    gradient = np.zeros_like(at)
+    gradient[1:] += unit
+    gradient[:-1] -= unit
     return float(size.sum()), gradient
 
 

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from pinwright.figure.body.model import AGE, GENERAL, Array, body, mixed
 from pinwright.figure.body.standing import hanging, posed
@@ -27,7 +28,6 @@ BOTH: tuple[str, ...] = (
     "thigh_depth",
     "thigh_width",
     "shin_fat",
-    "leg_valgus",
 )
 """Changes of a place that come for each side: the fit makes them alike on both."""
 
@@ -80,7 +80,7 @@ SINGLE: tuple[str, ...] = (
 )
 
 PLACES = (*SINGLE, *BOTH)
-STANDING = tuple(n for n in NAMES if not n.startswith("hip_"))
+STANDING = NAMES
 PARAMETERS = (*GENERAL, *PLACES, *STANDING)
 """The numbers of a fit, in order."""
 
@@ -99,7 +99,11 @@ SPREAD: Mapping[str, float] = {
     "shoulder_right": 1.5,
     "shoulders_forward": 1.0,
     "stomach_pregnant": 0.25,
-    "leg_valgus": 0.15,
+    "hip_left": 0.5,
+    "hip_right": 0.5,
+    "knee_left": 1.0,
+    "knee_right": 1.0,
+    "arms_out": 8.0,
     "torso_vshape": 0.3,
     "neck_height": 0.3,
     "neck_stretch": 0.3,
@@ -120,23 +124,34 @@ LIMITS: Mapping[str, tuple[float, float]] = {
     "shoulder_right": (-4.0, 6.0),
     "shoulders_forward": (-3.0, 4.0),
     "stomach_pregnant": (-0.3, 1.0),
-    "leg_valgus": (-0.6, 0.6),
+    "hip_left": (-4.0, 4.0),
+    "hip_right": (-4.0, 4.0),
+    "knee_left": (-5.0, 5.0),
+    "knee_right": (-5.0, 5.0),
+    "arms_out": (0.0, 30.0),
 }
 """Between which a number may lie; -1.2 to 1.2 where nothing is said."""
 
 
+ROUNDED = 0.2
+"""Within about so much of its start (as a part of its end) a place changes from one end's way to
+the other's."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Stood:
-    """Offsets after the body was stood: (.., 3n) each, as 64-bit numbers.
+    """Offsets after the body was stood, 64-bit numbers.
 
-    macros: (m, 3n), of one age; labels: theirs. less, more: (p, 3n), by PLACES.
+    template: (3n,). macros: (m, 3n), of one age; labels: theirs; by_vertex: (n, 3, m), the same.
+    less, more: (3n, p), by PLACES: each moves few vertices.
     """
 
     template: Array
     labels: tuple[tuple[str, ...], ...]
     macros: Array
-    less: Array
-    more: Array
+    by_vertex: Array
+    less: csr_array
+    more: csr_array
 
 
 @lru_cache(maxsize=2)
@@ -159,12 +174,14 @@ def stood(age: float = AGE) -> Stood:
         total: Array = ends[[b.places.index(k) for k in names]].sum(axis=0)
         return flat(total)
 
+    macros = np.stack([flat(g) for g in groups.values()])
     return Stood(
         template=flat(b.template),
         labels=tuple(groups),
-        macros=np.stack([flat(g) for g in groups.values()]),
-        less=np.stack([place(b.less, name) for name in PLACES]),
-        more=np.stack([place(b.more, name) for name in PLACES]),
+        macros=macros,
+        by_vertex=np.ascontiguousarray(macros.T).reshape(b.n, 3, -1),
+        less=csr_array(np.stack([place(b.less, name) for name in PLACES], axis=1)),
+        more=csr_array(np.stack([place(b.more, name) for name in PLACES], axis=1)),
     )
 
 
@@ -196,48 +213,64 @@ def upright(numbers: Array) -> Array:
     given = dict(zip(PARAMETERS, numbers.tolist(), strict=True))
     value, _ = mixed(s.labels, given)
     amounts = numbers[len(GENERAL) : len(GENERAL) + len(PLACES)]
-    flat = s.template + value @ s.macros
-    flat += np.maximum(-amounts, 0.0) @ s.less + np.maximum(amounts, 0.0) @ s.more
+    flat = s.less @ _upward(-amounts)[0] + s.more @ _upward(amounts)[0]
+    flat += s.template
+    for k in np.flatnonzero(value):
+        flat += value[k] * s.macros[k]
     found: Array = flat.reshape(-1, 3)
     return found
 
 
 def surface(numbers: Array) -> Array:
     """The surface (n, 3), cm, standing on the floor."""
-    return standing(numbers, posture_of(numbers))
+    return stood_up(upright(numbers), numbers)
 
 
-def standing(numbers: Array, posture: Posture) -> Array:
-    """The surface (n, 3), cm, standing on the floor in a posture of its own."""
-    found = postured(upright(numbers), posture)
+def stood_up(base: Array, numbers: Array) -> Array:
+    """The upright surface (n, 3) in its posture, cm, standing on the floor."""
+    found = postured(base, posture_of(numbers))
     found[:, 2] -= found[:, 2].min()
     return found
 
 
-def _slopes(numbers: Array) -> tuple[Array, NDArray[np.bool_]]:
-    """How macros' values grow with each of GENERAL; and whether each place goes up."""
+def _upward(amounts: Array) -> tuple[Array, Array]:
+    """How much of its upper end each place has (p,), 0 at 0, and how that grows.
+
+    The lower end is the same turned round. Both are rounded off within ROUNDED of 0: a place of
+    which the two ends are unlike would else have a kink there, and the fit no slope to trust.
+    """
+    far = np.hypot(amounts, ROUNDED)
+    return (amounts + far - ROUNDED) / 2.0, (1.0 + amounts / far) / 2.0
+
+
+def _slopes(numbers: Array) -> tuple[Array, Array, Array]:
+    """How macros' values grow with each of GENERAL, and how each place's ends do, less and more."""
     given = dict(zip(PARAMETERS, numbers.tolist(), strict=True))
     _, slope = mixed(stood().labels, given)
-    return slope, numbers[len(GENERAL) : len(GENERAL) + len(PLACES)] > 0.0
+    amounts = numbers[len(GENERAL) : len(GENERAL) + len(PLACES)]
+    return slope, -_upward(-amounts)[1], _upward(amounts)[1]
 
 
-def growth(numbers: Array, at: NDArray[np.int64]) -> Array:
-    """How vertices ``at`` (k,) of the surface move with each number (p, k, 3)."""
+def growth(numbers: Array, at: NDArray[np.int64], base: Array) -> Array:
+    """How vertices ``at`` (k,) of the surface move with each number (p, k, 3).
+
+    base: the upright surface (n, 3) of these numbers.
+    """
     s = stood()
-    slope, up = _slopes(numbers)
+    slope, less, more = _slopes(numbers)
     who = np.concatenate([at, guides()])
     columns = (3 * who[:, None] + np.arange(3)).ravel()
-    places = np.where(up[:, None], s.more[:, columns], -s.less[:, columns])
-    shaped = np.concatenate([slope.T @ s.macros[:, columns], places]).reshape(-1, len(who), 3)
+    places = (s.less[columns] * less + s.more[columns] * more).toarray()
+    general = s.by_vertex[who].reshape(len(columns), -1) @ slope
+    shaped = np.concatenate([general, places], axis=1).T.reshape(-1, len(who), 3)
     posture = posture_of(numbers)
     shaped = carried(shaped[:, : len(at)], at, shaped[:, len(at) :], posture)
-    base = upright(numbers)
-    now = postured(base, posture)[at]
+    now = postured(base, posture, at)
     moved = []
     for name in STANDING:
         by = 0.02
         other = replace(posture, **{name: getattr(posture, name) + by})
-        moved.append((postured(base, other)[at] - now) / by)
+        moved.append((postured(base, other, at) - now) / by)
     return np.concatenate([shaped, np.stack(moved)])
 
 
@@ -247,7 +280,7 @@ def growth_in_sum(numbers: Array, gradient: Array) -> Array:
     For the volume, which no posture changes: that is left out.
     """
     s = stood()
-    slope, up = _slopes(numbers)
+    slope, less, more = _slopes(numbers)
     flat = gradient.ravel()
-    places = np.where(up, s.more @ flat, -(s.less @ flat))
+    places = less * (s.less.T @ flat) + more * (s.more.T @ flat)
     return np.concatenate([slope.T @ (s.macros @ flat), places, np.zeros(len(STANDING))])

@@ -13,7 +13,9 @@ import numpy as np
 
 from pinwright.figure.body.model import Array
 from pinwright.figure.fitting import shape
-from pinwright.figure.fitting.readings import readings
+from pinwright.figure.fitting.gaps import gaps, wanted_gaps
+from pinwright.figure.fitting.reader import Surface
+from pinwright.figure.fitting.readings import body_weight, by_tape
 from pinwright.figure.fitting.rows import Reading
 from pinwright.figure.fitting.wanted import Wanted
 
@@ -32,7 +34,8 @@ Tell = Callable[[float], None]
 
 def residuals(found: Mapping[str, Reading], wants: Sequence[Wanted]) -> Array:
     """How far each measure is over what is wanted, in its own errors (m,)."""
-    return np.array([(found[w.key].value - w.value) / w.error for w in wants])
+    off = [(found[w.key].value - w.value) / w.error for w in wants]
+    return np.array([min(o, 0.0) if w.least else o for o, w in zip(off, wants, strict=True)])
 
 
 def fitted(
@@ -46,6 +49,7 @@ def fitted(
     drop: how far below the waist the trousers are worn, cm. chosen: numbers that are settled, by
     the names of shape.PARAMETERS. tell hears how far the work is, 0 to 1.
     """
+    wants = (*wants, *wanted_gaps())
     p, spread = shape.start(), shape.spread()
     low, high = shape.limits()
     for name, value in (chosen or {}).items():
@@ -57,12 +61,13 @@ def fitted(
     waist = next((w.value for w in wants if w.key == "waist_girth"), 75.0)
     p[1] = np.clip(0.5 + (waist - 75.0) / 110.0, 0.15, 0.95)
     centre[:2] = p[:2]
-    found = readings(shape.surface(p), drop)
+    base = shape.upright(p)
+    found = _read(shape.stood_up(base, p), drop)
     damping = 0.3
     for step in range(STEPS):
         weight = PRIOR[min(step, len(PRIOR) - 1)]
         r = residuals(found, wants)
-        jacobian = by_numbers(found, wants, p)
+        jacobian = by_numbers(found, wants, p, base)
         cost = float(r @ r) + weight**2 * float((((p - centre) / spread) ** 2).sum())
         for _ in range(5):
             scaled = jacobian * spread
@@ -73,7 +78,8 @@ def fitted(
                 np.minimum((high - p) / spread, STRIDE),
             )
             new = np.clip(p + bounded(square, right, least, most) * spread, low, high)
-            there = readings(shape.surface(new), drop)
+            up = shape.upright(new)
+            there = _read(shape.stood_up(up, new), drop)
             rn = residuals(there, wants)
             now = float(rn @ rn) + weight**2 * float((((new - centre) / spread) ** 2).sum())
             if now < cost:
@@ -83,12 +89,17 @@ def fitted(
             break
         damping = max(damping / 4.0, 1e-4)
         gained = cost - now
-        p, found = new, there
+        p, found, base = new, there, up
         if tell is not None:
             tell((step + 1) / STEPS)
         if gained < ENOUGH * now and step >= len(PRIOR):
             break
     return p
+
+
+def _read(points: Array, drop: float) -> Mapping[str, Reading]:
+    s = Surface(points, drop)
+    return {**by_tape(s), "weight": body_weight(s), **gaps(s)}
 
 
 def bounded(square: Array, right: Array, low: Array, high: Array) -> Array:
@@ -113,16 +124,20 @@ def bounded(square: Array, right: Array, low: Array, high: Array) -> Array:
     return x
 
 
-def by_numbers(found: Mapping[str, Reading], wants: Sequence[Wanted], p: Array) -> Array:
-    """How each measure grows with each number, in its own errors (m, p)."""
+def by_numbers(
+    found: Mapping[str, Reading], wants: Sequence[Wanted], p: Array, base: Array
+) -> Array:
+    """How each measure grows with each number, in its own errors (m, p); base: shape.upright(p)."""
     lines = [w for w in wants if w.key != "weight"]
     at = np.unique(np.concatenate([found[w.key].at for w in lines]))
-    growth = shape.growth(p, at)
+    growth = shape.growth(p, at, base)
     rows = np.empty((len(wants), len(p)))
     for i, w in enumerate(wants):
         r = found[w.key]
         if w.key == "weight":
             rows[i] = shape.growth_in_sum(p, r.by) / w.error
+        elif w.least and r.value >= w.value:
+            rows[i] = 0.0
         else:
             some = growth[:, np.searchsorted(at, r.at)]
             rows[i] = np.einsum("pkj,kj->p", some, r.by) / w.error

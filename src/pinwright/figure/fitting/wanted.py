@@ -34,12 +34,14 @@ class Wanted:
     """A value the figure is to have: cm, degrees or kg.
 
     key: the term, with its side. error: how far off is as good as right. given: it was taped.
+    least: the value is the least it may be; more is as right.
     """
 
     key: str
     value: float
     error: float
     given: bool
+    least: bool = False
 
 
 def wanted(body: Body, sided: Mapping[str, tuple[str, ...]]) -> tuple[Wanted, ...]:

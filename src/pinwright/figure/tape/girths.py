@@ -13,8 +13,8 @@ from pinwright.figure.tape.taut import furthest, girth, hull, nearest, parted, r
 CALF_TOP = 0.85
 """The calf ends so far up from ankle bone to knee centre: over that the girth grows to the knee."""
 
-STEP = 1.0
-"""Levels first tried for calf and ankle, cm apart; then eight times as close."""
+STEP = 1.5
+"""Levels first tried for calf and ankle, cm apart; then six times as close."""
 
 
 def trunk_hulls(skin: Skin, marks: Landmarks, worn_waist_drop: float) -> dict[str, Array]:
@@ -92,7 +92,7 @@ def leg_girths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float]:
 def extreme(skin: Skin, marks: Landmarks, side: str, low: float, high: float, sign: float) -> float:
     """The greatest sign x girth of one leg between two levels, cm.
 
-    Tried every STEP or closer, then round the best of them every eighth of that.
+    Tried every STEP or closer, then round the best of them every sixth of that.
     """
 
     def at(z: float) -> float:
@@ -101,5 +101,5 @@ def extreme(skin: Skin, marks: Landmarks, side: str, low: float, high: float, si
     rough = np.linspace(low, high, int(np.ceil((high - low) / STEP)) + 1)
     step = float(rough[1] - rough[0])
     best = max(rough.tolist(), key=at)
-    fine = np.linspace(max(low, best - step), min(high, best + step), 17)
+    fine = np.linspace(max(low, best - step), min(high, best + step), 13)
     return max(at(z) for z in fine.tolist())

@@ -5,9 +5,18 @@ from __future__ import annotations
 import numpy as np
 
 from pinwright.figure.landmarks import BESIDE_CLEFT, OFF_MIDDLE, OVER_FORK, SIDES, Landmarks
-from pinwright.figure.tape.parts import Skin, beyond
+from pinwright.figure.tape.parts import Skin, beyond, trunk
 from pinwright.figure.tape.section import Array, Plane
-from pinwright.figure.tape.taut import along, along_to, between, furthest, length, over, strip
+from pinwright.figure.tape.taut import (
+    along,
+    along_to,
+    between,
+    furthest,
+    hull,
+    length,
+    over,
+    strip,
+)
 
 BACK = np.array([0.0, 1.0, 0.0])
 FRONT = np.array([0.0, -1.0, 0.0])
@@ -24,15 +33,16 @@ def drawn(skin: Skin, p: Array, q: Array, out: Array) -> Array:
     return plane.space(over(between(skin.cut(plane), p, q), end))
 
 
-def bridged(skin: Skin, p: Array, q: Array, out: Array) -> float:
-    """The length of the tape as ``drawn``, over all the skin that lies between p and q there, cm.
+def bridged(skin: Skin, p: Array, q: Array, out: Array) -> Array:
+    """The tape as ``drawn``, over all the skin that lies between p and q there: (k, 3).
 
     For places the skin leaves and comes back to: the plane through shoulder point and elbow only
-    grazes the tip of the elbow, and there its section falls apart.
+    grazes the tip of the elbow, and there its section falls apart; a full breast hangs lower than
+    the waist, and the tape does not go round under it.
     """
     plane = Plane.through(p, q, out)
     end = float(np.linalg.norm(q - p))
-    return length(over(strip(skin.cut(plane), end), end))
+    return plane.space(over(strip(skin.cut(plane), end), end))
 
 
 def on_waist(waist: Array, marks: Landmarks, x: float, sign: float) -> Array:
@@ -66,13 +76,13 @@ def bodice_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, floa
         ("across_back_width", "back_arm_break", BACK),
         ("across_front_width", "front_arm_break", FRONT),
     ):
-        found[term] = bridged(skin, marks[f"{name}_left"], marks[f"{name}_right"], out)
+        found[term] = length(bridged(skin, marks[f"{name}_left"], marks[f"{name}_right"], out))
     for side in SIDES:
         neck, bust = marks[f"side_neck_point_{side}"], marks[f"bust_point_{side}"]
         below = on_waist(waist, marks, float(bust[0]), -1.0)
         upper = length(drawn(skin, neck, bust, _towards_front(neck, bust)))
         found[f"side_neck_to_bust_point_{side}"] = upper
-        found[f"front_waist_length_{side}"] = upper + length(drawn(skin, bust, below, FRONT))
+        found[f"front_waist_length_{side}"] = upper + length(bridged(skin, bust, below, FRONT))
     return found
 
 
@@ -93,7 +103,9 @@ def shoulder_lengths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float
     fall, reach = float(neck[2] - shoulder[2]), float(np.hypot(*(shoulder - neck)[:2]))
     outwards = np.array([SIDES[side], 0.0, 0.0])
     half = length(drawn(skin, shoulder, marks["back_neck_point"], BACK + UP))
-    sleeve = bridged(skin, shoulder, elbow, outwards) + bridged(skin, elbow, wrist, outwards)
+    sleeve = sum(
+        length(bridged(skin, a, b, outwards)) for a, b in ((shoulder, elbow), (elbow, wrist))
+    )
     return {
         "shoulder_length": length(drawn(skin, neck, shoulder, UP)),
         "shoulder_slope": float(np.degrees(np.arctan2(fall, reach))),
@@ -137,15 +149,19 @@ def _at(p: Array, x: float) -> Array:
     return np.array([x, p[1], p[2]])
 
 
-def side_lengths(skin: Skin, marks: Landmarks, waist: Array, side: str) -> dict[str, float]:
+def side_lengths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float]:
     """Lengths down one side from the waist by term, cm.
 
-    In the frontal plane through the side waist landmark, over trunk and thigh below the waist (arms
+    From waist level, higher or lower by half of what the side waist landmarks differ in height. In
+    the frontal plane through the side waist landmark, over trunk and thigh below the waist (arms
     and hands are not joined to these there) to the widest place, then plumb to the floor: past the
     knee it does not follow a leg that stands outwards.
     """
     sign, y = SIDES[side], float(marks[f"side_waist_{side}"][1])
-    z, knee = marks.levels["waist"], marks.levels[f"knee_{side}"]
+    knee = marks.levels[f"knee_{side}"]
+    tip = float(marks["side_waist_left"][2] - marks["side_waist_right"][2]) / 2.0
+    z = marks.levels["waist"] + sign * tip
+    waist = hull(trunk(skin, marks, z))
     top, across = (np.array([*furthest(waist, 1, y, s * sign), z]) for s in (1.0, -1.0))
     plane = Plane.through(top, across, -UP)
     below = beyond(plane.space(between(skin.cut(plane), top, across)), 2, knee, 1.0)

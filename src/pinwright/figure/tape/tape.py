@@ -51,7 +51,7 @@ def taped(
             **arm_girths(skin, marks, side),
             **leg_girths(skin, marks, side),
             **shoulder_lengths(skin, marks, side),
-            **side_lengths(skin, marks, waist, side),
+            **side_lengths(skin, marks, side),
             "inside_leg": float(marks["fork"][2]),
         }
     bodice = bodice_lengths(skin, marks, waist)
