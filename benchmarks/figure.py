@@ -20,7 +20,8 @@ from typing import Any
 
 import numpy as np
 
-from pinwright.figure.figure import AGREED, Figure, figure_of
+from pinwright.figure.figure import Figure, figure_of
+from pinwright.figure.remarks import AGREED
 from pinwright.measures import complete, read_record
 from pinwright.measures.bdims import women
 
@@ -104,7 +105,7 @@ def row(name: str, given: dict[str, float]) -> tuple[dict[str, Any], Figure | No
         "worst_mm": round(abs(off[worst] or 0.0), 3),
         "worst": worst,
         "moved_cm": round(found.moved, 2),
-        "said": list(found.remarks),
+        "said": list(found.remarks()),
     }, found
 
 

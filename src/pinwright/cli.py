@@ -392,14 +392,30 @@ def figure_command(
     to: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="where pictures and mesh go")
     ] = None,
+    paper: Annotated[str, typer.Option(help="of the sheets: a4 or letter")] = "a4",
+    mark_photo: Annotated[
+        bool,
+        typer.Option("--mark-photo", help="write the page for marking photographs, no figure"),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """The client's figure: pictures, a mesh, and every measure beside the record's."""
     from pinwright.errors import OrderError
     from pinwright.workshop.figure import figure_data, figure_words, order_figure, write_figure
+    from pinwright.workshop.headings import order_heading
+    from pinwright.workshop.writing import TILED
 
+    if paper not in ("a4", "letter"):
+        raise OrderError(f"--paper is {paper!r}; it may be a4 or letter.")
     job = _load(order)
     unit = job.order.client.units
+    if mark_photo:
+        page = _photo_page(to or order.parent / "figure")
+        if as_json:
+            _say_json({"files": [str(page)]})
+        else:
+            out.print(f"written: {page}; open it in a browser.")
+        return
     with err.status("The figure ...", spinner="line") as status:
         found = order_figure(job, lambda part: status.update(f"The figure: {part:.0%} ..."))
     if found is None:
@@ -408,7 +424,7 @@ def figure_command(
             if not job.body.values
             else "No figure: the order says figure.shown = false, as the client wished."
         )
-    files = write_figure(found, unit, to or order.parent / "figure")
+    files = write_figure(found, order_heading(job), to or order.parent / "figure", TILED[paper])
     if as_json:
         _say_json({**figure_data(found), "files": [str(f) for f in files]})
         return
@@ -416,6 +432,16 @@ def figure_command(
         out.print(escape(line))
     for f in files:
         out.print(f"written: {f}")
+
+
+def _photo_page(folder: Path) -> Path:
+    from pinwright.sheets.writing import write_whole
+    from pinwright.web.photo_page import photo_page
+
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / "photo-marks.html"
+    write_whole(path, photo_page().encode())
+    return path
 
 
 @app.command("need")

@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from pinwright.errors import FigureError
-from pinwright.figure.figure import AGREED, Figure, figure_of
+from pinwright.figure.figure import Figure, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
+from pinwright.figure.remarks import AGREED
 from pinwright.measures import complete, read_record
 from pinwright.measures.bdims import women
 from pinwright.workshop.order import parse
@@ -40,13 +41,13 @@ def test_every_taped_measure_of_the_demo_client_comes_out() -> None:
     found = off(demo())
     assert len(found) >= 40
     assert max(found.values()) <= AGREED
-    assert demo().remarks == ()
+    assert demo().remarks() == ()
 
 
 @pytest.mark.parametrize("who", [3, 77, 141, 208])
 def test_real_women_come_out(who: int) -> None:
     figure = figure_of(complete(read_record(women()[who])))
-    assert max(off(figure).values()) <= AGREED or figure.remarks
+    assert max(off(figure).values()) <= AGREED or figure.remarks()
     weight = next(m for m in figure.measured if m.name == "weight")
     assert weight.given
     assert weight.figure == pytest.approx(weight.record, rel=0.05)
@@ -85,8 +86,12 @@ def test_a_lower_shoulder_is_lower() -> None:
 def test_measures_that_contradict_each_other_are_named() -> None:
     # front and back make 82, the girth is 77: each gives way
     figure = made(waist_front_arc=43.0, waist_back_arc=39.0)
-    (said,) = [r for r in figure.remarks if "cannot all hold" in r]
-    for name in ("waist girth 77.0 (+", "waist front arc 43.0 (-", "waist back arc 39.0 (-"):
+    (said,) = [r for r in figure.remarks() if "cannot all hold" in r]
+    for name in (
+        "waist girth 77.0 cm (+",
+        "waist front arc 43.0 cm (-",
+        "waist back arc 39.0 cm (-",
+    ):
         assert name in said
     found = off(figure)
     assert 4.0 * found["waist_girth"] > 5.0

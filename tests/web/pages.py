@@ -8,6 +8,7 @@ from pathlib import Path
 
 from pinwright.web.page import page
 from pinwright.workshop.demo import demo_order
+from pinwright.workshop.figure import OrderFigure, order_figure
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.order import parse
 
@@ -22,6 +23,18 @@ def demo_job() -> Job:
 @cache
 def demo_page() -> str:
     return page(demo_job(), [("recut", "recut/trousers-recut.pdf")])
+
+
+@cache
+def demo_figure() -> OrderFigure:
+    found = order_figure(demo_job())
+    assert found is not None
+    return found
+
+
+@cache
+def figure_page() -> str:
+    return page(demo_job(), figure=demo_figure())
 
 
 class Reader(HTMLParser):

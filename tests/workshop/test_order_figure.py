@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 
 from pinwright.cli import app
 from pinwright.errors import FigureError
+from pinwright.sheets.drawn import Heading
 from pinwright.web.figure import figure_section
 from pinwright.workshop.demo import demo_order
 from pinwright.workshop.figure import (
@@ -24,7 +25,8 @@ from pinwright.workshop.figure import (
     write_figure,
 )
 from pinwright.workshop.job import run
-from pinwright.workshop.order import parse
+from pinwright.workshop.order import load, parse
+from pinwright.workshop.writing import write_next
 
 
 @cache
@@ -73,18 +75,63 @@ def test_second_opinions_are_told_and_never_used() -> None:
 
 
 def test_the_files(tmp_path: Path) -> None:
-    paths = write_figure(demo(), "cm", tmp_path / "out")
+    heading = Heading("Client", "7", "trousers", "for the fitting", "2026-03-04")
+    paths = write_figure(demo(), heading, tmp_path / "out")
     names = {p.name for p in paths}
     assert names == {
         *(f"figure-{side}.svg" for side in ("front", "back", "left", "right")),
         "figure.svg",
         "figure.obj",
         "figure.glb",
+        "figure-sheet.pdf",
+        "how-to-tape.pdf",
     }
     for path in paths:
         if path.suffix == ".svg":
             ElementTree.parse(path)
     assert (tmp_path / "out" / "figure.glb").read_bytes()[:4] == b"glTF"
+
+
+def test_the_page_for_marking_photographs(tmp_path: Path) -> None:
+    order = tmp_path / "order.toml"
+    order.write_text(demo_order(), encoding="utf-8")
+    result = CliRunner().invoke(app, ["figure", str(order), "--mark-photo"])
+    assert result.exit_code == 0, result.output
+    page = tmp_path / "figure" / "photo-marks.html"
+    assert "photo-marks.html" in result.stdout.replace("\n", "")
+    assert "shoulder point" in page.read_text(encoding="utf-8").lower()
+    assert [p.name for p in page.parent.iterdir()] == ["photo-marks.html"]
+
+
+def test_a_paper_that_there_is_not(tmp_path: Path) -> None:
+    order = tmp_path / "order.toml"
+    order.write_text(demo_order(), encoding="utf-8")
+    result = CliRunner().invoke(app, ["figure", str(order), "--paper", "a3"])
+    assert result.exit_code != 0
+    assert "--paper is 'a3'; it may be a4 or letter." in str(result.exception or result.output)
+
+
+def test_how_she_stands_goes_to_the_next_order(tmp_path: Path) -> None:
+    marks = "marks = { crown = [600, 100], floor = [600, 1500] }"
+    text = (
+        demo_order()
+        + f"""
+[figure]
+shown = false
+round_back = 6.0
+
+[[figure.photographs]]
+view = "left"
+size = [1200, 1600]
+{marks}
+"""
+    )
+    path = tmp_path / "order.toml"
+    path.write_text(text, encoding="utf-8")
+    job = run(load(path))
+    after = load(write_next(job, tmp_path / "next.toml"))
+    assert after.figure == load(path).figure
+    assert after.figure.posture == {"round_back": 6.0}
 
 
 def test_the_command(tmp_path: Path) -> None:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from pinwright.check.result import Check, judged
+from pinwright.check.rings import centres, to_centre
 from pinwright.fitting.ledger import Half
 from pinwright.pattern.seam import Target, Width
 
 
 def measure(half: Half, target: Target) -> float:
-    """The finished measure of one half of the garment doubled as the target says, cm."""
+    """The finished measure of one half of the garment doubled as the target says, cm.
+
+    Widths reach from edge to edge, so what fronts lap over (:func:`lapped`) is in them.
+    """
     layout = half.garment.layout
     total = 0.0
     for part in target.parts:
@@ -23,19 +27,53 @@ def measure(half: Half, target: Target) -> float:
     return total * target.factor
 
 
+def lapped(half: Half, target: Target) -> float:
+    """What of a finished measure lies beyond the centre line and goes round nobody, cm.
+
+    Buttoned fronts meet on their centre lines: the stands of both lie in :func:`measure` and have
+    to come off before it is compared with a body. Doubled as the target says.
+    """
+    layout = half.garment.layout
+    total = 0.0
+    for part in target.parts:
+        if not isinstance(part, Width):
+            continue
+        lines = [
+            half.aux[layout.aux_index[part.piece, "line", name]]
+            for name in centres(half.garment.piece(part.piece))
+        ]
+        start, end = (
+            half.ctrl[layout.station_row(part.piece, at)] for at in (part.start, part.end)
+        )
+        inner_start, inner_end = to_centre(lines, start, end)
+        total += float(np.hypot(*(end - start)) - np.hypot(*(inner_end - inner_start)))
+    return total * target.factor
+
+
+def _worn(right: Half, left: Half, half: Half, target: Target) -> tuple[float, float]:
+    """A finished measure as worn and buttoned, and what laps over beside it, cm.
+
+    Girths (factor 2) are the mean of right and left doubled, others the half's own.
+    """
+    both = target.factor == 2.0 and right is not left
+    halves = (right, left) if both else (half,)
+    lap = sum(lapped(h, target) for h in halves) / len(halves)
+    return sum(measure(h, target) for h in halves) / len(halves) - lap, lap
+
+
 def girth_checks(right: Half, left: Half) -> list[Check]:
     """Each finished measure against body plus ease plus the declared effects of corrections.
 
     Girths (factor 2) add both halves; measures of one leg, sleeve or seam are checked each side.
+    What laps over beyond the centre front is in the drafted ease and is left out on both sides.
     """
     found = []
     for target in right.garment.targets:
         halves = (right,) if right is left or target.factor == 2.0 else (right, left)
         for half in halves:
-            value = measure(half, target)
+            value, lap = _worn(right, left, half, target)
             effect = half.effects.get(target.name, 0.0)
             if target.factor == 2.0 and right is not left:
-                value = (value + measure(left, target)) / 2
                 effect = (effect + left.effects.get(target.name, 0.0)) / 2
             found.append(
                 judged(
@@ -43,18 +81,18 @@ def girth_checks(right: Half, left: Half) -> list[Check]:
                     "finished measures",
                     target.name,
                     value,
-                    target.value + effect,
+                    target.value - lap + effect,
                     target.tolerance,
-                    says=_says(target, effect, target.measure in right.garment.estimated),
+                    says=_says(target, lap, effect, target.measure in right.garment.estimated),
                 )
             )
     return found
 
 
-def _says(target: Target, effect: float, estimated: bool) -> str:
+def _says(target: Target, lap: float, effect: float, estimated: bool) -> str:
     words = f"{target.measure.replace('_', ' ')} {target.body:.1f}"
     words += " (estimated)" if estimated else ""
-    words += f" + ease {target.ease:.1f}"
+    words += f" + ease {target.ease - lap:.1f}"
     if effect:
         words += f" {'+' if effect > 0 else '-'} {abs(effect):.1f} corrected"
     return words
@@ -73,17 +111,17 @@ NMSU C-209, rounded down; the waist may be worn as tight as the client likes).""
 
 
 def room_checks(right: Half, left: Half) -> list[Check]:
-    """Finished girths against the body itself, whatever was declared: will it still go round?"""
+    """Finished girths against the body itself, whatever was declared: will it still go round?
+
+    Buttoned: what the fronts lap over is no room.
+    """
     found = []
     for target in right.garment.targets:
         least = LEAST_ROOM.get(target.name)
         if least is None:
             continue
         for half in (right,) if right is left or target.factor == 2.0 else (right, left):
-            value = measure(half, target)
-            if target.factor == 2.0 and right is not left:
-                value = (value + measure(left, target)) / 2
-            room = value - target.body
+            room = _worn(right, left, half, target)[0] - target.body
             enough = room >= least - 0.05
             found.append(
                 Check(

@@ -8,7 +8,7 @@ what lies in a dart is not in them, nor allowances, nor what laps over beyond a 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -194,7 +194,8 @@ def cut(piece: Piece, start: Array, end: Array) -> Cut:
     other. Across one in an upright edge (a side bust dart) what is above it turns as it is sewn, so
     the width is taken straight across with the dart closed.
     """
-    inner_start, inner_end = _to_centre(piece, start, end)
+    middle = (piece.line(name).path for name in centres(piece))
+    inner_start, inner_end = to_centre([np.stack([p.start, p.end]) for p in middle], start, end)
     width = float(np.hypot(*(inner_end - inner_start)))
     overlap = float(np.hypot(*(end - start))) - width
     for dart in piece.darts:
@@ -275,12 +276,22 @@ def _first(start: Array, end: Array, p: Array, q: Array) -> float:
     return float(np.hypot(*(xy - start)) / np.hypot(*(end - start)))
 
 
-def _to_centre(piece: Piece, start: Array, end: Array) -> tuple[Array, Array]:
-    """The ends of a cut (2,), brought in to the centre line where it runs beyond one."""
-    for line in piece.lines:
-        if line.kind not in ("balance", "plumb") or not line.name.startswith(CENTRE):
-            continue
-        a, along = line.path.start, line.path.end - line.path.start
+def centres(piece: Piece) -> list[str]:
+    """Names of the lines in a piece that stand in the middle of the body."""
+    return [
+        line.name
+        for line in piece.lines
+        if line.kind in ("balance", "plumb") and line.name.startswith(CENTRE)
+    ]
+
+
+def to_centre(lines: Iterable[Array], start: Array, end: Array) -> tuple[Array, Array]:
+    """The ends of a cut (2,), brought in to the centre line where it runs beyond one.
+
+    ``lines``: points (n, 2) of each centre line of the piece, from one end to the other.
+    """
+    for line in lines:
+        a, along = line[0], line[-1] - line[0]
         before, beyond = (
             float(along[0] * (p[1] - a[1]) - along[1] * (p[0] - a[0])) for p in (start, end)
         )

@@ -2,8 +2,8 @@
 
 The open body is fitted to the record, what is left is taken away by a small smooth field, and the
 result is measured with a tape of its own (:mod:`pinwright.figure.tape`). What the tape then says is
-what is told: where it and the record differ by more than AGREED, the measures that cannot hold
-together are named.
+what is told: where it and the record differ, the measures that cannot hold together are named
+(:mod:`pinwright.figure.remarks`).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ import numpy as np
 
 from pinwright.errors import FigureError
 from pinwright.figure.body.model import Array, Whole, body
+from pinwright.figure.crossing import Crossing, crossing, parts
 from pinwright.figure.fitting import shape
 from pinwright.figure.fitting.correction import corrected
 from pinwright.figure.fitting.reader import Surface
@@ -24,20 +25,20 @@ from pinwright.figure.fitting.readings import by_tape, readings
 from pinwright.figure.fitting.solve import fitted
 from pinwright.figure.fitting.wanted import LIMBS, Wanted, keys_of, wanted
 from pinwright.figure.landmarks import Landmarks, landmarks
+from pinwright.figure.photographs.marks import Photograph, all_spots, cautions
+from pinwright.figure.photographs.rows import asked
+from pinwright.figure.photographs.rows import readings as read_spots
+from pinwright.figure.photographs.silhouette import Agreement, agreement
 from pinwright.figure.posture import Posture
+from pinwright.figure.remarks import contradictions, drawn_far
 from pinwright.figure.tape.tape import taped
 from pinwright.measures import TERMS
 from pinwright.measures.estimate import Body
 from pinwright.measures.record import split_side
-
-AGREED = 2.0
-"""Figure and record agree where the tape is off by no more than this, mm."""
-
-FAR = 4.0
-"""Where the surface had to go further than this (cm) beyond the open body, it is told."""
+from pinwright.measures.units import LengthUnit
 
 UNUSUAL = 4.0
-"""So many times less is an estimate trusted once a posture was settled by eye."""
+"""So many times less is an estimate trusted once a posture was settled by eye or photographed."""
 
 SLIP = 2.4
 """So far (cm) at most a quick reading of a taped measure is taken to lie beside the tape; of one
@@ -80,7 +81,9 @@ class Figure:
 
     points: (n, 3) cm, x to her left, y to her back, z up from the floor. faces: (f, 4) vertices.
     posture: what was fitted or chosen. moved: how far the surface lies beyond what the open body
-    reaches, at the most, cm. remarks: what does not hold, in a cutter's words.
+    reaches, at the most, cm. worn_waist_drop: how far under the waist the trousers are worn, cm.
+    agreements: with the outlines marked on photographs; doubts: of these, in words. crossed: where
+    the surface passes through itself, where that was looked for.
     """
 
     points: Array
@@ -89,28 +92,41 @@ class Figure:
     measured: tuple[Measured, ...]
     posture: Posture
     moved: float
-    remarks: tuple[str, ...]
+    worn_waist_drop: float = 0.0
+    agreements: tuple[Agreement, ...] = ()
+    doubts: tuple[str, ...] = ()
+    crossed: Crossing | None = None
 
     def value(self, name: str) -> float:
         """A measure of the figure by tape, in the term's unit."""
         return next(m.figure for m in self.measured if m.name == name)
 
+    def remarks(self, unit: LengthUnit = "cm") -> tuple[str, ...]:
+        """What does not hold, in a cutter's words."""
+        told = (*contradictions(self.measured, unit), *drawn_far(self.moved, unit))
+        through = self.crossed.remark(unit) if self.crossed is not None else None
+        return (*told, *((through,) if through else ()), *self.doubts)
+
 
 def figure_of(
-    record: Body, posture: Mapping[str, float] | None = None, tell: Tell | None = None
+    record: Body,
+    posture: Mapping[str, float] | None = None,
+    tell: Tell | None = None,
+    photographs: Sequence[Photograph] = (),
 ) -> Figure:
     """The figure of a completed record.
 
     posture: amounts chosen by eye, by the names of :class:`Posture`; they are settled, the rest is
-    found from the measures. tell hears how far the work is, 0 to 1.
+    found from the measures and from marked photographs. tell hears how far the work is, 0 to 1.
 
     Raises:
-        FigureError: a posture that there is not, or amounts beyond what is allowed.
+        FigureError: a posture that there is not, or amounts beyond what is allowed; photographs of
+            which the scales contradict each other or her height.
     """
     chosen = _checked(posture or {})
     drop = record["worn_waist_drop"]
     wants = wanted(record, _keys())
-    if chosen:
+    if chosen or photographs:
         # an estimate is of a usual posture: hers is known to be another
         wants = tuple(
             replace(w, error=UNUSUAL * w.error)
@@ -118,8 +134,17 @@ def figure_of(
             else w
             for w in wants
         )
-    settled = {**SETTLED, **chosen}
-    numbers = fitted(wants, drop, settled, tell)
+    spots = all_spots(photographs, record["height"]) if photographs else ()
+    seen = asked(spots)
+    told = {w.key.split(":")[2] for w in seen if w.key.endswith(":bow")}
+    settled = {**{k: v for k, v in SETTLED.items() if k not in told}, **chosen}
+    numbers = fitted(
+        (*wants, *seen),
+        drop,
+        settled,
+        tell,
+        (lambda points: read_spots(points, spots)) if seen else None,
+    )
     stance = shape.posture_of(numbers)
     base = shape.surface(numbers)
     hard = [w for w in wants if w.given or split_side(w.key)[0] in LIMBS]
@@ -135,7 +160,10 @@ def figure_of(
         measured,
         stance,
         moved,
-        (*_contradictions(measured), *_far(moved)),
+        drop,
+        tuple(a for p in photographs if (a := agreement(points, p, record["height"])) is not None),
+        cautions(photographs, record["height"]),
+        crossing(points, body().faces, parts()),
     )
 
 
@@ -202,32 +230,3 @@ def _measured(want: Wanted, taken: Mapping[str, float], record: Body) -> Measure
         residual = None
     error = 0.0 if want.given else record.standard_error(term)
     return Measured(want.key, want.value, value, residual, want.given, error)
-
-
-def _contradictions(measured: Sequence[Measured]) -> tuple[str, ...]:
-    off = [m for m in measured if m.given and m.residual is not None]
-    worst = max((abs(m.residual or 0.0) for m in off), default=0.0)
-    if worst <= AGREED:
-        return ()
-    # measures that pull against each other share what is left over between them
-    group = [m for m in off if abs(m.residual or 0.0) > max(0.25 * worst, 0.5)]
-    group.sort(key=lambda m: -abs(m.residual or 0.0))
-    said = [f"{m.label} {m.record:.1f} ({m.residual:+.0f} mm)" for m in group[:8]]
-    if len(said) == 1:
-        return (
-            f"The figure does not come to this measure: {said[0]}. Tape it again; it may "
-            "contradict the others.",
-        )
-    return (
-        f"These measures cannot all hold on one body: {'; '.join(said)}. In brackets: how far the "
-        "figure is off. Tape them again.",
-    )
-
-
-def _far(moved: float) -> tuple[str, ...]:
-    if moved <= FAR:
-        return ()
-    return (
-        f"The figure had to be drawn up to {moved:.1f} cm beyond what the open body reaches: look "
-        "at its picture before you trust its shape.",
-    )

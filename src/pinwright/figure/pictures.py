@@ -4,38 +4,28 @@ Classes: ``figure`` (the whole), ``figure-body``, ``figure-turning``, ``figure-l
 ``figure-leader``, ``figure-plumb``, ``figure-floor``, ``figure-point``, ``figure-words``. For a
 page (no ``scale``) lines and words are in ``currentColor``, and letters are such that they can be
 read when the drawing stands :data:`NARROW` px wide; for paper the drawing has its width and height
-in mm, and letters and pens their size on paper. Lines are told apart by width and dashes alone, so
-that they hold in black and white.
+in mm, and letters and pens their size on paper.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from html import escape
-
-import numpy as np
-import shapely
-from scipy.optimize import isotonic_regression
 
 from pinwright.errors import MeasureError, meant
 from pinwright.figure.body.model import Array, Whole
 from pinwright.figure.landmarks import Landmarks
-from pinwright.figure.rounding import rounded
+from pinwright.figure.picture_parts import BETWEEN, LEADER, OVER, PRINT, columns, standing
+from pinwright.figure.picture_parts import NAMED as NAMED
+from pinwright.figure.picture_parts import spread as spread
 from pinwright.figure.seen import Seen, seen
 from pinwright.figure.shadow import Side
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
-from pinwright.sheets.ink import Drawing, Mark, Stroke, Words, bounds, circle, line, moved
-from pinwright.sheets.lettering import width_of
+from pinwright.sheets.ink import Drawing, bounds
 from pinwright.sheets.svg import elements, slug
 
 SIDES: tuple[Side, ...] = ("front", "back", "left", "right")
-NAMED: Mapping[Side, str] = {
-    "front": "Front",
-    "back": "Back",
-    "left": "Left side",
-    "right": "Right side",
-}
 
 LEVELS = ("neck", "bust", "under_bust", "waist", "top_hip", "hip", "fork", "knee", "ankle")
 """The levels that are drawn unless others are asked for; ``neck`` is that of the nape."""
@@ -57,25 +47,6 @@ READ = 10.0
 
 SLIM = 0.35
 """A body is lettered as if it were at least so wide, as a part of its height."""
-
-PRINT = 0.3
-"""The size of letters on paper, cm: 8.5 points."""
-
-BODY, TURNING, THIN = 0.14, 0.085, 0.055
-"""Widths of lines as parts of the letters' size: on paper 0.42, 0.25 and 0.17 mm."""
-
-DASH, DASH_DOT = (0.8, 0.5), (2.2, 0.5, 0.25, 0.5)
-"""Strokes and gaps of a level and of the plumb, as parts of the letters' size."""
-
-TINT = 0.94
-"""The grey that fills the body: it stays a body in black and white, and lines stay clear on it."""
-
-LINE = 1.3
-"""From one label to the next, as a part of the letters' size."""
-
-OVER, LEADER, COLUMN, BETWEEN = 1.0, 2.2, 0.8, 4.0
-"""How far a level runs past the body, how wide leaders are, the gap before a height, and the gap
-between bodies in a row, as parts of the letters' size."""
 
 
 def view(
@@ -147,14 +118,28 @@ def heights(
     return tuple(sorted(found, key=lambda level: -level[1]))
 
 
-def spread(at: Sequence[float], room: float) -> Array:
-    """Places (m,) as near as can be to those asked for, from the top down, ``room`` apart.
+def drawing(
+    views: Sequence[Seen],
+    marks: Landmarks,
+    unit: LengthUnit = "cm",
+    wanted: Sequence[str] = WANTED,
+    scale: float | None = None,
+) -> Drawing:
+    """What is seen, side by side on one floor, in cm of the body; see :func:`view` and :func:`row`.
 
-    Least squares with the order kept: isotonic regression (Barlow et al. 1972).
+    To look once where both a view and the row are drawn, or one for a page and one for paper.
     """
-    steps = room * np.arange(len(at))
-    apart: Array = isotonic_regression(np.asarray(at) + steps, increasing=False).x - steps
-    return apart
+    levels, labels = _labelled(views, marks, unit, wanted)
+    return standing(views, levels, labels, wanted, _letter(views, labels, scale))
+
+
+def _labelled(
+    views: Sequence[Seen], marks: Landmarks, unit: LengthUnit, wanted: Sequence[str]
+) -> tuple[tuple[tuple[str, float], ...], list[tuple[str, str]]]:
+    """The wanted levels, and their heights in words."""
+    one = views[0].side if len(views) == 1 else None
+    levels = heights(marks, one, [w for w in wanted if w not in ("plumb", "points")])
+    return levels, [(who, said(height, unit)) for who, height in levels]
 
 
 def svg(
@@ -165,23 +150,19 @@ def svg(
     scale: float | None = None,
     name: str = "figure",
 ) -> str:
-    """What is seen, side by side on one floor, as SVG; see :func:`view` and :func:`row`.
-
-    To look once where both a view and the row are drawn, or one for a page and one for paper.
-    """
+    """What is seen, side by side on one floor, as SVG; see :func:`drawing`."""
     one = views[0].side if len(views) == 1 else None
-    levels = heights(marks, one, [w for w in wanted if w not in ("plumb", "points")])
-    labels = [(who, said(height, unit)) for who, height in levels]
+    levels, labels = _labelled(views, marks, unit, wanted)
     letter = _letter(views, labels, scale)
-    drawing = _drawing(views, levels, labels, wanted, letter)
-    x0, y0, x1, y1 = bounds(drawing)
+    marks_drawn = standing(views, levels, labels, wanted, letter)
+    x0, y0, x1, y1 = bounds(marks_drawn)
     edge = 0.4 * letter
     left, top = round(x0 - edge, 2), round(y1 + edge, 2)
     w, h = x1 - left + edge, top - y0 + edge
     key = slug(name, one or "row")
     real = f' width="{w * 10 / scale:.2f}mm" height="{h * 10 / scale:.2f}mm"' if scale else ""
     title = f"The client's figure: {NAMED[one].lower() if one else 'from all sides'}"
-    body = "\n".join(elements(drawing, left, top, "#000" if scale else "currentColor"))
+    body = "\n".join(elements(marks_drawn, left, top, "#000" if scale else "currentColor"))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="figure" id="{key}" role="img" '
         f'aria-labelledby="{key}-title" aria-describedby="{key}-desc"{real} '
@@ -224,87 +205,6 @@ def _letter(views: Sequence[Seen], labels: Sequence[tuple[str, str]], scale: flo
     whole = max(whole, SLIM * views[0].outline.bounds[3])
     # all that is not body grows with the letters: ends of levels, leaders, labels, gaps
     beside = 0.8 + 2.0 * OVER + (len(views) - 1) * BETWEEN
-    beside += LEADER + sum(_columns(labels)) if labels else 0.0
+    beside += LEADER + sum(columns(labels)) if labels else 0.0
     letter: float = whole / (narrow / READ - beside)
     return letter
-
-
-def _columns(labels: Sequence[tuple[str, str]]) -> tuple[float, float]:
-    """How wide the names and the heights are, with the gap between, for letters of size 1."""
-    names = max(width_of(who, 1.0) for who, _ in labels)
-    return names + COLUMN, max(width_of(height, 1.0) for _, height in labels)
-
-
-def _drawing(
-    views: Sequence[Seen],
-    levels: Sequence[tuple[str, float]],
-    labels: Sequence[tuple[str, str]],
-    wanted: Sequence[str],
-    letter: float,
-) -> Drawing:
-    """Everything that is drawn, in cm of the body, the floor at 0."""
-    marks: list[Mark] = []
-    over: list[Mark] = []
-    at = 0.0
-    for v in views:
-        x0, _, x1, _ = v.outline.bounds
-        along = round(at - x0, 2)
-        marks += moved(_body(v, letter), along, 0.0)
-        over += moved(_besides(v, wanted, letter), along, 0.0)
-        at += x1 - x0 + BETWEEN * letter
-    left, right = -OVER * letter, at - (BETWEEN - OVER) * letter
-    thin, dash = THIN * letter, tuple(d * letter for d in DASH)
-    marks.append(line((left, 0.0), (right, 0.0), weight=thin, role="figure floor"))
-    for _, z in levels:
-        marks.append(line((left, z), (right, z), weight=thin, dash=dash, role="figure level"))
-    if labels:
-        names, figures = _columns(labels)
-        start = right + LEADER * letter
-        end = start + (names + figures) * letter
-        places = spread([z for _, z in levels], LINE * letter)
-        for (_, z), y, (who, height) in zip(levels, places, labels, strict=True):
-            knee, foot = (right + 0.2 * letter, z), (start - 0.8 * letter, y)
-            ends = (knee, foot, (start - 0.3 * letter, y))
-            marks.append(line((right, z), *ends, weight=thin, role="figure leader"))
-            base = y - 0.35 * letter
-            over.append(Words(np.array([start, base]), who, letter, role="figure words"))
-            words = Words(np.array([end, base]), height, letter, anchor="end", role="figure words")
-            over.append(words)
-    return (*marks, *over)
-
-
-def _body(v: Seen, letter: float) -> Drawing:
-    """Fill, outline and the lines inside."""
-    rings = [v.outline.exterior, *v.outline.interiors]
-    chains = tuple(rounded(shapely.get_coordinates(r)) for r in rings)
-    shape = Stroke(chains, BODY * letter, closed=True, fill=TINT, role="figure body")
-    inside = tuple(rounded(c) for c in v.lines)
-    return (shape, Stroke(inside, TURNING * letter, role="figure turning")) if inside else (shape,)
-
-
-def _besides(v: Seen, wanted: Sequence[str], letter: float) -> Drawing:
-    """The plumb or middle line, the landmarks, and the words under the floor."""
-    found: list[Mark] = []
-    x0, _, x1, _ = v.outline.bounds
-    under = -1.3 * letter
-    if "plumb" in wanted:
-        x, high = (float(c) for c in v.plumb)
-        middle = v.side in ("front", "back")
-        start = high + 0.6 * letter if middle else high
-        dash = tuple(d * letter for d in DASH_DOT)
-        foot = (x, -0.35 * letter)
-        found.append(line((x, start), foot, weight=THIN * letter, dash=dash, role="figure plumb"))
-        if not middle:
-            found.append(circle(v.plumb, 0.2 * letter, THIN * letter, 0.0, "figure point"))
-        who = f"centre {v.side}" if middle else "plumb"
-        base = np.array([x, under])
-        found.append(Words(base, who, letter, anchor="middle", role="figure words"))
-        under -= LINE * letter
-    if "points" in wanted:
-        for at in v.points.values():
-            found.append(circle(at, 0.2 * letter, THIN * letter, 1.0, "figure point"))
-    base = np.array([(x0 + x1) / 2.0, under])
-    found.append(
-        Words(base, NAMED[v.side], letter, bold=True, anchor="middle", role="figure words")
-    )
-    return tuple(found)

@@ -342,7 +342,9 @@ def closed(sketch: Sketch) -> Response:
                 if owner == piece and dart in g.layout.edges[piece, "waist"].darts:
                     rate -= intake
             if rate:
-                sketch.ctrl += rate * lengthen_band(g, piece).ctrl
+                longer = lengthen_band(g, piece)
+                sketch.ctrl += rate * longer.ctrl
+                sketch.aux += rate * longer.aux
     return sketch.done()
 
 

@@ -1,4 +1,4 @@
-"""The client's figure as HTML: its pictures with the levels, the ease there, and what it tells."""
+"""The client's figure as HTML: in three dimensions and in pictures, with the ease on it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,12 @@ from pinwright.figure.ease import Ease, ease_warnings
 from pinwright.figure.pictures import row
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
+from pinwright.web.figure_model import packed
 from pinwright.workshop.figure import OrderFigure, figure_words
+
+SIDES = ((0, "Front", "true"), (180, "Back", "false"), (-90, "Left side", "false"),
+         (90, "Right side", "false"))  # fmt: skip
+"""How far she is turned to her left, degrees, the side then seen, and whether it is the first."""
 
 
 def figure_section(found: OrderFigure | None, unit: LengthUnit) -> str:
@@ -23,11 +28,47 @@ def figure_section(found: OrderFigure | None, unit: LengthUnit) -> str:
     drawn = row(f.points, f.faces, f.marks, unit)
     told = "".join(f"<li>{escape(capital(s))}</li>" for s in figure_words(found, unit))
     tables = "".join(_table(garment, some, unit) for garment, some in found.eases.items())
+    model = packed(f.points, f.faces, f.marks, unit)
     return (
-        '<div class="figure-row" tabindex="0" role="group" aria-label="The figure from all '
+        f'<div class="figure-both">{_turning(model)}'
+        '<div><div class="figure-row" tabindex="0" role="group" aria-label="The figure from all '
         f'sides">{drawn}</div>'
         f'<div class="figure-told"><div class="figure-eases">{tables}</div>'
         f"<div><h3>What the figure tells</h3><ul>{told}</ul></div></div>"
+        "</div></div>"
+    )
+
+
+def _turning(model: str) -> str:
+    """The view in three dimensions, hidden until the page's script has drawn it."""
+    sides = "".join(
+        f'<button type="button" data-side="{turned}" aria-pressed="{pressed}">{name}</button>'
+        for turned, name, pressed in SIDES
+    )
+    return (
+        '<div class="turn" hidden><div class="turn-stage">'
+        '<canvas tabindex="0" role="img" aria-label="The client\'s figure in three dimensions" '
+        'aria-describedby="turn-keys"></canvas>'
+        '<div class="turn-levels" aria-hidden="true"></div>'
+        '<p class="turn-lost">The browser has lost this view for now. The pictures stand as they '
+        "are; the view comes back by itself when it can.</p></div>"
+        f'<div class="tools" hidden><div class="set" role="group" aria-label="Side">{sides}</div>'
+        '<div class="set" role="group" aria-label="Zoom of the figure">'
+        '<button type="button" data-nearer="0.7692" aria-label="Further away">−</button>'
+        '<button type="button" data-nearer="1.3" aria-label="Nearer">+</button>'
+        '<button type="button" data-nearer="whole">Whole</button></div>'
+        '<div class="set" role="group" aria-label="Lines on the figure">'
+        '<button type="button" data-line="level" aria-pressed="true">'
+        '<span class="swatch level"></span>Levels</button>'
+        '<button type="button" data-line="plumb" aria-pressed="false">'
+        '<span class="swatch plumb"></span>Plumb lines</button></div></div>'
+        '<p class="turn-view" aria-live="polite"></p>'
+        '<p class="keys" id="turn-keys">Drag to turn. With the figure in focus: left and right '
+        "turn it by 15° (with shift by 5°), up and down look from above or below, or move along "
+        "the body when it is near; <kbd>+</kbd> and <kbd>−</kbd> come nearer and go back, or Ctrl "
+        "with the wheel; <kbd>0</kbd> shows the whole from the front. Levels lie where the girths "
+        "are taped.</p>"
+        f'<script type="application/gzip" id="figure-model">{model}</script></div>'
     )
 
 

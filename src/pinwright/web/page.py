@@ -47,11 +47,11 @@ def page(
     cards = "".join(
         note_card(i + 1, n, m, job) for i, (n, m) in enumerate(zip(job.notes, moved, strict=True))
     )
-    part = _part("page.css")
+    shown = figure is not None
     return Template(_part("page.html")).substitute(
         title=escape(_title(job)),
-        style=part,
-        script=_part("page.js"),
+        style=_part("page.css") + (_part("figure.css") if shown else ""),
+        script=_part("page.js") + (_part("figure.js") if shown else ""),
         ticket=_ticket(job),
         fitting=_fitting(job),
         waiting=_waiting(job),

@@ -27,6 +27,7 @@ from pinwright.web.checksheet import tally
 from pinwright.web.notebook import STATUS
 from pinwright.web.page import page
 from pinwright.workshop.figure import order_figure, write_figure
+from pinwright.workshop.headings import order_heading
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lay_files import write_lays
 from pinwright.workshop.lay_report import lay_words
@@ -99,7 +100,7 @@ def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
     done("lays")
     say("Making the client's figure ...")
     figure = order_figure(job)
-    drawn = [] if figure is None else write_figure(figure, job.order.client.units, out / "figure")
+    drawn = [] if figure is None else write_figure(figure, order_heading(job), out / "figure")
     done("figure")
     say("Writing the pieces as JSON and the page ...")
     exported = json.dumps(export_data(job), indent=1, ensure_ascii=False) + "\n"

@@ -12,11 +12,17 @@ from pinwright.figure.ease import Ease, ease_warnings, eases
 from pinwright.figure.export import glb, obj
 from pinwright.figure.figure import Figure, Measured, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
+from pinwright.figure.photographs.silhouette import sentence
 from pinwright.figure.pictures import SIDES, row, view
+from pinwright.figure.remarks import off_by
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
 from pinwright.measures.record import split_side
 from pinwright.measures.units import LengthUnit
+from pinwright.sheets.drawn import Heading
+from pinwright.sheets.figure_sheet import figure_sheet
+from pinwright.sheets.taping_sheet import taping_sheet
+from pinwright.sheets.tiling import Paper
 from pinwright.sheets.writing import write_whole
 from pinwright.workshop.job import GarmentJob, Job
 
@@ -46,11 +52,12 @@ def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> Order
     """The figure of an order; None where it needs no body or the client does not want one shown.
 
     Raises:
-        FigureError: a posture that is not possible.
+        FigureError: a posture that is not possible, or photographs that contradict each other.
     """
     if not job.body.values or not job.order.figure.shown:
         return None
-    figure = figure_of(job.body, job.order.figure.posture, tell)
+    asked = job.order.figure
+    figure = figure_of(job.body, asked.posture, tell, asked.marked())
     unit = job.order.client.units
     found = {g.spec.style: _eases(g, figure, job.body.estimated) for g in job.garments}
     return OrderFigure(figure, found, opinions(figure.measured, unit))
@@ -117,8 +124,21 @@ def figure_data(found: OrderFigure) -> dict[str, Any]:
             ]
             for garment, some in found.eases.items()
         },
+        "photographs": [
+            {
+                "view": a.view,
+                "agrees": a.agrees,
+                "mean": round(a.mean, 3),
+                "worst": round(a.worst, 3),
+                "where": a.where,
+                "within_1_cm": round(a.within, 4),
+                "points": a.judged,
+                "lean": round(a.lean, 2),
+            }
+            for a in f.agreements
+        ],
         "second_opinions": list(found.opinions),
-        "remarks": list(f.remarks),
+        "remarks": list(f.remarks()),
         "caution": CAUTION,
     }
 
@@ -132,24 +152,31 @@ def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
     if worst is not None:
         lines.append(
             f"{len(off)} taped measures come out on the figure; the furthest off is "
-            f"{worst.label}, by {abs(worst.residual or 0.0):.1f} mm."
+            f"{worst.label}, by {off_by(abs(worst.residual or 0.0), unit)}."
         )
-    lines += f.remarks
+    lines += f.remarks(unit)
+    lines += [sentence(a, unit) for a in f.agreements]
     for garment, some in found.eases.items():
         lines += [f"{garment}: {w}" for w in ease_warnings(some, unit)]
     lines += [f"Second opinion: {o}" for o in found.opinions]
     return [*lines, CAUTION]
 
 
-def write_figure(found: OrderFigure, unit: LengthUnit, folder: Path) -> list[Path]:
-    """The pictures and the mesh, each file whole or not at all; the paths written."""
+def write_figure(
+    found: OrderFigure, heading: Heading, folder: Path, paper: Paper = "a4"
+) -> list[Path]:
+    """Pictures, mesh, the sheet and how to tape, each whole or not at all; the paths written."""
     folder.mkdir(parents=True, exist_ok=True)
-    f = found.figure
+    f, unit = found.figure, heading.unit
     files: dict[str, str | bytes] = {
         f"figure-{side}.svg": view(f.points, f.faces, f.marks, side, unit, name=f"figure-{side}")
         for side in SIDES
     }
     files["figure.svg"] = row(f.points, f.faces, f.marks, unit)
+    files["figure-sheet.pdf"] = figure_sheet(
+        f, found.eases, found.opinions, CAUTION, heading, paper
+    )
+    files["how-to-tape.pdf"] = taping_sheet(f, heading, paper)
     files["figure.obj"] = obj(f.points, f.faces)
     files["figure.glb"] = glb(f.points, f.faces)
     paths = []

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from pathlib import Path
 
 from pinwright.cutting.cuts import cuts
 from pinwright.cutting.marking import marking_habit
-from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import Drawing
 from pinwright.sheets.lay_inner import inner_drawings
 from pinwright.sheets.lay_sheet import lay_sheet
@@ -19,23 +17,11 @@ from pinwright.sheets.notches import notches
 from pinwright.sheets.svg import slug
 from pinwright.sheets.tiling import Paper
 from pinwright.workshop.basting import cut_now
+from pinwright.workshop.headings import order_heading
 from pinwright.workshop.job import Job
 from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.stock import Stock, pieces_of
 from pinwright.workshop.writing import folder_for
-
-
-def lay_heading(job: Job) -> Heading:
-    """What stands at the head of a lay, which is for all garments of the order."""
-    o = job.order
-    return Heading(
-        client=o.client.name,
-        order=o.number or "without number",
-        garment=" and ".join(g.draft.title.lower() for g in job.garments),
-        fitting=f"after fitting {len(o.fittings)}" if o.fittings else "for the fitting",
-        date=str(o.fittings[-1].date if o.fittings else o.date or dt.date.today()),
-        unit=o.client.units,
-    )
 
 
 def laid_cloths(lays: Sequence[ClothLay]) -> list[LaidCloth]:
@@ -61,7 +47,7 @@ def write_lays(
         OrderError: the folder cannot be written.
     """
     folder = folder_for(folder)
-    head, cloths = lay_heading(job), laid_cloths(lays)
+    head, cloths = order_heading(job), laid_cloths(lays)
     if not cloths:
         return []
     found = []

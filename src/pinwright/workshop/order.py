@@ -16,7 +16,8 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
-from pinwright.errors import OrderError, meant
+from pinwright.errors import FigureError, OrderError, meant
+from pinwright.figure.photographs.marks import Photograph, checked
 from pinwright.pattern.piece import Layer
 
 FORMAT = 1
@@ -119,11 +120,29 @@ class Habits(_Part):
     points: Literal["thread", "chalk", "drill"] = "thread"
 
 
+class PhotographOrder(_Part):
+    """The marks put by hand over a photograph of the client; the photograph itself is never here.
+
+    A photograph is body data: it is kept with her consent, on this machine, and erased with her.
+    ``view`` is the side of her that the lens sees, ``size`` the picture's width and height, px;
+    ``distance``, ``lens`` and ``height`` are cm; ``marks`` (by the names of
+    pinwright.figure.photographs.places) and ``outline`` are px from the picture's top left.
+    """
+
+    view: Literal["front", "back", "left", "right"]
+    size: tuple[int, int]
+    distance: float = 350.0
+    lens: float = 100.0
+    height: float | None = None
+    marks: dict[str, tuple[float, float]]
+    outline: tuple[tuple[float, float], ...] = ()
+
+
 class FigureOrder(_Part):
     """How the client's figure stands, as far as it was settled by eye, and whether it is shown.
 
     Degrees and cm as in pinwright.figure.posture.Posture; what is left out is found from the
-    measures. ``shown`` false keeps the figure out of every page and sheet.
+    measures and from ``photographs``. ``shown`` false keeps the figure out of every page and sheet.
     """
 
     shown: bool = True
@@ -135,12 +154,37 @@ class FigureOrder(_Part):
     shoulders_forward: float | None = None
     hip_left: float | None = None
     hip_right: float | None = None
+    knee_left: float | None = None
+    knee_right: float | None = None
+    arms_out: float | None = None
+    photographs: tuple[PhotographOrder, ...] = ()
 
     @property
     def posture(self) -> dict[str, float]:
         """What was settled, by name."""
-        given = self.model_dump(exclude={"shown"}, exclude_none=True)
+        given = self.model_dump(exclude={"shown", "photographs"}, exclude_none=True)
         return {name: float(value) for name, value in given.items()}
+
+    def marked(self) -> tuple[Photograph, ...]:
+        """The photographs, numbered from 1.
+
+        Raises:
+            FigureError: marks that do not hold together; never for an order that was loaded.
+        """
+        found = tuple(
+            Photograph(p.view, p.size, p.marks, p.outline, p.distance, p.lens, p.height, number)
+            for number, p in enumerate(self.photographs, 1)
+        )
+        checked(found)
+        return found
+
+    @model_validator(mode="after")
+    def _photographs_hold(self) -> FigureOrder:
+        try:
+            self.marked()
+        except FigureError as err:
+            raise ValueError(str(err).removesuffix(".")) from err
+        return self
 
 
 class KeptPlace(_Part):
@@ -337,6 +381,8 @@ _KNOWN: dict[str, type[BaseModel]] = {
     "flaws": FlawOf,
     "remnants": RemnantOf,
     "habits": Habits,
+    "figure": FigureOrder,
+    "photographs": PhotographOrder,
     "lays": KeptLay,
     "placed": KeptPlace,
     "carried": CorrectionText,
@@ -363,6 +409,8 @@ def _first_fault(err: ValidationError, data: object) -> str:
     value = fault.get("input")
     shown = f" ({value!r})" if isinstance(value, str | int | float | bool) else ""
     said = str(fault["msg"]).removeprefix("Value error, ").removeprefix("Input should be ")
+    if fault["type"] == "value_error" and where:
+        return f"{where}: {said}."
     return (
         f"{where}{shown}: must be {_PLAINLY.get(str(fault['type']), said)}."
         if where

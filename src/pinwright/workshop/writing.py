@@ -213,6 +213,10 @@ def write_next(job: Job, path: Path, garment: str = "") -> Path:
     if habits:
         # how the workshop cuts does not change with the order; the cloth does
         doc["habits"] = _table(habits)
+    figure = job.order.figure.model_dump(exclude_defaults=True, mode="json")
+    if figure:
+        # how she stands is hers, and so are the marks over her photographs
+        doc["figure"] = _figure(figure)
     carried = tomlkit.aot()
     for row in carried_rows(job):
         carried.append(_table(row))
@@ -227,6 +231,16 @@ def _table(row: Mapping[str, Any]) -> Table:
     table = tomlkit.table()
     for k, v in sorted(row.items(), key=lambda item: isinstance(item[1], Mapping)):
         table[k] = _table(v) if isinstance(v, Mapping) else v
+    return table
+
+
+def _figure(found: Mapping[str, Any]) -> Table:
+    table = _table({k: v for k, v in found.items() if k != "photographs"})
+    photographs = tomlkit.aot()
+    for row in found.get("photographs", ()):
+        photographs.append(_table(row))
+    if photographs:
+        table["photographs"] = photographs
     return table
 
 

@@ -54,7 +54,12 @@ def back(p: TrouserPlan, front: Half, darts: bool) -> Half:
     def seat(side: SideSeam, lean: float) -> Crotch:
         return crotch_line(
             p.back_crotch,
-            Fork((centre_x, float(side.top.start[1])), leg.fork, arrive, 0.25 * p.side_top),
+            Fork(
+                (centre_x, float(side.top.start[1])),
+                leg.fork,
+                arrive,
+                p.ease.seat_above * p.side_top,
+            ),
             lean,
             HOLLOW,
             float(side.waist[1]),

@@ -105,12 +105,29 @@ def _dense(
     return found
 
 
-def shares(name: str, value: float) -> dict[str, tuple[float, float]]:
+def upward(amount: Array, rounded: float) -> tuple[Array, Array]:
+    """How much of its upper end what goes two ways has (p,), 0 at 0, and how that grows.
+
+    The lower end is the same turned round. Both are rounded off within ``rounded`` of 0: what has
+    two unlike ends would else have a kink there, and a fit no slope to trust.
+    """
+    far = np.hypot(amount, rounded)
+    slope = np.divide(amount, far, out=np.zeros_like(far), where=far > 0.0)
+    return (amount + far - rounded) / 2.0, (1.0 + slope) / 2.0
+
+
+def shares(name: str, value: float, rounded: float = 0.0) -> dict[str, tuple[float, float]]:
     """Label -> its share and how that grows with the value, for one of GENERAL.
 
-    Outside 0 to 1 the nearest line goes on.
+    Outside 0 to 1 the nearest line goes on. rounded: how near the middle of three labels the
+    corner is rounded off (:func:`upward`), as a part of the way to an end.
     """
     labels = _LABELS[name]
+    if rounded and len(labels) == 3:
+        both = np.array([1.0 - 2.0 * value, 2.0 * value - 1.0])
+        (low, high), (fall, rise) = (v.tolist() for v in upward(both, rounded))
+        ends = {labels[0]: (low, -2.0 * fall), labels[2]: (high, 2.0 * rise)}
+        return {**ends, labels[1]: (1.0 - low - high, 2.0 * (fall - rise))}
     steps = len(labels) - 1
     i = min(max(int(np.floor(value * steps)), 0), steps - 1)
     part = value * steps - i
@@ -121,13 +138,16 @@ def shares(name: str, value: float) -> dict[str, tuple[float, float]]:
 
 
 def mixed(
-    macros: tuple[tuple[str, ...], ...], general: Mapping[str, float], age: float | None = None
+    macros: tuple[tuple[str, ...], ...],
+    general: Mapping[str, float],
+    age: float | None = None,
+    rounded: float = 0.0,
 ) -> tuple[Array, Array]:
     """How much each offset with labels counts: (m,), and its growth with each of GENERAL: (m, 5).
 
-    age: 0 young to 1 old; None when the labels hold no age.
+    age: 0 young to 1 old; None when the labels hold no age. rounded: as of :func:`shares`.
     """
-    by = {name: shares(name, general[name]) for name in GENERAL}
+    by = {name: shares(name, general[name], rounded) for name in GENERAL}
     where = {label: name for name, found in by.items() for label in found}
     ages = {} if age is None else {"young": 1.0 - age, "old": age}
     # by offset and number: the share of the label it has of that number, 1 where it has none

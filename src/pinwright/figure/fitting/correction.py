@@ -14,6 +14,7 @@ import numpy as np
 
 from pinwright.figure.body.model import Array, body
 from pinwright.figure.body.standing import stood_mean
+from pinwright.figure.fitting.gaps import gaps, wanted_gaps
 from pinwright.figure.fitting.reader import Surface
 from pinwright.figure.fitting.readings import by_tape
 from pinwright.figure.fitting.wanted import Wanted
@@ -83,8 +84,11 @@ def corrected(
     field: (b, 3), of each bell, where one that is nearly right is known.
     """
     shares = bells()
-    wants = [w for w in wants if w.key != "weight"]
     keys = {w.key for w in wants}
+    wants = [w for w in wants if w.key != "weight"] + list(wanted_gaps())
+    # what may not be less is asked for once it was too little, and then kept: else it would come
+    # and go with every round
+    asked = np.array([not w.least for w in wants])
     size = np.array([EASY if w.given else w.error for w in wants])
     if field is None:
         field = np.zeros((shares.shape[1], 3))
@@ -96,8 +100,11 @@ def corrected(
     best, least = (points, field), np.inf
     idle = 0
     for _ in range(ROUNDS):
-        found = by_tape(Surface(points, drop), keys)
+        s = Surface(points, drop)
+        found = {**by_tape(s, keys), **gaps(s)}
         off = np.array([found[w.key].value - w.value for w in wants])
+        asked |= off < 0.0
+        off[~asked] = 0.0
         worst = max((abs(o) for o, w in zip(off, wants, strict=True) if w.given), default=0.0)
         idle = 0 if worst < 0.5 * least else idle + 1
         if worst < least:
@@ -105,6 +112,7 @@ def corrected(
         if worst < NEAR or idle == IDLE:
             break
         rows = np.stack([(shares[found[w.key].at].T @ found[w.key].by).ravel() for w in wants])
+        rows[~asked] = 0.0
         rows = np.concatenate([rows, still])
         off = np.append(off, still @ field.ravel())
         # the whole field is weighed, not each step: so nothing is done and undone

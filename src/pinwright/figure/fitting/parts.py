@@ -18,6 +18,9 @@ OVER_FOLD, BEHIND_FOLD, BESIDE_BREASTBONE = 1.0, 2.5, 3.0
 """What lies more than this over, and less than that behind, the fold under the breast, and this
 far beside the middle, is breast (cm, on the mean body)."""
 
+OVER_PIT = 2.0
+"""Up to so far over the middle of the armpit (cm, on the mean body) an arm may touch the trunk."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Parts:
@@ -26,7 +29,7 @@ class Parts:
     trunk: all but arms and head; whole: all but arms; under: the trunk without the breasts, which
     may hang lower than a level under them. leg, arm: by side; shin: of a leg what lies below the
     knee. beside: by side, the vertices of an
-    arm below the armpit, and those of trunk and thigh that it hangs beside.
+    arm that may touch the trunk, and those of trunk and thigh that it hangs beside.
     """
 
     trunk: Edges
@@ -60,8 +63,8 @@ def parts() -> Parts:
     def beside(side: str) -> tuple[Edges, Edges]:
         low = float(stood[arms[side] > 0.5, 2].min())
         half = SIDES[side] * stood[:, 0] > 0.0
-        near = half & (stood[:, 2] > low) & (stood[:, 2] < pit) & (arms[side] < 0.02)
-        hangs = (arms[side] > 0.95) & (stood[:, 2] < pit)
+        near = half & (stood[:, 2] > low) & (stood[:, 2] < pit + OVER_PIT) & (arms[side] < 0.3)
+        hangs = (arms[side] > 0.7) & (stood[:, 2] < pit + OVER_PIT)
         return np.flatnonzero(hangs), np.flatnonzero(near)
 
     def of(inside: NDArray[np.bool_]) -> Edges:

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
-from pinwright.figure.body.model import AGE, GENERAL, Array, body, mixed
+from pinwright.figure.body.model import AGE, GENERAL, Array, body, mixed, upward
 from pinwright.figure.body.standing import hanging, posed
 from pinwright.figure.posture import NAMES, Posture, carried, guides, postured
 
@@ -101,8 +101,8 @@ SPREAD: Mapping[str, float] = {
     "stomach_pregnant": 0.25,
     "hip_left": 0.5,
     "hip_right": 0.5,
-    "knee_left": 1.0,
-    "knee_right": 1.0,
+    "knee_left": 2.0,
+    "knee_right": 2.0,
     "arms_out": 8.0,
     "torso_vshape": 0.3,
     "neck_height": 0.3,
@@ -134,8 +134,8 @@ LIMITS: Mapping[str, tuple[float, float]] = {
 
 
 ROUNDED = 0.2
-"""Within about so much of its start (as a part of its end) a place changes from one end's way to
-the other's."""
+"""Within about so much of its start (as a part of its end) a number changes from one end's way to
+the other's: where it would turn sharply the fit had no slope to trust, and took twice the steps."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -211,9 +211,9 @@ def upright(numbers: Array) -> Array:
     """The surface (n, 3) before the posture is laid over it."""
     s = stood()
     given = dict(zip(PARAMETERS, numbers.tolist(), strict=True))
-    value, _ = mixed(s.labels, given)
+    value, _ = mixed(s.labels, given, rounded=ROUNDED)
     amounts = numbers[len(GENERAL) : len(GENERAL) + len(PLACES)]
-    flat = s.less @ _upward(-amounts)[0] + s.more @ _upward(amounts)[0]
+    flat = s.less @ upward(-amounts, ROUNDED)[0] + s.more @ upward(amounts, ROUNDED)[0]
     flat += s.template
     for k in np.flatnonzero(value):
         flat += value[k] * s.macros[k]
@@ -233,22 +233,12 @@ def stood_up(base: Array, numbers: Array) -> Array:
     return found
 
 
-def _upward(amounts: Array) -> tuple[Array, Array]:
-    """How much of its upper end each place has (p,), 0 at 0, and how that grows.
-
-    The lower end is the same turned round. Both are rounded off within ROUNDED of 0: a place of
-    which the two ends are unlike would else have a kink there, and the fit no slope to trust.
-    """
-    far = np.hypot(amounts, ROUNDED)
-    return (amounts + far - ROUNDED) / 2.0, (1.0 + amounts / far) / 2.0
-
-
 def _slopes(numbers: Array) -> tuple[Array, Array, Array]:
     """How macros' values grow with each of GENERAL, and how each place's ends do, less and more."""
     given = dict(zip(PARAMETERS, numbers.tolist(), strict=True))
-    _, slope = mixed(stood().labels, given)
+    _, slope = mixed(stood().labels, given, rounded=ROUNDED)
     amounts = numbers[len(GENERAL) : len(GENERAL) + len(PLACES)]
-    return slope, -_upward(-amounts)[1], _upward(amounts)[1]
+    return slope, -upward(-amounts, ROUNDED)[1], upward(amounts, ROUNDED)[1]
 
 
 def growth(numbers: Array, at: NDArray[np.int64], base: Array) -> Array:

@@ -26,10 +26,14 @@ STEPS = 14
 STRIDE = 1.0
 """No step goes further than this, in expected distances."""
 
+SOON = 0.5
+"""What may not be less counts for a step once it is no more than this above, cm."""
+
 ENOUGH = 0.03
 """A step that makes the sum of squares less by no more than this part is the last."""
 
 Tell = Callable[[float], None]
+Also = Callable[[Array], Mapping[str, Reading]]
 
 
 def residuals(found: Mapping[str, Reading], wants: Sequence[Wanted]) -> Array:
@@ -43,11 +47,13 @@ def fitted(
     drop: float = 0.0,
     chosen: Mapping[str, float] | None = None,
     tell: Tell | None = None,
+    also: Also | None = None,
 ) -> Array:
     """The numbers (p,) of the body that has what is wanted, as nearly as the open body can.
 
     drop: how far below the waist the trousers are worn, cm. chosen: numbers that are settled, by
-    the names of shape.PARAMETERS. tell hears how far the work is, 0 to 1.
+    the names of shape.PARAMETERS. tell hears how far the work is, 0 to 1. also: what is read off
+    the surface (n, 3) besides the measures, where something of it is wanted.
     """
     wants = (*wants, *wanted_gaps())
     p, spread = shape.start(), shape.spread()
@@ -62,7 +68,7 @@ def fitted(
     p[1] = np.clip(0.5 + (waist - 75.0) / 110.0, 0.15, 0.95)
     centre[:2] = p[:2]
     base = shape.upright(p)
-    found = _read(shape.stood_up(base, p), drop)
+    found = _read(shape.stood_up(base, p), drop, also)
     damping = 0.3
     for step in range(STEPS):
         weight = PRIOR[min(step, len(PRIOR) - 1)]
@@ -79,7 +85,7 @@ def fitted(
             )
             new = np.clip(p + bounded(square, right, least, most) * spread, low, high)
             up = shape.upright(new)
-            there = _read(shape.stood_up(up, new), drop)
+            there = _read(shape.stood_up(up, new), drop, also)
             rn = residuals(there, wants)
             now = float(rn @ rn) + weight**2 * float((((new - centre) / spread) ** 2).sum())
             if now < cost:
@@ -97,9 +103,10 @@ def fitted(
     return p
 
 
-def _read(points: Array, drop: float) -> Mapping[str, Reading]:
+def _read(points: Array, drop: float, also: Also | None) -> Mapping[str, Reading]:
     s = Surface(points, drop)
-    return {**by_tape(s), "weight": body_weight(s), **gaps(s)}
+    more = also(points) if also is not None else {}
+    return {**by_tape(s), "weight": body_weight(s), **gaps(s), **more}
 
 
 def bounded(square: Array, right: Array, low: Array, high: Array) -> Array:
@@ -136,8 +143,8 @@ def by_numbers(
         r = found[w.key]
         if w.key == "weight":
             rows[i] = shape.growth_in_sum(p, r.by) / w.error
-        elif w.least and r.value >= w.value:
-            rows[i] = 0.0
+        elif w.least and r.value >= w.value + SOON:
+            rows[i] = 0.0  # nearer than that it is in the way of a step, though nothing is off
         else:
             some = growth[:, np.searchsorted(at, r.at)]
             rows[i] = np.einsum("pkj,kj->p", some, r.by) / w.error

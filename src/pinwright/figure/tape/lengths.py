@@ -11,9 +11,9 @@ from pinwright.figure.tape.taut import (
     along,
     along_to,
     between,
+    first,
     furthest,
     hull,
-    length,
     over,
     strip,
 )
@@ -54,8 +54,8 @@ def on_waist(waist: Array, marks: Landmarks, x: float, sign: float) -> Array:
     return np.array([*furthest(waist, 0, reach, sign), marks.levels["waist"]])
 
 
-def bodice_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, float]:
-    """Lengths and widths of the upper trunk by term, cm; those of one side by term and side.
+def bodice_tapes(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, Array]:
+    """Tapes of the upper trunk by term, (k, 3) cm; those of one side by term and side.
 
     waist: the tape round it, (k, 2).
     """
@@ -64,25 +64,24 @@ def bodice_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, floa
     front = on_waist(waist, marks, float(marks["front_waist"][0]), -1.0)
     spine = drawn(skin, nape, back, BACK)
     found = {
-        "cervical_height": float(nape[2]),
-        "back_waist_length": length(spine),
-        "scye_depth": along(spine, 2, marks.levels["underarm"]),
-        "front_neck_to_waist": length(drawn(skin, pit, front, FRONT)),
-        "bust_point_width": float(
-            np.linalg.norm(marks["bust_point_left"] - marks["bust_point_right"])
-        ),
+        "cervical_height": np.stack([nape, nape * [1.0, 1.0, 0.0]]),
+        "back_waist_length": spine,
+        "scye_depth": first(spine, along(spine, 2, marks.levels["underarm"])),
+        "front_neck_to_waist": drawn(skin, pit, front, FRONT),
+        "bust_point_width": np.stack([marks["bust_point_left"], marks["bust_point_right"]]),
     }
     for term, name, out in (
         ("across_back_width", "back_arm_break", BACK),
         ("across_front_width", "front_arm_break", FRONT),
     ):
-        found[term] = length(bridged(skin, marks[f"{name}_left"], marks[f"{name}_right"], out))
+        found[term] = bridged(skin, marks[f"{name}_left"], marks[f"{name}_right"], out)
     for side in SIDES:
         neck, bust = marks[f"side_neck_point_{side}"], marks[f"bust_point_{side}"]
         below = on_waist(waist, marks, float(bust[0]), -1.0)
-        upper = length(drawn(skin, neck, bust, _towards_front(neck, bust)))
+        upper = drawn(skin, neck, bust, _towards_front(neck, bust))
+        lower = bridged(skin, bust, below, FRONT)
         found[f"side_neck_to_bust_point_{side}"] = upper
-        found[f"front_waist_length_{side}"] = upper + length(bridged(skin, bust, below, FRONT))
+        found[f"front_waist_length_{side}"] = np.concatenate([upper, lower])
     return found
 
 
@@ -93,30 +92,33 @@ def _towards_front(p: Array, q: Array) -> Array:
     return found
 
 
-def shoulder_lengths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float]:
-    """Shoulder and arm of one side by term (lengths cm, slope degrees).
+def shoulder_tapes(skin: Skin, marks: Landmarks, side: str) -> dict[str, Array]:
+    """Tapes over shoulder and arm of one side by term, (k, 3) cm.
 
     ``half_across_shoulders`` is no term: back neck point to shoulder point.
     """
     neck, shoulder = marks[f"side_neck_point_{side}"], marks[f"shoulder_point_{side}"]
     elbow, wrist = marks[f"elbow_{side}"], marks[f"wrist_bone_{side}"]
-    fall, reach = float(neck[2] - shoulder[2]), float(np.hypot(*(shoulder - neck)[:2]))
-    outwards = np.array([SIDES[side], 0.0, 0.0])
-    half = length(drawn(skin, shoulder, marks["back_neck_point"], BACK + UP))
-    sleeve = sum(
-        length(bridged(skin, a, b, outwards)) for a, b in ((shoulder, elbow), (elbow, wrist))
-    )
+    out = np.array([SIDES[side], 0.0, 0.0])
+    half = drawn(skin, shoulder, marks["back_neck_point"], BACK + UP)[::-1]
+    sleeve = [bridged(skin, a, b, out) for a, b in ((shoulder, elbow), (elbow, wrist))]
     return {
-        "shoulder_length": length(drawn(skin, neck, shoulder, UP)),
-        "shoulder_slope": float(np.degrees(np.arctan2(fall, reach))),
+        "shoulder_length": drawn(skin, neck, shoulder, UP),
         "half_across_shoulders": half,
-        "arm_length": sleeve,
-        "back_neck_to_wrist": half + sleeve,
+        "arm_length": np.concatenate(sleeve),
+        "back_neck_to_wrist": np.concatenate([half, *sleeve]),
     }
 
 
-def crotch_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, float]:
-    """Total, front and back crotch length by term, cm.
+def shoulder_slope(marks: Landmarks, side: str) -> float:
+    """The fall from side neck point to shoulder point against their level distance, degrees."""
+    neck, shoulder = marks[f"side_neck_point_{side}"], marks[f"shoulder_point_{side}"]
+    fall, reach = float(neck[2] - shoulder[2]), float(np.hypot(*(shoulder - neck)[:2]))
+    return float(np.degrees(np.arctan2(fall, reach)))
+
+
+def crotch_tapes(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, Array]:
+    """The tapes of total, front and back crotch length by term, (k, 3) cm.
 
     In the middle plane the tape goes under the section there. At the back, from OVER_FORK upwards,
     it also goes round the seat BESIDE_CLEFT to either side, thrown onto the middle plane: it
@@ -137,11 +139,12 @@ def crotch_lengths(skin: Skin, marks: Landmarks, waist: Array) -> dict[str, floa
     end = float(np.linalg.norm((back - front)[1:]))
     tape = over(np.concatenate(found), end)
     middle = Plane.through(_at(front, float(fork[0])), _at(back, float(fork[0])), -UP)
-    front_part = along_to(tape, middle.flat(fork))
+    front_part = first(tape, along_to(tape, middle.flat(fork)))
+    back_part = np.concatenate([front_part[-1:], tape[len(front_part) - 1 :]])
     return {
-        "total_crotch_length": length(tape),
-        "front_crotch_length": front_part,
-        "back_crotch_length": length(tape) - front_part,
+        "total_crotch_length": middle.space(tape),
+        "front_crotch_length": middle.space(front_part),
+        "back_crotch_length": middle.space(back_part),
     }
 
 
@@ -149,8 +152,8 @@ def _at(p: Array, x: float) -> Array:
     return np.array([x, p[1], p[2]])
 
 
-def side_lengths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float]:
-    """Lengths down one side from the waist by term, cm.
+def side_tapes(skin: Skin, marks: Landmarks, side: str) -> dict[str, Array]:
+    """Tapes down one side from the waist by term, (k, 3) cm.
 
     From waist level, higher or lower by half of what the side waist landmarks differ in height. In
     the frontal plane through the side waist landmark, over trunk and thigh below the waist (arms
@@ -170,7 +173,7 @@ def side_lengths(skin: Skin, marks: Landmarks, side: str) -> dict[str, float]:
     down = Plane.through(top, floor, np.array([sign, 0.0, 0.0]))
     tape = down.space(over(down.flat(below), float(np.linalg.norm(floor - top))))
     return {
-        "outside_leg": length(tape),
-        "waist_to_hip": along(tape, 2, marks.levels["hip"]),
-        "waist_to_knee": along(tape, 2, knee),
+        "outside_leg": tape,
+        "waist_to_hip": first(tape, along(tape, 2, marks.levels["hip"])),
+        "waist_to_knee": first(tape, along(tape, 2, knee)),
     }

@@ -18,13 +18,15 @@ from pinwright.figure.tape.girths import (
     trunk_hulls,
 )
 from pinwright.figure.tape.lengths import (
-    bodice_lengths,
-    crotch_lengths,
-    shoulder_lengths,
-    side_lengths,
+    bodice_tapes,
+    crotch_tapes,
+    shoulder_slope,
+    shoulder_tapes,
+    side_tapes,
 )
 from pinwright.figure.tape.parts import Skin
 from pinwright.figure.tape.section import Array, Whole, volume
+from pinwright.figure.tape.taut import length
 
 
 def taped(
@@ -50,11 +52,12 @@ def taped(
         sides[side] = {
             **arm_girths(skin, marks, side),
             **leg_girths(skin, marks, side),
-            **shoulder_lengths(skin, marks, side),
-            **side_lengths(skin, marks, side),
+            **lengths(shoulder_tapes(skin, marks, side)),
+            "shoulder_slope": shoulder_slope(marks, side),
+            **lengths(side_tapes(skin, marks, side)),
             "inside_leg": float(marks["fork"][2]),
         }
-    bodice = bodice_lengths(skin, marks, waist)
+    bodice = lengths(bodice_tapes(skin, marks, waist))
     for term in ("side_neck_to_bust_point", "front_waist_length"):
         for side in SIDES:
             sides[side][term] = bodice.pop(f"{term}_{side}")
@@ -68,9 +71,14 @@ def taped(
         **neck_girths(skin, marks),
         **bodice,
         "across_back_shoulder_width": sum(halves),
-        **crotch_lengths(skin, marks, waist),
+        **lengths(crotch_tapes(skin, marks, waist)),
         "waist_above_fork": levels["waist"] - levels["fork"],
         "waist_to_knee": sum(knees) / 2.0,
         **{term: (left[term] + right[term]) / 2.0 for term in left},
         **{f"{term}_{side}": value for side in SIDES for term, value in sides[side].items()},
     }
+
+
+def lengths(tapes: Mapping[str, Array]) -> dict[str, float]:
+    """How long each tape is, cm."""
+    return {term: length(tape) for term, tape in tapes.items()}

@@ -56,6 +56,14 @@ def along_to(curve: Array, p: Array) -> float:
     return float(size[:k].sum() + part[k] * size[k])
 
 
+def first(curve: Array, cm: float) -> Array:
+    """An open curve (k, 2 or 3) from its start for so many cm."""
+    reach = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(curve, axis=0), axis=1))])
+    end = [np.interp(cm, reach, curve[:, k]) for k in range(curve.shape[1])]
+    found: Array = np.concatenate([curve[reach < cm], [end]])
+    return found
+
+
 def round_length(curve: Array) -> float:
     """The length of a closed curve (k, 2), cm; the last point is joined to the first."""
     return float(np.linalg.norm(np.roll(curve, -1, axis=0) - curve, axis=1).sum())
@@ -81,12 +89,6 @@ def furthest(curve: Array, axis: int, value: float, sign: float) -> Array:
     return np.array([value, best]) if axis == 0 else np.array([best, value])
 
 
-def parted(curve: Array, a: Array, b: Array) -> tuple[float, float]:
-    """A closed curve (k, 2) parted at two of its points (2,): cm from a to b, and from b to a."""
-    one, other = _parts(curve, a, b)
-    return length(one), length(other)
-
-
 def _foot(curve: Array, p: Array) -> tuple[int, float, float]:
     """Of the place on a closed curve nearest p: its edge, how far along (0 to 1), its distance."""
     edge = np.roll(curve, -1, axis=0) - curve
@@ -98,7 +100,7 @@ def _foot(curve: Array, p: Array) -> tuple[int, float, float]:
     return i, float(along[i]), float(away[i])
 
 
-def _parts(curve: Array, a: Array, b: Array) -> tuple[Array, Array]:
+def parted(curve: Array, a: Array, b: Array) -> tuple[Array, Array]:
     """A closed curve as the open ones from a to b and from b to a, each at its nearest place."""
     i, s, _ = _foot(curve, a)
     j, t, _ = _foot(curve, b)
@@ -137,7 +139,7 @@ def between(loops: Sequence[Loop], p: Array, q: Array) -> Array:
     further out, which is the one with more area between itself and the chord.
     """
     loop = nearest(loops, p, q)
-    there, back = _parts(loop.flat, _place(loop, p), _place(loop, q))
+    there, back = parted(loop.flat, _place(loop, p), _place(loop, q))
     # +v lies to the left of the chord: outside of it a stretch and the chord back run clockwise
     return min((there, back[::-1]), key=enclosed)
 
