@@ -401,30 +401,22 @@ def figure_command(
 ) -> None:
     """The client's figure: pictures, a mesh, and every measure beside the record's."""
     from pinwright.errors import OrderError
-    from pinwright.workshop.figure import figure_data, figure_words, order_figure, write_figure
-    from pinwright.workshop.headings import order_heading
+    from pinwright.workshop.figure import figure_data, figure_words, write_figure
     from pinwright.workshop.writing import TILED
 
     if paper not in ("a4", "letter"):
         raise OrderError(f"--paper is {paper!r}; it may be a4 or letter.")
-    job = _load(order)
-    unit = job.order.client.units
     if mark_photo:
+        # before the order is read: a wrong mark may be why it is refused
         page = _photo_page(to or order.parent / "figure")
         if as_json:
             _say_json({"files": [str(page)]})
         else:
             out.print(f"written: {page}; open it in a browser.")
         return
-    with err.status("The figure ...", spinner="line") as status:
-        found = order_figure(job, lambda part: status.update(f"The figure: {part:.0%} ..."))
-    if found is None:
-        raise OrderError(
-            "No figure: the order has no measures."
-            if not job.body.values
-            else "No figure: the order says figure.shown = false, as the client wished."
-        )
-    files = write_figure(found, order_heading(job), to or order.parent / "figure", TILED[paper])
+    found, heading = _figure(order)
+    unit = heading.unit
+    files = write_figure(found, heading, to or order.parent / "figure", TILED[paper])
     if as_json:
         _say_json({**figure_data(found), "files": [str(f) for f in files]})
         return
@@ -432,6 +424,38 @@ def figure_command(
         out.print(escape(line))
     for f in files:
         out.print(f"written: {f}")
+
+
+def _figure(path: Path) -> Any:
+    """The figure of an order and the heading of its sheets; without ease where nothing drafts."""
+    from pinwright.errors import OrderError, PinwrightError
+    from pinwright.workshop.figure import body_figure, order_figure
+    from pinwright.workshop.headings import client_heading, order_heading
+    from pinwright.workshop.job import body_of, run
+    from pinwright.workshop.order import parse, read_text
+
+    order = parse(read_text(path), path)
+    body, odd = body_of(order)
+    with err.status("The figure ...", spinner="line") as status:
+
+        def tell(part: float) -> None:
+            status.update(f"The figure: {part:.0%} ...")
+
+        try:
+            job = run(order)
+        except PinwrightError as trouble:
+            told = [*(f"Look again: {w.message}" for w in odd), f"Without ease: {trouble}"]
+            found, heading = body_figure(order, body, told, (), tell), client_heading(order)
+        else:
+            found, heading = order_figure(job, tell), order_heading(job)
+    if found is None:
+        raise OrderError(
+            "No figure: the order has no measures."
+            if not body.values
+            else "No figure: the order says figure.shown = false, as the client wished. Pictures "
+            "written before are still where they were: delete them."
+        )
+    return found, heading
 
 
 def _photo_page(folder: Path) -> Path:

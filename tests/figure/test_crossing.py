@@ -13,16 +13,9 @@ from numpy.typing import NDArray
 
 from pinwright.figure.body.model import Array, Whole, body, mean
 from pinwright.figure.body.standing import hanging, posed, stood_mean
-from pinwright.figure.crossing import (
-    NAMES,
-    TOLD,
-    Crossing,
-    crossing,
-    meeting,
-    parts,
-    side,
-    within,
-)
+from pinwright.figure.crossing import NAMES, TOLD, Crossing, crossing, parts
+from pinwright.figure.inside import within
+from pinwright.figure.meeting import meeting, side
 from pinwright.figure.tape.section import Plane, section, triangles
 
 from .solids import ball, lattice

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -93,3 +94,27 @@ def test_another_womans_photographs_are_told_to_disagree() -> None:
     )
     found = figure_of(complete(read_record(record)), photographs=photos)
     assert any(not a.agrees for a in found.agreements)
+
+
+def test_a_wrong_mark_is_named_and_hardly_counts() -> None:
+    record, photos = taped_and_photographed()
+    front = photos[0]
+    x, y = front.marks["shoulder_point_right"]
+    wrong = replace(front, marks={**front.marks, "shoulder_point_right": (x, y + 70.0)})
+    found = figure_of(complete(read_record(record)), photographs=(wrong, photos[1]))
+    (said,) = [d for d in found.doubts if "the mark" in d]
+    assert "Photograph 1 (front): the mark right shoulder point lies" in said
+    assert "Look at it again." in said
+    right = figure(True).posture.shoulder_right
+    assert found.posture.shoulder_right == pytest.approx(right, abs=1.0)
+    assert not any("the mark" in d for d in figure(True).doubts)
+
+
+def test_photographs_without_marks_on_her_change_nothing() -> None:
+    record, photos = taped_and_photographed()
+    kept = ("crown", "floor", "plumb_top", "plumb_bottom")
+    bare = replace(
+        photos[0], marks={k: v for k, v in photos[0].marks.items() if k in kept}, outline=()
+    )
+    found = figure_of(complete(read_record(record)), photographs=(bare,))
+    assert np.abs(found.points - figure(False).points).max() < 1e-9

@@ -170,4 +170,26 @@ def test_words_are_in_the_clients_unit() -> None:
     said = " ".join(opinions(demo().figure.measured, "in"))
     assert "across back shoulder width: estimated 16 1/8 in" in said
     assert " cm" not in said
-    assert "furthest off is" in figure_words(demo(), "in")[0]
+    (off,) = [w for w in figure_words(demo(), "in") if "the furthest off is" in w]
+    assert off.endswith(" in.")
+
+
+def test_what_is_odd_comes_first(tmp_path: Path) -> None:
+    # a waist of 115 under hips of 102.5; and at the fitting of the demo the waist was taped anew
+    path = tmp_path / "order.toml"
+    path.write_text(demo_order().replace("\nwaist_girth = 77", "\nwaist_girth = 115"), encoding="utf-8")
+    result = CliRunner().invoke(app, ["figure", str(path)])
+    assert result.exit_code == 0, result.output
+    assert result.stdout.startswith("Look again: waist_girth 115.0 - hip_girth 102.5 = 12.5 cm")
+    assert "was taped 80.0 cm at the fitting; the figure has 79.0 cm" in figure_words(demo(), "cm")[0]
+
+
+def test_a_body_nothing_can_be_drafted_for_has_a_figure_yet(tmp_path: Path) -> None:
+    path = tmp_path / "order.toml"
+    path.write_text(demo_order().replace("hip_girth = 102.5", "hip_girth = 140"), encoding="utf-8")
+    result = CliRunner().invoke(app, ["figure", str(path)])
+    said = " ".join(result.stdout.split())
+    assert result.exit_code == 0, result.output
+    assert "Look again: hip_girth 140.0 cm" in said
+    assert "Without ease: trousers:" in said
+    assert (tmp_path / "figure" / "figure-sheet.pdf").exists()

@@ -26,11 +26,17 @@ from pinwright.figure.fitting.solve import fitted
 from pinwright.figure.fitting.wanted import LIMBS, Wanted, keys_of, wanted
 from pinwright.figure.landmarks import Landmarks, landmarks
 from pinwright.figure.photographs.marks import Photograph, all_spots, cautions
-from pinwright.figure.photographs.rows import asked
+from pinwright.figure.photographs.rows import asked, misplaced
 from pinwright.figure.photographs.rows import readings as read_spots
 from pinwright.figure.photographs.silhouette import Agreement, agreement
 from pinwright.figure.posture import Posture
-from pinwright.figure.remarks import contradictions, drawn_far
+from pinwright.figure.remarks import (
+    at_the_end,
+    contradictions,
+    drawn_far,
+    settled_against,
+    wrong_marks,
+)
 from pinwright.figure.tape.tape import taped
 from pinwright.measures import TERMS
 from pinwright.measures.estimate import Body
@@ -39,6 +45,9 @@ from pinwright.measures.units import LengthUnit
 
 UNUSUAL = 4.0
 """So many times less is an estimate trusted once a posture was settled by eye or photographed."""
+
+TELLING = 8
+"""So many values must photographs tell, before the estimates give way to them."""
 
 SLIP = 2.4
 """So far (cm) at most a quick reading of a taped measure is taken to lie beside the tape; of one
@@ -113,11 +122,13 @@ def figure_of(
     posture: Mapping[str, float] | None = None,
     tell: Tell | None = None,
     photographs: Sequence[Photograph] = (),
+    unit: LengthUnit = "cm",
 ) -> Figure:
     """The figure of a completed record.
 
     posture: amounts chosen by eye, by the names of :class:`Posture`; they are settled, the rest is
     found from the measures and from marked photographs. tell hears how far the work is, 0 to 1.
+    unit: in which refusals are told.
 
     Raises:
         FigureError: a posture that there is not, or amounts beyond what is allowed; photographs of
@@ -126,7 +137,9 @@ def figure_of(
     chosen = _checked(posture or {})
     drop = record["worn_waist_drop"]
     wants = wanted(record, _keys())
-    if chosen or photographs:
+    spots = all_spots(photographs, record["height"], unit) if photographs else ()
+    seen = asked(spots)
+    if chosen or len(seen) >= TELLING:
         # an estimate is of a usual posture: hers is known to be another
         wants = tuple(
             replace(w, error=UNUSUAL * w.error)
@@ -134,8 +147,6 @@ def figure_of(
             else w
             for w in wants
         )
-    spots = all_spots(photographs, record["height"]) if photographs else ()
-    seen = asked(spots)
     told = {w.key.split(":")[2] for w in seen if w.key.endswith(":bow")}
     settled = {**{k: v for k, v in SETTLED.items() if k not in told}, **chosen}
     numbers = fitted(
@@ -162,7 +173,12 @@ def figure_of(
         moved,
         drop,
         tuple(a for p in photographs if (a := agreement(points, p, record["height"])) is not None),
-        cautions(photographs, record["height"]),
+        (
+            *cautions(photographs, record["height"]),
+            *wrong_marks(misplaced(points, spots), unit),
+            *settled_against(chosen, measured),
+            *at_the_end(stance, chosen, shape.LIMITS),
+        ),
         crossing(points, body().faces, parts()),
     )
 
@@ -200,7 +216,7 @@ def _brought(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, M
         off = {w.key: found[w.key] - w.value for w in hard if w.given and w.key != "weight"}
         worst = max((abs(v) for v in off.values()), default=0.0)
         last = best[0] if best is not None else np.inf
-        if worst < last:
+        if worst < last:  # never where a measure is no number
             best = (worst, points, found)
         if worst < ENOUGH or worst > 0.9 * last:
             break
@@ -210,7 +226,10 @@ def _brought(base: Array, hard: Sequence[Wanted], drop: float) -> tuple[Array, M
         if max(map(abs, slips.values()), default=0.0) < 0.02:
             break
         aims = [replace(w, value=w.value + _slip(w, slips)) for w in hard]
-    assert best is not None
+    if best is None:
+        raise FigureError(
+            "No figure can be made of these measures: look for a number that is not possible."
+        )
     return best[1], best[2]
 
 

@@ -89,14 +89,25 @@ def _read(term: Term, key: str, value: object, unit: LengthUnit) -> float:
         size = parse_weight(value, key)
     if term.low <= size <= term.high:
         return size
-    hint = ""
-    inches = size * CM_PER_INCH
-    if term.unit == "cm" and term.usual_low <= inches <= term.usual_high:
-        hint = f"; {size:g} in would be {inches:.1f} cm"
+    shown, shown_in = 1.0, str(term.unit)
+    if term.unit == "cm" and unit == "in":
+        shown, shown_in = CM_PER_INCH, "in"
+    low, high = (round(v / shown, 0 if shown_in == "in" else 9) for v in (term.low, term.high))
     raise MeasureError(
-        f"{key}: {size:g} {term.unit} is not possible; allowed is {term.low:g} to "
-        f"{term.high:g} {term.unit}{hint}."
+        f"{key}: {size / shown:g} {shown_in} is not possible; allowed is {low:g} to {high:g} "
+        f"{shown_in}{_meant(term, size, unit) if term.unit == 'cm' else ''}."
     )
+
+
+def _meant(term: Term, size: float, unit: LengthUnit) -> str:
+    """What an impossible length, cm, was likely meant as: in another unit it would be usual."""
+    typed = size / CM_PER_INCH if unit == "in" else size
+    ways = {"cm": typed, "in": typed * CM_PER_INCH, "m": typed * 100.0}
+    for way, cm in ways.items():
+        if way != unit and term.usual_low <= cm <= term.usual_high:
+            told = cm / CM_PER_INCH if unit == "in" else cm
+            return f"; {typed:g} {way} would be {told:.1f} {unit}"
+    return ""
 
 
 def _term(key: object) -> Term:

@@ -14,9 +14,10 @@ from pinwright.figure.figure import Figure, Measured, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
 from pinwright.figure.photographs.silhouette import sentence
 from pinwright.figure.pictures import SIDES, row, view
-from pinwright.figure.remarks import off_by
+from pinwright.figure.remarks import off_by, stance_words
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
+from pinwright.measures.estimate import Body
 from pinwright.measures.record import split_side
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.drawn import Heading
@@ -25,6 +26,7 @@ from pinwright.sheets.taping_sheet import taping_sheet
 from pinwright.sheets.tiling import Paper
 from pinwright.sheets.writing import write_whole
 from pinwright.workshop.job import GarmentJob, Job
+from pinwright.workshop.order import Order
 
 CAUTION = (
     "The figure is a model made from the tape's numbers: it has these measures, but it is not a "
@@ -40,12 +42,13 @@ class OrderFigure:
     """A figure and what it tells of the order.
 
     eases: by garment. opinions: lengths that the record only estimated and the figure has
-    otherwise, told and never used.
+    otherwise, told and never used. odd: what of the order is to be looked at first.
     """
 
     figure: Figure
     eases: Mapping[str, tuple[Ease, ...]]
     opinions: tuple[str, ...]
+    odd: tuple[str, ...] = ()
 
 
 def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> OrderFigure | None:
@@ -54,13 +57,43 @@ def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> Order
     Raises:
         FigureError: a posture that is not possible, or photographs that contradict each other.
     """
-    if not job.body.values or not job.order.figure.shown:
+    odd = [f"Look again: {w.message}" for w in job.warnings]
+    odd += [
+        f"The waist where trousers are worn was taped {said(taped, job.order.client.units)} at "
+        f"the fitting; the figure has {said(has, job.order.client.units)}, from the measures. Put "
+        "it there if it is hers."
+        for taped, has in _taped_waists(job)
+    ]
+    return body_figure(job.order, job.body, odd, job.garments, tell)
+
+
+def body_figure(
+    order: Order,
+    body: Body,
+    odd: Sequence[str] = (),
+    garments: Sequence[GarmentJob] = (),
+    tell: Callable[[float], None] | None = None,
+) -> OrderFigure | None:
+    """The figure of a body, with the ease of garments where they could be drafted; as above."""
+    if not body.values or not order.figure.shown:
         return None
-    asked = job.order.figure
-    figure = figure_of(job.body, asked.posture, tell, asked.marked())
-    unit = job.order.client.units
-    found = {g.spec.style: _eases(g, figure, job.body.estimated) for g in job.garments}
-    return OrderFigure(figure, found, opinions(figure.measured, unit))
+    asked, unit = order.figure, order.client.units
+    figure = figure_of(body, asked.posture, tell, asked.marked(), unit)
+    found = {g.spec.style: _eases(g, figure, body.estimated) for g in garments}
+    return OrderFigure(figure, found, opinions(figure.measured, unit), tuple(odd))
+
+
+def _taped_waists(job: Job) -> list[tuple[float, float]]:
+    """Waists taped at a fitting that are not that of the measures, and that one, cm."""
+    waist = job.body.values.get("worn_waist_girth", job.body["waist_girth"])
+    found = [
+        p.amount
+        for n in job.notes
+        if n.reading is not None
+        for p in n.reading.proposals
+        if p.meant_as == "measure" and p.kind == "waistband_length"
+    ]
+    return [(v, waist) for v in found if abs(v - waist) > 0.05]
 
 
 def _eases(g: GarmentJob, figure: Figure, estimated: Mapping[str, object]) -> tuple[Ease, ...]:
@@ -126,6 +159,7 @@ def figure_data(found: OrderFigure) -> dict[str, Any]:
         },
         "photographs": [
             {
+                "number": a.number,
                 "view": a.view,
                 "agrees": a.agrees,
                 "mean": round(a.mean, 3),
@@ -148,17 +182,22 @@ def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
     f = found.figure
     off = [m for m in f.measured if m.given and m.residual is not None]
     worst = max(off, key=lambda m: abs(m.residual or 0.0), default=None)
-    lines = []
+    lines = list(found.odd)
     if worst is not None:
+        terms = len({split_side(m.name)[0] for m in off})
         lines.append(
-            f"{len(off)} taped measures come out on the figure; the furthest off is "
+            f"Of the {terms} taped measures that a standing figure has, the furthest off is "
             f"{worst.label}, by {off_by(abs(worst.residual or 0.0), unit)}."
         )
     lines += f.remarks(unit)
     lines += [sentence(a, unit) for a in f.agreements]
+    if f.agreements:
+        lines += stance_words(f.posture, unit)
     for garment, some in found.eases.items():
         lines += [f"{garment}: {w}" for w in ease_warnings(some, unit)]
-    lines += [f"Second opinion: {o}" for o in found.opinions]
+    if found.opinions:
+        lines.append("Second opinions on what was only estimated; tape these:")
+        lines += [f"- {o.removesuffix(' Tape it.')}" for o in found.opinions]
     return [*lines, CAUTION]
 
 

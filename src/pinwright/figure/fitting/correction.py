@@ -17,6 +17,7 @@ from pinwright.figure.body.standing import stood_mean
 from pinwright.figure.fitting.gaps import gaps, wanted_gaps
 from pinwright.figure.fitting.reader import Surface
 from pinwright.figure.fitting.readings import by_tape
+from pinwright.figure.fitting.rows import first_least
 from pinwright.figure.fitting.wanted import Wanted
 from pinwright.figure.landmarks import SIDES
 
@@ -33,6 +34,9 @@ ENERGY = 4.0
 """How dear a cm of every bell is beside a measure off by its error."""
 
 ROUNDS = 8
+DIGITS = 6
+"""To so many digits of a cm the field is taken."""
+
 IDLE = 2
 """After so many rounds running that did not bring half of what was off, no more are made."""
 
@@ -45,10 +49,10 @@ def bells() -> Array:
     """Shares (n, b) of each vertex in each bell, from the mean body."""
     points = stood_mean()
     place = np.concatenate([points, 30.0 * _limbs()], axis=1)
-    centres = [int(np.argmax(points[:, 2]))]
+    centres = [first_least(-points[:, 2])]
     distance = np.linalg.norm(place - place[centres[0]], axis=1)
     while float(distance.max()) > APART:
-        centres.append(int(np.argmax(distance)))
+        centres.append(first_least(-distance))
         distance = np.minimum(distance, np.linalg.norm(place - place[centres[-1]], axis=1))
     square = ((place[:, None] - place[centres][None]) ** 2).sum(axis=2)
     shares: Array = np.exp(-square / (2.0 * WIDE**2))
@@ -64,7 +68,7 @@ def _soles(points: Array) -> list[int]:
         middle = float(np.mean(points[foot, 1]))
         for end in (points[:, 1] > middle, points[:, 1] < middle):
             who = np.flatnonzero(foot & end)
-            found.append(int(who[np.argmin(points[who, 2])]))
+            found.append(int(who[first_least(points[who, 2])]))
     return found
 
 
@@ -120,7 +124,9 @@ def corrected(
         gram = rows @ rows.T
         scale = ENERGY * np.diag(size**2)
         lines = np.linalg.solve(gram + scale, -right)
-        field = (rows.T @ lines).reshape(-1, 3)
+        # rounded, so that what machines reckon otherwise in the last figure is gone
+        whole: Array = (rows.T @ lines).reshape(-1, 3)
+        field = np.round(whole, DIGITS)
         points = _moved(base, shares, field)
     return best
 

@@ -6,7 +6,15 @@ import numpy as np
 
 from pinwright.figure.body.model import Array
 from pinwright.figure.fitting.reader import Surface
-from pinwright.figure.fitting.rows import Points, Reading, joined, polyline, reading, section
+from pinwright.figure.fitting.rows import (
+    Points,
+    Reading,
+    first_least,
+    joined,
+    polyline,
+    reading,
+    section,
+)
 from pinwright.figure.landmarks import BESIDE_CLEFT, OFF_MIDDLE, OVER_FORK
 
 
@@ -42,7 +50,7 @@ def _up_to(chain: Points, s: Surface) -> Reading:
     size = np.maximum(np.linalg.norm(step, axis=1), 1e-9)
     part = np.clip(np.einsum("ij,ij->i", fork - chain.at[:-1], step) / size**2, 0.0, 1.0)
     foot = chain.at[:-1] + part[:, None] * step
-    m = int(np.argmin(np.linalg.norm(foot - fork, axis=1)))
+    m = first_least(np.linalg.norm(foot - fork, axis=1))
     unit = step[m] / size[m]
     gradient = np.zeros_like(chain.at)
     value = 0.0
@@ -99,5 +107,5 @@ def _under(y: Array, z: Array) -> list[int]:
     last = ring.index(count - 1) if count - 1 in ring else len(ring) - 1
     way = ring[: last + 1]
     other = [ring[0], *ring[: last - 1 if last else None : -1]]
-    lowest = int(np.argmin(z))
+    lowest = first_least(z)
     return way if lowest in way else other

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from pinwright.figure.fitting.reader import Surface
-from pinwright.figure.fitting.rows import Reading
+from pinwright.figure.fitting.rows import Reading, first_least
 from pinwright.figure.fitting.wanted import Wanted
 from pinwright.figure.landmarks import SIDES
 
@@ -53,10 +53,12 @@ def gaps(s: Surface) -> Mapping[str, Reading]:
             for dz in (-1, 0, 1):
                 cell = cells[0] + [dy, dz]
                 slack = sign * a[:, 0] - out[cell[:, 0], cell[:, 1]] - room
-                k = int(np.argmin(slack))
+                k = first_least(slack)
                 if slack[k] < best[0]:
                     best = (float(slack[k]), k, int(furthest[cell[k, 0], cell[k, 1]]))
         value, k, m = best
+        if not np.isfinite(value):
+            value, k, m = OFF, 0, 0  # no trunk beside it: it hangs free
         across = np.array([[sign, 0.0, 0.0], [-sign, 0.0, 0.0]])
         found[f"arm_off_{side}"] = Reading(value, np.array([arm[k], trunk[m]]), across)
     return found

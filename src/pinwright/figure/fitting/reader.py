@@ -14,6 +14,7 @@ from pinwright.figure.fitting.rows import (
     Reading,
     combined,
     cross,
+    first_least,
     joined,
     level,
     polyline,
@@ -26,6 +27,9 @@ from pinwright.figure.landmarks import SIDES, neck_line, seat, seat_level, verti
 
 UP = np.array([0.0, 0.0, 1.0])
 BACK = np.array([0.0, 1.0, 0.0])
+STEEP = 5.0
+"""Where a girth runs to the back so much more than across, a slope across tells nothing."""
+
 ARM = 0.03
 """What goes with an arm by more than this part, and wholly by twice that, is no trunk beyond the
 armpit."""
@@ -49,7 +53,7 @@ class Surface:
     @cached_property
     def floor(self) -> Reading:
         """The height of the lowest vertex."""
-        return level(self.points, int(np.argmin(self.points[:, 2])))
+        return level(self.points, first_least(self.points[:, 2]))
 
     @cached_property
     def waist(self) -> Reading:
@@ -171,11 +175,11 @@ class Surface:
         cross = (xs - x) * (xs[nxt] - x) <= 0.0
         cross &= xs != xs[nxt]
         if not cross.any():
-            return ring.take([int(np.argmax(ys) if back else np.argmin(ys))])
+            return ring.take([first_least(-ys if back else ys)])
         k = np.flatnonzero(cross)
         part = (x - xs[k]) / (xs[nxt[k]] - xs[k])
         y = ys[k] + part * (ys[nxt[k]] - ys[k])
-        i = int(np.argmax(y) if back else np.argmin(y))
+        i = first_least(-y if back else y)
         return self._between(ring.take([int(k[i])]), ring.take([int(nxt[k[i]])]), float(part[i]))
 
     def fall(self, point: Points, ring: Points) -> Reading:
@@ -187,7 +191,7 @@ class Surface:
         # where the girth runs aslant, its end goes to and fro as the vertex goes sideways
         a, b = self._beside(ring, end)
         run = float(ring.at[b, 0] - ring.at[a, 0])
-        if abs(run) < 1e-9:
+        if abs(run) * STEEP < abs(float(ring.at[b, 1] - ring.at[a, 1])):
             return line.reading(value, gradient)
         rate = float(gradient[-1] @ (ring.at[b] - ring.at[a])) / run
         part = (x - float(ring.at[a, 0])) / run
@@ -209,7 +213,7 @@ class Surface:
         square = np.maximum(np.einsum("ij,ij->i", step, step), 1e-18)
         part = np.clip(np.einsum("ij,ij->i", point.at[0] - ring.at, step) / square, 0.0, 1.0)
         foot = ring.at + part[:, None] * step
-        k = int(np.argmin(np.linalg.norm(foot - point.at[0], axis=1)))
+        k = first_least(np.linalg.norm(foot - point.at[0], axis=1))
         return k, int(nxt[k])
 
     def side_of_ring(self, ring: Points, y: float, sign: float) -> Points:
@@ -218,9 +222,9 @@ class Surface:
         nxt = np.roll(np.arange(len(ring)), -1)
         k = np.flatnonzero(((ys - y) * (ys[nxt] - y) <= 0.0) & (ys != ys[nxt]))
         if not len(k):
-            return ring.take([int(np.argmax(xs))])
+            return ring.take([first_least(-xs)])
         part = (y - ys[k]) / (ys[nxt[k]] - ys[k])
-        i = int(np.argmax(xs[k] + part * (xs[nxt[k]] - xs[k])))
+        i = first_least(-(xs[k] + part * (xs[nxt[k]] - xs[k])))
         return self._between(ring.take([int(k[i])]), ring.take([int(nxt[k[i]])]), float(part[i]))
 
     @staticmethod

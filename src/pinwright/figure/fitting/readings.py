@@ -16,7 +16,7 @@ from pinwright.figure.fitting.fork import crotch
 from pinwright.figure.fitting.girths import arms, leg_girths, trunk_girths
 from pinwright.figure.fitting.lengths import lengths
 from pinwright.figure.fitting.reader import Surface
-from pinwright.figure.fitting.rows import Reading, level
+from pinwright.figure.fitting.rows import Reading, first_least, level
 from pinwright.figure.fitting.sides import sides
 from pinwright.figure.landmarks import LITRES_PER_KG, SIDES
 
@@ -44,7 +44,7 @@ def _lengths(s: Surface, found: dict[str, Reading]) -> None:
 
 
 def _heights(s: Surface, found: dict[str, Reading]) -> None:
-    top = level(s.points, int(np.argmax(s.points[:, 2])))
+    top = level(s.points, first_least(-s.points[:, 2]))
     found["height"] = top - s.floor
     found["cervical_height"] = s.z("back_neck_point")
     found["inside_leg"] = s.z("fork")

@@ -116,19 +116,40 @@ def level(points: Array, i: int) -> Reading:
     return Reading(float(points[i, 2]), np.array([i]), np.array([[0.0, 0.0, 1.0]]))
 
 
+ON = 1e-9
+"""What is no further below a plane (cm) lies on it, and counts as above."""
+
+
+ALONG = 0.03
+"""An edge that rises less off a plane, as a part of its length, lies along it."""
+
+ALIKE = 1e-7
+"""Values that differ by no more are the same."""
+
+
+def first_least(values: Array) -> int:
+    """The first of the least values: of two that are alike always the same one, whatever a machine
+    makes of the last figures."""
+    return int(np.flatnonzero(values < values.min() + ALIKE)[0])
+
+
 def section(points: Array, edges: NDArray[np.int64], normal: Array, offset: float) -> Points:
     """Where edges (e, 2) pass the plane normal . x = offset."""
     on = np.flatnonzero(normal)
     # a plane square to an axis needs no products
     height = points[:, on[0]] * normal[on[0]] if len(on) == 1 else points @ normal
     height = height - offset
-    below = height < 0.0
+    # a plane goes through the very landmark it is taken at: no rounding may say on which side
+    below = height < -ON
     a, b = edges[:, 0], edges[:, 1]
     cut = np.flatnonzero(below[a] != below[b])
     a, b = a[cut], b[cut]
     t = height[a] / (height[a] - height[b])
     edge = points[b] - points[a]
-    slide = edge / (edge @ normal)[:, None]
+    across = edge @ normal
+    # an edge that lies along the plane slides anywhere: it is taken to stay
+    steep = np.abs(across) > ALONG * np.sqrt(np.einsum("ij,ij->i", edge, edge))
+    slide = np.where(steep, 1.0 / np.where(steep, across, 1.0), 0.0)[:, None] * edge
     at = points[a] + t[:, None] * edge
     return Points(at, a, b, t, slide, np.broadcast_to(normal, at.shape))
 

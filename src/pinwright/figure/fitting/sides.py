@@ -12,6 +12,7 @@ from pinwright.figure.fitting.rows import (
     Line,
     Reading,
     combined,
+    first_least,
     joined,
     reading,
     section,
@@ -32,7 +33,7 @@ def sides(s: Surface, found: dict[str, Reading]) -> None:
         cut = section(s.points, edges, BACK, y)
         height = float(top.at[0, 2])
         outer = np.flatnonzero((cut.at[:, 2] < height - 1e-6) & (sign * cut.at[:, 0] > 0.0))
-        widest = int(outer[np.argmax(sign * cut.at[outer, 0])])
+        widest = int(outer[first_least(-sign * cut.at[outer, 0])])
         keep = outer[cut.at[outer, 2] > cut.at[widest, 2] - 1e-9]
         chain = joined(top, cut.take(keep))
         hull = upper_hull(-chain.at[:, 2], sign * chain.at[:, 0])

@@ -22,9 +22,17 @@ from pinwright.figure.fitting.wanted import Wanted
 PRIOR = (6.0, 3.0, 1.5, 1.0)
 """How much the prior weighs, step after step; the last goes on."""
 
+TRUST = (24.0, 12.0, 6.0, 3.0)
+"""Off by so many of its errors a doubtful value begins to weigh less, step after step: at first the
+body is far from all of them."""
+
 STEPS = 14
 STRIDE = 1.0
 """No step goes further than this, in expected distances."""
+
+DIGITS = 5
+"""Steps are rounded, in expected distances: so what machines reckon otherwise in the last figure
+does not grow from step to step, and the same record makes the same figure everywhere."""
 
 SOON = 0.5
 """What may not be less counts for a step once it is no more than this above, cm."""
@@ -40,6 +48,19 @@ def residuals(found: Mapping[str, Reading], wants: Sequence[Wanted]) -> Array:
     """How far each measure is over what is wanted, in its own errors (m,)."""
     off = [(found[w.key].value - w.value) / w.error for w in wants]
     return np.array([min(o, 0.0) if w.least else o for o, w in zip(off, wants, strict=True)])
+
+
+def doubted(off: Array, wants: Sequence[Wanted], trust: float) -> tuple[Array, Array]:
+    """What is doubtful drawn in (m,), and how that grows (m,): off by much it hardly grows on.
+
+    The square of what is left is Cauchy's, trust² log(1 + (off / trust)²) (Huber & Ronchetti 2009,
+    "Robust Statistics"; from memory).
+    """
+    who = np.array([w.doubtful for w in wants])
+    part = off / trust
+    bent = np.sign(part) * trust * np.sqrt(np.log1p(part**2))
+    slope = np.divide(off, bent * (1.0 + part**2), out=np.ones_like(off), where=np.abs(bent) > 1e-9)
+    return np.where(who, bent, off), np.where(who, slope, 1.0)
 
 
 def fitted(
@@ -72,8 +93,9 @@ def fitted(
     damping = 0.3
     for step in range(STEPS):
         weight = PRIOR[min(step, len(PRIOR) - 1)]
-        r = residuals(found, wants)
-        jacobian = by_numbers(found, wants, p, base)
+        trust = TRUST[min(step, len(TRUST) - 1)]
+        r, slope = doubted(residuals(found, wants), wants, trust)
+        jacobian = slope[:, None] * by_numbers(found, wants, p, base)
         cost = float(r @ r) + weight**2 * float((((p - centre) / spread) ** 2).sum())
         for _ in range(5):
             scaled = jacobian * spread
@@ -83,10 +105,11 @@ def fitted(
                 np.maximum((low - p) / spread, -STRIDE),
                 np.minimum((high - p) / spread, STRIDE),
             )
-            new = np.clip(p + bounded(square, right, least, most) * spread, low, high)
+            step_by = np.round(bounded(square, right, least, most), DIGITS)
+            new = np.clip(p + step_by * spread, low, high)
             up = shape.upright(new)
             there = _read(shape.stood_up(up, new), drop, also)
-            rn = residuals(there, wants)
+            rn, _ = doubted(residuals(there, wants), wants, trust)
             now = float(rn @ rn) + weight**2 * float((((new - centre) / spread) ** 2).sum())
             if now < cost:
                 break
@@ -98,7 +121,7 @@ def fitted(
         p, found, base = new, there, up
         if tell is not None:
             tell((step + 1) / STEPS)
-        if gained < ENOUGH * now and step >= len(PRIOR):
+        if gained < ENOUGH * now and step >= len(TRUST):
             break
     return p
 

@@ -34,7 +34,8 @@ class Wanted:
     """A value the figure is to have: cm, degrees or kg.
 
     key: the term, with its side. error: how far off is as good as right. given: it was taped.
-    least: the value is the least it may be; more is as right.
+    least: the value is the least it may be; more is as right. doubtful: it may be quite wrong, and
+    weighs less the further off it is.
     """
 
     key: str
@@ -42,6 +43,7 @@ class Wanted:
     error: float
     given: bool
     least: bool = False
+    doubtful: bool = False
 
 
 def wanted(body: Body, sided: Mapping[str, tuple[str, ...]]) -> tuple[Wanted, ...]:

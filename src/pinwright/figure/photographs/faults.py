@@ -11,6 +11,7 @@ import numpy as np
 
 from pinwright.errors import meant
 from pinwright.figure.body.model import Array
+from pinwright.figure.photographs.camera import rolled
 from pinwright.figure.photographs.places import NEEDED, PLUMB, VIEWS, label, names, paired
 from pinwright.measures import TERMS
 
@@ -28,6 +29,10 @@ TALL = 200.0
 
 ROLL = 10.0
 """How far the camera may have been rolled at the most, degrees."""
+
+ASLANT = 25.0
+"""So far off a plumb line may the crown lie over the floor's mark, degrees: who stoops is still
+within it, a picture that lies on its side is not."""
 
 PLUMB_LONG = 0.2
 """A plumb line's two points lie at least this part of the client's height apart."""
@@ -128,6 +133,12 @@ def crossed(photo: Photograph) -> Iterator[str]:
                 f"by plumb_top and plumb_bottom the camera was rolled {degrees(photo.roll):.0f} "
                 f"degrees; allowed is {ROLL:g} to either side."
             )
+    aslant = degrees(rolled(*np.array([crown, floor])) - photo.roll)
+    if abs(aslant) > ASLANT:
+        yield (
+            f"the crown lies {abs(aslant):.0f} degrees off the plumb line over the floor's mark; "
+            f"allowed is {ASLANT:g}: turn the picture upright, or put crown and floor again."
+        )
     # the scale is of no account here: any height tells what lies over what
     height = photo.height or 165.0
     rule = photo.scale(height)

@@ -14,6 +14,8 @@ from pinwright.figure.body.model import Array
 from pinwright.figure.photographs.camera import Camera, Scale, rolled, scale, tipped
 from pinwright.figure.photographs.faults import crossed, faults
 from pinwright.figure.photographs.places import ARMS, NEEDED, PLUMB, PROFILE, View, label, paired
+from pinwright.measures.amounts import said, size
+from pinwright.measures.units import LengthUnit
 
 Px = tuple[float, float]
 
@@ -97,13 +99,15 @@ class Spot:
         return f"photo:{self.photograph}:{self.name}:{way}"
 
 
-def spots(photo: Photograph, height: float) -> tuple[Spot, ...]:
+def spots(photo: Photograph, height: float, unit: LengthUnit = "cm") -> tuple[Spot, ...]:
     """Where the marks of a photograph lie on a client of this measured height, cm.
+
+    unit: in which it is told.
 
     Raises:
         FigureError: her height in the photograph is far from the measured one.
     """
-    _stood(photo, height)
+    _stood(photo, height, unit)
     rule = photo.scale(height)
     origin, across = _origin(photo, rule)
     camera = camera_of(photo, height)
@@ -129,23 +133,26 @@ def spots(photo: Photograph, height: float) -> tuple[Spot, ...]:
     return tuple(found)
 
 
-def all_spots(photos: Sequence[Photograph], height: float) -> tuple[Spot, ...]:
-    """The spots of all photographs of one client.
+def all_spots(
+    photos: Sequence[Photograph], height: float, unit: LengthUnit = "cm"
+) -> tuple[Spot, ...]:
+    """The spots of all photographs of one client; unit: in which it is told.
 
     Raises:
         FigureError: their scales contradict each other or the measured height.
     """
     _same_height(photos)
-    found = [spots(photo, height) for photo in photos]
+    found = [spots(photo, height, unit) for photo in photos]
     for one, other in combinations(range(len(photos)), 2):
         there = {s.name: s for s in found[other]}
         for s in found[one]:
             far = there.get(s.name)
             if far is not None and _same_depth(s, far) and abs(far.up - s.up) > ALIKE:
                 raise FigureError(
-                    f"{photos[other].name}: the {label(s.name)} is {far.up:.1f} cm over the floor, "
-                    f"but {s.up:.1f} cm in photograph {photos[one].number} ({s.view}); allowed is "
-                    f"{ALIKE:g} cm apart: look at crown, floor and height of both."
+                    f"{photos[other].name}: the {label(s.name)} is {said(far.up, unit)} over the "
+                    f"floor, but {said(s.up, unit)} in photograph {photos[one].number} "
+                    f"({s.view}); allowed is {size(ALIKE, unit)} apart: look at crown, floor and "
+                    "height of both."
                 )
     return tuple(s for some in found for s in some)
 
@@ -235,11 +242,12 @@ def _same_depth(one: Spot, other: Spot) -> bool:
     return not side or (one.view in sides) == (other.view in sides)
 
 
-def _stood(photo: Photograph, height: float) -> None:
+def _stood(photo: Photograph, height: float, unit: LengthUnit) -> None:
     if photo.height is not None and abs(photo.height - height) > STOOD:
         raise FigureError(
-            f"{photo.name}: height {photo.height:g} cm, but the measured height is {height:g} cm; "
-            f"allowed is {STOOD:g} cm apart: photograph her barefoot, or put the height right."
+            f"{photo.name}: height {size(photo.height, unit)}, but the measured height is "
+            f"{size(height, unit)}; allowed is {size(STOOD, unit)} apart: photograph her barefoot, "
+            "or put the height right."
         )
 
 

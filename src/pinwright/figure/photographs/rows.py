@@ -34,6 +34,10 @@ LEAN = 1.5
 """So many degrees a client leans over her ankles one way or the other (a standard deviation; common
 practice: she sways, and stands straighter before a lens)."""
 
+MISPLACED = 3.0
+"""A mark further off than this, cm, was put at the wrong place (common practice: by hand landmarks
+are found to 1 to 2 cm)."""
+
 WAYS = ("across", "up")
 
 
@@ -80,11 +84,19 @@ def asked(spots: Sequence[Spot]) -> tuple[Wanted, ...]:
         across = np.array([s.across for s in some])
         for s, v in zip(some, _freed(some) @ across, strict=True):
             value[s.key("across")] = float(v)
-    found = [Wanted(key, value[key], error, given=False) for key, _, error in _rows(spots)]
+    found = [
+        Wanted(key, value[key], error, given=False, doubtful=True) for key, _, error in _rows(spots)
+    ]
     for key, parts in _bows(spots).items():
         error = sqrt(sum((w * s.error) ** 2 for w, s in parts))
-        found.append(Wanted(key, sum(w * s.across for w, s in parts), error, given=False))
+        found.append(
+            Wanted(key, sum(w * s.across for w, s in parts), error, given=False, doubtful=True)
+        )
     return tuple(found)
+
+
+def _doubtful(key: str, value: float, error: float) -> Wanted:
+    return Wanted(key, value, error, given=False, doubtful=True)
 
 
 def leans(points: Array, spots: Sequence[Spot]) -> dict[int, float]:
@@ -101,6 +113,27 @@ def leans(points: Array, spots: Sequence[Spot]) -> dict[int, float]:
             atan(float(up @ off) / (float(up @ up) + (e / tan(radians(LEAN))) ** 2))
         )
     return found
+
+
+def misplaced(points: Array, spots: Sequence[Spot]) -> list[tuple[Spot, float]]:
+    """Marks that lie far from where the measures and the other marks put them, cm, furthest first.
+
+    Feet and arms, of which the photographs tell little, are judged by their height alone.
+    """
+    every, lean = plain(points, spots), leans(points, spots)
+    found = []
+    for s in spots:
+        name, _ = paired(s.name)
+        way = []
+        if name not in PROFILE:
+            way.append(s.up - every[s.key("up")].value)
+        if _tells_across(s):
+            slant = tan(radians(lean.get(s.photograph, 0.0))) * s.up
+            way.append(s.across - every[s.key("across")].value - slant)
+        far = float(np.linalg.norm(way)) if way else 0.0
+        if far > MISPLACED + (ARM if name in ARMS else 0.0):
+            found.append((s, far))
+    return sorted(found, key=lambda pair: -pair[1])
 
 
 def _rows(spots: Sequence[Spot]) -> Iterator[tuple[str, float, float]]:

@@ -78,13 +78,8 @@ class Agreement:
         return self.within >= SHARE and abs(self.worst) <= MOST
 
 
-def silhouette(points: Array, camera: Camera, origin: Sequence[str]) -> shapely.Geometry:
-    """What the camera sees of a surface (n, 3) without its arms, as marks are read, cm."""
-    return _seen(points, camera, origin)[0]
-
-
 def agreement(points: Array, photo: Photograph, height: float) -> Agreement | None:
-    """How a photograph's outline agrees with the figure; None where nothing of it can be judged.
+    """How a photograph's outline agrees with the figure; None where none can be judged.
 
     points: the figure's surface (n, 3), cm. height: the client's measured height, cm.
 
@@ -92,6 +87,8 @@ def agreement(points: Array, photo: Photograph, height: float) -> Agreement | No
         FigureError: her height in the photograph is far from the measured one.
     """
     marked = spots(photo, height)
+    if not photo.outline:
+        return None
     lean = leans(points, marked).get(photo.number, 0.0)
     outline = outline_of(photo, height)
     outline[:, 0] -= tan(radians(lean)) * outline[:, 1]
@@ -139,7 +136,8 @@ def sentence(found: Agreement, unit: LengthUnit = "cm") -> str:
 def _seen(
     points: Array, camera: Camera, origin: Sequence[str]
 ) -> tuple[shapely.Geometry, shapely.Geometry]:
-    """The silhouette, and the zone round where the arms were left off."""
+    """What the camera sees of a surface (n, 3) without its arms, as marks are read, cm; and the
+    zone round where the arms were left off."""
     sight = eye(points, camera, origin)
     rule = ruler(sight, origin)
     flat = sight.flat(np.arange(len(points)))
