@@ -130,3 +130,12 @@ def test_a_posture_chosen_by_eye_is_kept() -> None:
 def test_an_impossible_posture_is_refused(posture: dict[str, float], said: str) -> None:
     with pytest.raises(FigureError, match=said):
         figure_of(complete(read_record(demo_measures())), posture)
+
+
+def test_a_higher_hip_is_told_by_the_outside_legs() -> None:
+    figure = made(outside_leg_left=106.5, outside_leg_right=105.0)
+    assert max(off(figure).values()) <= AGREED
+    stance = figure.posture
+    assert 0.8 < stance.hip_left - stance.hip_right < 2.2
+    left, right = (figure.marks[f"side_waist_{s}"][2] for s in ("left", "right"))
+    assert left - right == pytest.approx(1.5, abs=0.4)

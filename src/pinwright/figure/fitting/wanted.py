@@ -66,8 +66,22 @@ def wanted(body: Body, sided: Mapping[str, tuple[str, ...]]) -> tuple[Wanted, ..
         for key in keys:
             side = key.removeprefix(term).removeprefix("_")
             value = body.side(term, "left" if side == "left" else "right") if side else body[term]
+            if term == "waist_to_hip" and side:
+                value += (1.0 if side == "left" else -1.0) * _tipped(body)
             found.append(Wanted(key, value, error, given))
     return tuple(found)
+
+
+def _tipped(body: Body) -> float:
+    """Half of how much higher the left side of the waist is told to stand by the outside legs, cm.
+
+    The hip line is level: a waist to hip that was taken on one side only is for the mean of both.
+    """
+    hips, legs = (
+        body.side(term, "left") - body.side(term, "right")
+        for term in ("waist_to_hip", "outside_leg")
+    )
+    return legs / 2.0 if hips == 0.0 else 0.0
 
 
 def keys_of(readings: Mapping[str, object]) -> dict[str, tuple[str, ...]]:
