@@ -17,6 +17,7 @@ import trimesh
 from numpy.typing import NDArray
 
 from pinwright.figure.lines import lines
+from pinwright.figure.pictures import heights
 from pinwright.web.figure_model import LEVELS, on_body, packed
 from tests.web.pages import demo_figure
 
@@ -94,17 +95,21 @@ def test_each_level_is_a_closed_line_at_its_height_on_the_skin() -> None:
         assert node["extras"]["y"] == pytest.approx(height / 100.0, abs=1e-4)
         assert node["extras"]["height"] == f"{height:.1f} cm"
     assert sum(n["extras"]["name"] == "knee" for n in rings) == 2
-    assert {n["extras"]["name"] for n in rings} == {k.replace("_", " ") for k in LEVELS}
+    tapes = {"neck": "neck tape", "ankle": "ankle tape"}
+    names = {tapes.get(k, k.replace("_", " ")) for k in LEVELS}
+    assert {n["extras"]["name"] for n in rings} == names
 
 
 def test_legs_that_differ_have_their_own_words() -> None:
     f = demo_figure().figure
     found = dict(lines(f.points, f.faces, f.marks))
-    alike = [d.name for d in on_body(found, "cm") if "knee" in d.name]
+    alike = [d.name for d in on_body(found, f.marks, "cm") if "knee" in d.name]
     assert alike == ["knee", "knee"]
     higher = np.add(found["knee_left"].points, (0.0, 0.0, 2.0))
     found["knee_left"] = replace(found["knee_left"], points=higher)
-    apart = [(d.name, d.z) for d in on_body(found, "cm") if "knee" in d.name]
+    level = f.marks.levels["knee_left"] + 2.0
+    marks = replace(f.marks, levels={**f.marks.levels, "knee_left": level})
+    apart = [(d.name, d.z) for d in on_body(found, marks, "cm") if "knee" in d.name]
     assert [name for name, _ in apart] == ["left knee", "right knee"]
     assert apart[0][1] - apart[1][1] == pytest.approx(2.0, abs=0.01)
 
@@ -114,3 +119,23 @@ def test_it_is_small_and_the_same_every_time() -> None:
     text = packed(f.points, f.faces, f.marks, "cm")
     assert len(text) < 260_000
     assert text == packed(f.points, f.faces, f.marks, "cm")
+
+
+def test_a_name_has_one_height_in_the_view_and_in_the_pictures() -> None:
+    f = demo_figure().figure
+    found = lines(f.points, f.faces, f.marks)
+    view = {d.name: d.z for d in on_body(found, f.marks, "cm") if d.kind == "level"}
+    pictures = dict(heights(f.marks))
+    assert {"bust", "under bust", "waist", "top hip", "hip", "knee"} <= set(view) & set(pictures)
+    for name in set(view) & set(pictures):
+        assert view[name] == pytest.approx(pictures[name], abs=1e-9), name
+    # the ankle's girth is taken over the bone that the pictures give: another name, its own height
+    assert view["ankle tape"] == pytest.approx(found["ankle_left"].points[:, 2].mean(), abs=0.5)
+    assert view["ankle tape"] > pictures["ankle"] + 1.0
+
+
+def test_a_level_is_drawn_where_its_height_says() -> None:
+    f = demo_figure().figure
+    for d in on_body(lines(f.points, f.faces, f.marks), f.marks, "cm"):
+        if d.kind == "level":
+            assert d.points[:, 2].mean() == pytest.approx(d.z, abs=0.5), d.name

@@ -6,6 +6,7 @@ import re
 from base64 import b64decode
 from collections.abc import Iterator
 from io import BytesIO
+from itertools import pairwise
 from math import cos, radians, sin
 from pathlib import Path
 
@@ -202,6 +203,91 @@ def test_the_levels_are_named_beside_it_and_can_be_put_away(shown: Tab) -> None:
     assert shown.ask("getComputedStyle(document.querySelector('.turn-levels')).display") != "none"
     shown.press("[data-line='level']")
     shown.until(f"{names}.length === 0")
+
+
+def test_heights_stand_beside_the_body_however_near_it_is(
+    shown: Tab, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    for width, height in ((1400, 950), (1240, 900), (500, 900), (360, 780)):
+        shown.open(page_file(tmp_path_factory), width, height)
+        assert shown.ask(READY)
+        for nearer in (1, 3):
+            shown.ask(f"(v.go({{nearer: {nearer}, lift: 0}}, true), v.draw(), 0)")
+            edge = shown.ask("v.canvas.getBoundingClientRect().right")
+            places = shown.ask(
+                "[...document.querySelectorAll('.turn-levels span, .turn-levels b')].filter(e => "
+                "!e.hidden).map(e => { const r = e.getBoundingClientRect(); "
+                "return [r.left, r.right, r.top, r.bottom]; })"
+            )
+            assert len(places) > 3
+            assert min(p[0] for p in places) >= edge, "on the body"
+            assert max(p[1] for p in places) <= width
+            tops = sorted((p[2], p[3]) for p in places)
+            assert all(b[0] >= a[1] - 0.1 for a, b in pairwise(tops))
+        # what the numbers are is said over them, and none of them is left out
+        assert shown.ask("document.querySelector('.turn-levels').innerText").startswith(
+            "Height over the floor"
+        )
+        assert shown.ask(
+            "[...document.querySelectorAll('.turn-levels span:not([hidden]) small')]"
+            ".every(e => e.getClientRects().length > 0)"
+        )
+
+
+def test_a_tall_narrow_window_does_not_stretch_it(
+    shown: Tab, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    for width in (360, 500, 800, 1400):
+        shown.open(page_file(tmp_path_factory), width, 2600)
+        assert shown.ask(READY)
+        wide, tall = shown.ask(
+            "(() => { const r = document.querySelector('.turn-stage').getBoundingClientRect();"
+            "return [r.width, r.height]; })()"
+        )
+        assert tall <= 672
+        assert tall <= 1.7 * wide
+
+
+def test_a_strip_that_is_cut_off_says_that_it_goes_on(
+    shown: Tab, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    cut = []
+    for width in (500, 640, 800, 1240, 1400):
+        shown.open(page_file(tmp_path_factory), width, 900)
+        assert shown.ask(READY)
+        goes_on, told = shown.ask(
+            "(() => { const e = document.querySelector('.figure-row');"
+            "return [e.scrollWidth > e.clientWidth,"
+            "document.querySelector('.figure-more')?.getClientRects().length > 0]; })()"
+        )
+        assert told == goes_on, width
+        cut.append(goes_on)
+    assert cut[:2] == [True, True]
+    assert not cut[-1]
+
+
+@pytest.mark.parametrize("side", [90, -90])
+def test_from_the_side_no_streak_runs_down_her_cheek(
+    shown: Tab, tmp_path_factory: pytest.TempPathFactory, side: int
+) -> None:
+    shown.open(page_file(tmp_path_factory), 1400, 950, sharp=2.0)
+    assert shown.ask(READY)
+    shown.ask(f"(v.go({{side: {side}, over: 0, nearer: 1, lift: 0}}, true), 0)")
+    url = shown.ask("(v.draw(), v.canvas.toDataURL())")
+    picture = Image.open(BytesIO(b64decode(url.split(",")[1]))).convert("RGBA")
+    tall = picture.height / 1.09
+    crown = (picture.height - tall) / 2
+    # the cheek: from under the eye to the wing of the nose, in parts of her height from the crown
+    rows = np.asarray(picture)[round(crown + 0.074 * tall) : round(crown + 0.084 * tall)]
+    for row in rows:
+        body = np.flatnonzero(row[:, 3] > 250)
+        light = row[body, :3].mean(axis=1)
+        if side == 90:
+            light = light[::-1]
+        # past the very edge, before the ear, the light changes gently: nothing is much darker than
+        # what lies 6 px further back
+        cheek = light[4 : 2 * len(light) // 5]
+        assert (cheek[:-6] / cheek[6:]).min() > 0.8
 
 
 def test_a_lost_context_is_told_and_comes_back(shown: Tab) -> None:

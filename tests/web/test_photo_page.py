@@ -250,6 +250,14 @@ def test_what_cannot_be_is_said_in_one_sentence(desk: Desk) -> None:
     for name in ("crown", "floor"):
         desk.pick(name)
         desk.tab.press("#remove")
+    for name, at in (("crown", (100, 800)), ("floor", (1100, 900))):
+        desk.pick(name)
+        desk.put(*at)
+    assert desk.said("doubt").startswith("The crown lies 84° off the plumb line over the floor")
+    assert desk.text() == ""
+    for name in ("crown", "floor"):
+        desk.pick(name)
+        desk.tab.press("#remove")
     for name, at in (("crown", (600, 100)), ("floor", (600, 1500)), ("plumb_top", (900, 100))):
         desk.pick(name)
         desk.put(*at)
@@ -339,3 +347,60 @@ def test_another_picture_does_not_take_the_marks_of_this_one(desk: Desk) -> None
     desk.choose("other.png")
     desk.tab.until("document.querySelector('#doubt').textContent.startsWith('Still to be put')")
     assert desk.text() == ""
+
+
+def test_a_click_puts_what_is_current_however_near_to_other_marks(desk: Desk) -> None:
+    desk.choose()
+    for at in ((600, 100), (610, 1500)):
+        desk.put(*at)
+    sides = {"side_waist_left": (700, 600), "side_waist_right": (500, 600)}
+    for name, at in sides.items():
+        desk.pick(name)
+        desk.put(*at)
+    before = desk.blocks()[0]["marks"]
+    scale = desk.tab.ask("document.querySelector('#picture').getBoundingClientRect().width") / 1200
+    # the outline runs down her side past the waist, 4 px of the screen beside its mark, and on it
+    run = [(700 + 4 / scale, y) for y in (400, 590, 600, 610, 800)] + [(700, 600)]
+    desk.pick("outline")
+    for at in run:
+        desk.put(*at)
+    (found,) = desk.blocks()
+    assert found["marks"] == before
+    assert len(found["outline"]) == len(run)
+    for got, want in zip(found["outline"], run, strict=True):
+        assert got == pytest.approx(want, abs=1 / scale + 0.1)
+    # so does a place beside another that is put, be it open or put itself
+    for x in (506, 510):
+        desk.pick("shoulder_point_right")
+        desk.put(x, 604)
+        (found,) = desk.blocks()
+        put = found["marks"].pop("shoulder_point_right")
+        assert put == pytest.approx([x, 604], abs=1 / scale + 0.1)
+        assert found["marks"] == before
+
+
+def test_a_drag_moves_a_mark_and_what_is_current_stays_so(desk: Desk) -> None:
+    desk.choose()
+    for at in ((600, 100), (610, 1500)):
+        desk.put(*at)
+    desk.pick("outline")
+    for y in (400, 800, 1200):
+        desk.put(455, y)
+    scale = desk.tab.ask("document.querySelector('#picture').getBoundingClientRect().width") / 1200
+    current = "document.querySelector('[aria-current]').dataset.name"
+    desk.tab.drag(*desk.window(610, 1500), -20 * scale, 10 * scale)
+    desk.tab.drag(*desk.window(455, 400), 0, 50 * scale)
+    assert desk.tab.ask(current) == "outline"
+    # the outline goes on at its end
+    desk.put(455, 1400)
+    (found,) = desk.blocks()
+    assert found["marks"]["floor"] == pytest.approx([590, 1510], abs=1 / scale + 0.1)
+    assert [y for _, y in found["outline"]] == pytest.approx(
+        [450, 800, 1200, 1400], abs=1 / scale + 0.1
+    )
+    # a hand that trembles does not drag
+    floor = desk.window(590, 1510)
+    desk.tab.drag(*floor, 2, 2)
+    (found,) = desk.blocks()
+    assert len(found["outline"]) == 5
+    assert found["marks"]["floor"] == pytest.approx([590, 1510], abs=1 / scale + 0.1)

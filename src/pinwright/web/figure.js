@@ -1,7 +1,7 @@
 /* The figure in three dimensions: a glTF file read and drawn by hand (WebGL 1, OpenGL ES 2.0). */
 const figureView = (() => {
   "use strict";
-  const FAR = 4.5, AIR = 1.09, STEEPEST = 40, NEAREST = 6, RAD = Math.PI / 180;
+  const FAR = 4.5, AIR = 1.09, STEEPEST = 40, NEAREST = 6, CHIN = 0.86, RAD = Math.PI / 180;
   const whole = turned => { const d = ((Math.round(turned) % 360) + 540) % 360 - 180; return d === -180 ? 180 : d; };
 
   /* Clip space from metres, column by column. turned: degrees to her left; over: degrees the lens
@@ -91,18 +91,19 @@ const figureView = (() => {
   }
 
   const BODY = [`
-    attribute vec3 at, facing; uniform mat4 m; uniform vec4 turn; varying vec3 n, eye;
+    attribute vec3 at, facing; uniform mat4 m; uniform vec4 turn; uniform float tall; varying vec3 n, eye; varying float head;
     vec3 turned(vec3 v) {
       vec3 a = vec3(turn.y * v.x + turn.x * v.z, v.y, turn.y * v.z - turn.x * v.x);
       return vec3(a.x, turn.w * a.y - turn.z * a.z, turn.w * a.z + turn.z * a.y);
     }
-    void main() { gl_Position = m * vec4(at, 1.); n = turned(facing); eye = vec3(0., 0., ${FAR.toFixed(1)}) - turned(at - vec3(0., .85, 0.)); }`, `
-    precision mediump float; uniform vec3 tone; varying vec3 n, eye;
+    void main() { gl_Position = m * vec4(at, 1.); n = turned(facing); head = smoothstep(${CHIN}, ${CHIN} + .02, at.y / tall); eye = vec3(0., 0., ${FAR.toFixed(1)}) - turned(at - vec3(0., .85, 0.)); }`, `
+    precision mediump float; uniform vec3 tone; varying vec3 n, eye; varying float head;
     void main() {
       vec3 k = normalize(n); float face = dot(k, normalize(eye));
       float key = dot(k, normalize(vec3(-.55, .6, .75))), fill = dot(k, normalize(vec3(.8, .1, .5)));
       float light = .5 + .34 * (.5 + .5 * key) * (.5 + .5 * key) + .16 * max(key, 0.) + .07 * (.5 + .5 * fill);
-      light *= mix(.5, 1., smoothstep(.0, .5, face));
+      /* darker where it turns away, so that it stands out on any ground; on the face that would be streaks */
+      light *= mix(mix(.5, .92, head), 1., smoothstep(.0, mix(.5, .25, head), face));
       gl_FragColor = vec4(tone * min(light, 1.), 1.);
     }`];
   const LINE = [`
@@ -168,6 +169,7 @@ const figureView = (() => {
       gl.uniformMatrix4fv(uniform(this.body, "m"), false, m);
       gl.uniform4f(uniform(this.body, "turn"), Math.sin(a), Math.cos(a), Math.sin(b), Math.cos(b));
       gl.uniform3f(uniform(this.body, "tone"), ...this.model.tone.map(v => v / 255));
+      gl.uniform1f(uniform(this.body, "tall"), this.size.tall);
       const feed = (of, name, buffer, size, stride, offset) => {
         const at = gl.getAttribLocation(of, name);
         gl.bindBuffer(gl.ARRAY_BUFFER, buffer); gl.enableVertexAttribArray(at); gl.vertexAttribPointer(at, size, gl.FLOAT, false, stride, offset);
@@ -190,9 +192,9 @@ const figureView = (() => {
       if (this.shown.plumb) stroke("plumb", 1.4, [...ink, 1]);
       this.place(m, r);
     }
-    /* the names of the levels beside the body, none over another */
+    /* the names of the levels in a column of their own, none over another */
     label() {
-      this.tags = [];
+      this.tags = []; this.head = this.names.firstElementChild;
       for (const l of this.model.lines) {
         if (l.kind !== "level" || this.tags.some(t => t.name === l.name)) continue;
         const e = document.createElement("span"), height = document.createElement("small");
@@ -201,7 +203,7 @@ const figureView = (() => {
       }
     }
     place(m, r) {
-      const room = 15; let last = -Infinity;
+      const room = 15; let last = this.head.offsetHeight;
       this.tags.map(t => ({ ...t, top: (1 - project(m, 0, t.y, 0)[1]) / 2 * r.height })).sort((a, b) => a.top - b.top).forEach(t => {
         const seen = this.shown.level && t.top > 0 && t.top < r.height;
         const top = Math.max(t.top, last + room);

@@ -8,8 +8,6 @@ is packed (RFC 1952): a third of the size.
 from __future__ import annotations
 
 import gzip
-import json
-import struct
 from base64 import b64encode
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -19,14 +17,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinwright.figure.body.model import Array, Whole
-from pinwright.figure.export import BIN, JSON, MAGIC, TONE, TRIANGLES, USHORT, VERSION, upright
+from pinwright.figure.export import TONE, TRIANGLES, UINT, USHORT, contained, upright
 from pinwright.figure.landmarks import Landmarks
 from pinwright.figure.lines import Kind, Line3, lines
+from pinwright.figure.pictures import ALIKE
 from pinwright.figure.surface import triangles
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 
-SHORT, UINT = 5122, 5125
+SHORT = 5122
 LOOP, STRIP = 2, 3
 """glTF's ways of drawing lines: closed, and open."""
 
@@ -39,9 +38,6 @@ LEVELS = (
     "neck", "bust", "under_bust", "waist", "top_hip", "hip", "thigh", "knee", "calf", "ankle"
 )  # fmt: skip
 """The levels that are drawn, from the top down: those of trunk and legs."""
-
-ALIKE = 0.5
-"""Levels of the two legs that differ by no more, cm, are told as one."""
 
 PLUMBS = ("plumb_front", "plumb_back", "plumb_ankle", "plumb_waist")
 
@@ -67,22 +63,31 @@ def packed(points: Array, faces: Whole, marks: Landmarks, unit: LengthUnit) -> s
 
     points: (n, 3) cm, every one in a face. faces: (f, 4), anticlockwise seen from outside.
     """
-    data = gltf(points, faces, on_body(lines(points, faces, marks), unit))
+    data = gltf(points, faces, on_body(lines(points, faces, marks), marks, unit))
     return b64encode(gzip.compress(data, 9, mtime=0)).decode("ascii")
 
 
-def on_body(found: Mapping[str, Line3], unit: LengthUnit) -> tuple[Drawn, ...]:
-    """The levels of trunk and legs and the plumbs, with their words, of all lines of a figure."""
+def on_body(found: Mapping[str, Line3], marks: Landmarks, unit: LengthUnit) -> tuple[Drawn, ...]:
+    """The levels of trunk and legs and the plumbs, with their words, of all lines of a figure.
+
+    A level has the height that the pictures give it. One that is taped elsewhere than there (the
+    neck not at the nape, the ankle over its bone) is called a tape, with the height of that.
+    """
     drawn = []
+    known = {"neck": float(marks["back_neck_point"][2]), **marks.levels}
     for stem in (*LEVELS, *PLUMBS):
         some = {n: found[n] for n in (stem, f"{stem}_left", f"{stem}_right") if n in found}
         middle = {n: float(line.points[:, 2].mean()) for n, line in some.items()}
+        pictured = {n: known.get(n, known.get(stem, z)) for n, z in middle.items()}
+        elsewhere = any(abs(z - pictured[n]) > ALIKE for n, z in middle.items())
+        middle = middle if elsewhere else pictured
+        called = f"{label(stem)} tape" if elsewhere else label(stem)
         alike = not middle or max(middle.values()) - min(middle.values()) <= ALIKE
         for name, line in some.items():
             side = name[len(stem) + 1 :]
             z = sum(middle.values()) / len(middle) if alike else middle[name]
             told = "" if line.kind == "plumb" else said(z, unit)
-            words = label(stem) if alike else f"{side} {label(stem)}"
+            words = called if alike else f"{side} {called}"
             drawn.append(Drawn(line.kind, words, told, z, line.closed, line.points))
     return tuple(drawn)
 
@@ -134,7 +139,7 @@ def gltf(points: Array, faces: Whole, drawn: Sequence[Drawn]) -> bytes:
             "y": round(line.z / 100.0, 4),
         }
         nodes.append({"mesh": i, "scale": [FINE] * 3, "extras": told})
-    text = json.dumps(
+    return contained(
         {
             "asset": {"version": "2.0", "generator": "pinwright"},
             "extensionsUsed": [QUANTIZED],
@@ -156,10 +161,8 @@ def gltf(points: Array, faces: Whole, drawn: Sequence[Drawn]) -> bytes:
             "buffers": [{"byteLength": sum(map(len, blocks))}],
             "extras": {"tone": list(TONE)},
         },
-        separators=(",", ":"),
-    ).encode()
-    inner = _chunk(JSON, text + b" " * (-len(text) % 4)) + _chunk(BIN, b"".join(blocks))
-    return struct.pack("<3I", MAGIC, VERSION, 12 + len(inner)) + inner
+        b"".join(blocks),
+    )
 
 
 def _whole(points: Array) -> NDArray[np.int16]:
@@ -168,7 +171,3 @@ def _whole(points: Array) -> NDArray[np.int16]:
     found = np.zeros((len(points), 4), dtype="<i2")
     found[:, :3] = np.rint(upright(points) * (0.01 / FINE))
     return found
-
-
-def _chunk(kind: int, data: bytes) -> bytes:
-    return struct.pack("<2I", len(data), kind) + data

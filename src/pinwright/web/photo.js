@@ -8,7 +8,7 @@
 
   /* marks: by name [x, y] in px of the picture, from its upper left corner; done: blocks that are ready */
   const fresh = view => ({ view, size: null, distance: "350", lens: "100", marks: {}, skipped: [], outline: [] });
-  let photo = fresh("front"), done = [], at = "", point = -1, scale = 1, opened = false, saved = true, address = "";
+  let photo = fresh("front"), done = [], at = "", point = -1, scale = 1, opened = false, saved = true, address = "", held = null;
   const places = () => known.views[photo.view];
   const place = name => places().find(p => p.name === name);
   const label = name => name === OUTLINE ? "outline" : place(name).label;
@@ -32,6 +32,11 @@
     if (has("crown") && has("floor") && m.crown[1] >= m.floor[1]) found.push("The crown lies below the floor: put them again, or turn the picture first.");
     else if (has("crown") && has("floor") && tall() < known.tall) found.push(`Crown and floor are ${Math.round(tall())} px apart: at least ${known.tall} are needed.`);
     const [top, bottom] = known.plumb;
+    if (has("crown") && has("floor") && m.crown[1] < m.floor[1]) {
+      const lies = (a, b) => Math.atan2(b[0] - a[0], b[1] - a[1]) * 180 / Math.PI;
+      const aslant = lies(m.crown, m.floor) - (has(top) && has(bottom) ? lies(m[top], m[bottom]) : 0);
+      if (Math.abs(aslant) > known.aslant) found.push(`The crown lies ${Math.abs(aslant).toFixed(0)}° off the plumb line over the floor: turn the picture upright, or put them again.`);
+    }
     if (has(top) !== has(bottom)) found.push("The plumb line needs both its points: put the other one, or delete this one.");
     if (has(top) && has(bottom) && m[top][1] >= m[bottom][1]) found.push("The upper point of the plumb line lies below the lower one: put them again.");
     const n = photo.outline.length;
@@ -129,9 +134,13 @@
       make("path", { class: "under", d }, g); make("path", { class: "line", d }, g);
       if (on && kind !== OUTLINE) { const t = make("text", { x: 13, y: -7 }, g); t.textContent = label(name); }
     };
-    photo.outline.forEach((p, i) => mark(OUTLINE, OUTLINE, i, p, at === OUTLINE && i === point));
+    /* what is in the hand is lit, else what is current; the current lies on top, to be taken hold of first */
+    const [lit, which] = held && held.moved && held.grip ? [held.grip.name, held.grip.i] : [at, point];
     const names = places().map(p => p.name).filter(n => photo.marks[n]);
-    for (const n of [...names.filter(n => n !== at), ...names.filter(n => n === at)]) mark("mark", n, -1, photo.marks[n], n === at);
+    const run = () => photo.outline.forEach((p, i) => mark(OUTLINE, OUTLINE, i, p, lit === OUTLINE && i === which));
+    if (at !== OUTLINE) run();
+    for (const n of [...names.filter(n => n !== at), ...names.filter(n => n === at)]) mark("mark", n, -1, photo.marks[n], n === lit);
+    if (at === OUTLINE) run();
   }
 
   /* the state changes */
@@ -164,10 +173,11 @@
     hear(`${capital(label(was))} ${again ? "moved" : "put"} at ${where.join(", ")}.${again ? "" : ` Next: ${label(at)}.`}`);
     changed();
   }
-  function move(p) {
+  function move(p, name = at, i = point) {
     const where = inside(p);
-    if (at === OUTLINE) photo.outline[point] = where; else photo.marks[at] = where;
+    if (name === OUTLINE) photo.outline[i] = where; else photo.marks[name] = where;
     changed();
+    return where;
   }
   function remove() {
     if (!here()) return;
@@ -246,7 +256,8 @@
   }
   const pocket = () => { glass.hidden = true; };
 
-  let held = null;
+  /* a click puts what is current, however near to other marks; only a drag takes hold of one, and
+     what is current stays so */
   sheet.addEventListener("pointerdown", e => {
     if (!opened || e.button || held) return;
     const grip = e.target.closest(".grip");
@@ -259,29 +270,28 @@
     if (e.pointerId !== held.id) return;
     if (!held.moved && Math.hypot(e.clientX - held.x, e.clientY - held.y) > 4) {
       held.moved = true;
-      if (held.grip) { at = held.grip.name; point = held.grip.i; held.from = here(); }
+      if (held.grip) held.from = held.grip.name === OUTLINE ? photo.outline[held.grip.i] : photo.marks[held.grip.name];
     }
     if (held.moved && held.grip) {
       const r = sheet.getBoundingClientRect(), k = photo.size[0] / r.width;
-      move([held.from[0] + (e.clientX - held.x) * k, held.from[1] + (e.clientY - held.y) * k]);
-      magnify(here());
+      held.to = move([held.from[0] + (e.clientX - held.x) * k, held.from[1] + (e.clientY - held.y) * k], held.grip.name, held.grip.i);
+      magnify(held.to);
     } else if (e.pointerType === "mouse") magnify(spot(e));
   });
   sheet.addEventListener("pointerup", e => {
     if (!held || e.pointerId !== held.id) return;
-    const { moved, grip } = held; held = null;
-    if (moved && grip) hear(`${capital(label(at))} moved to ${here().join(", ")}.`);
-    else if (!moved && grip && (here() || at === OUTLINE)) choose(grip.name, grip.i);
+    const { moved, grip, to } = held; held = null;
+    if (moved && grip) { show(); hear(`${capital(label(grip.name))} moved to ${to.join(", ")}.`); }
     else put(spot(e));
     if (e.pointerType !== "mouse") pocket();
     stage.focus({ preventScroll: true });
   });
-  sheet.addEventListener("pointercancel", () => { held = null; pocket(); });
+  sheet.addEventListener("pointercancel", () => { held = null; pocket(); draw(); });
   sheet.addEventListener("pointerleave", () => { if (!held) pocket(); });
   stage.addEventListener("blur", pocket);
   stage.addEventListener("wheel", e => { if (!e.ctrlKey || !opened) return; e.preventDefault(); zoom(Math.exp(-e.deltaY * 0.004)); }, { passive: false });
   stage.addEventListener("keydown", e => {
-    if (!opened || e.ctrlKey || e.metaKey || e.altKey) return;
+    if (!opened || held || e.ctrlKey || e.metaKey || e.altKey) return;
     const far = e.shiftKey ? 10 : 1, to = { ArrowLeft: [-far, 0], ArrowRight: [far, 0], ArrowUp: [0, -far], ArrowDown: [0, far] }[e.key];
     const walk = by => { if (at === OUTLINE && photo.outline.length) choose(OUTLINE, Math.min(Math.max(point + by, 0), photo.outline.length - 1)); };
     const does = to ? () => {

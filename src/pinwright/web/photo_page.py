@@ -10,10 +10,9 @@ from html import escape
 from importlib.resources import files
 from string import Template
 
-from pinwright.figure.photographs.faults import BACK, DISTANCE, FRONT, LENS, ORDER, TALL
-from pinwright.figure.photographs.places import PLUMB, VIEWS, places
-
-CALLED = {"front": "Front", "back": "Back", "left": "Left side", "right": "Right side"}
+from pinwright.figure.photographs.faults import ASLANT, BACK, DISTANCE, FRONT, LENS, ORDER, TALL
+from pinwright.figure.photographs.places import CAUTION, PLUMB, VIEWS, places
+from pinwright.figure.picture_parts import NAMED
 
 
 def photo_page() -> str:
@@ -21,18 +20,19 @@ def photo_page() -> str:
     known = {
         "views": {view: [_place(p.name, p.label, p.where, p.needed) for p in places(view)]
                   for view in VIEWS},
-        "plumb": PLUMB, "distance": DISTANCE, "lens": LENS, "tall": TALL,
+        "plumb": PLUMB, "distance": DISTANCE, "lens": LENS, "tall": TALL, "aslant": ASLANT,
         "order": ORDER, "before": FRONT, "behind": BACK,
     }  # fmt: skip
     views = "".join(
         f'<label><input type="radio" name="view" value="{view}"{" checked" if i == 0 else ""}> '
-        f"{escape(CALLED[view])}</label>"
+        f"{escape(NAMED[view])}</label>"
         for i, view in enumerate(VIEWS)
     )
     return Template(_part("photo.html")).substitute(
         style=_part("page.css") + _part("photo.css"),
         script=_part("photo.js"),
         views=views,
+        caution=escape(CAUTION),
         # a script's text ends at the first "</", whatever it is in
         known=json.dumps(known, ensure_ascii=False).replace("<", "\\u003c"),
     )

@@ -196,8 +196,8 @@ def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
     for garment, some in found.eases.items():
         lines += [f"{garment}: {w}" for w in ease_warnings(some, unit)]
     if found.opinions:
-        lines.append("Second opinions on what was only estimated; tape these:")
-        lines += [f"- {o.removesuffix(' Tape it.')}" for o in found.opinions]
+        told = " ".join(o.removesuffix(" Tape it.") for o in found.opinions)
+        lines.append(f"Second opinions on what was only estimated; tape these. {told}")
     return [*lines, CAUTION]
 
 
