@@ -101,6 +101,11 @@ def test_what_holds_together_is_taken() -> None:
             "Photograph 1 (front): crown and floor are 100 px apart; allowed is at least 200 px.",
         ),
         (
+            {"marks": {"crown": (60.0, 800.0), "floor": (1060.0, 900.0)}},
+            "Photograph 1 (front): the crown lies 84 degrees off the plumb line over the floor's "
+            "mark; allowed is 25: turn the picture upright, or put crown and floor again.",
+        ),
+        (
             {"distance": 120.0},
             "Photograph 1 (front): distance 120 cm is not possible; allowed is 150 to 2000 cm.",
         ),

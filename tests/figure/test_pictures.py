@@ -19,7 +19,8 @@ from pinwright.figure import pictures
 from pinwright.figure.body.model import GENERAL, body, shaped
 from pinwright.figure.body.standing import hanging, posed
 from pinwright.figure.landmarks import Landmarks, landmarks
-from pinwright.figure.pictures import SIDES, heights, row, spread, svg, view
+from pinwright.figure.picture_parts import NAMED, spread
+from pinwright.figure.pictures import SIDES, heights, row, svg, view
 from pinwright.figure.rounding import rounded
 from pinwright.figure.seen import Seen, seen
 from pinwright.figure.shadow import Side, lying, outline
@@ -452,7 +453,7 @@ def test_it_is_told_to_those_who_do_not_see_it() -> None:
         assert desc is not None
         assert page.attrib["aria-labelledby"] == title.attrib["id"]
         assert page.attrib["aria-describedby"] == desc.attrib["id"]
-        assert pictures.NAMED[side].lower() in (title.text or "")
+        assert NAMED[side].lower() in (title.text or "")
         for name, height in heights(figure("mean")[1], side):
             assert f"{name} {height:.1f} cm" in (desc.text or "")
         ids += [e.attrib["id"] for e in page.iter() if "id" in e.attrib]

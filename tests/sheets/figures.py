@@ -40,6 +40,8 @@ def client(who: str) -> Figure:
 EASES = {
     "trousers": (
         Ease("waist", "whole", 81.5, 79.0),
+        Ease("waist", "front", 40.0, 40.4),
+        Ease("waist", "back", 41.5, 38.6),
         Ease("hip", "whole", 112.5, 102.5),
         Ease("hip", "front", 54.1, 49.0, True),
         Ease("hip", "back", 58.4, 53.5),

@@ -16,6 +16,7 @@ from pdfminer.layout import LAParams, LTChar, LTTextLine
 from pypdf import PdfReader
 
 from pinwright.errors import GeometryError
+from pinwright.figure.photographs.silhouette import Agreement
 from pinwright.figure.pictures import heights
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.columns import Section, heading, paragraph, row, set_in_columns
@@ -128,7 +129,7 @@ def test_it_tells_every_measure_and_how_it_is_known(who: str, unit: LengthUnit) 
 
 
 def test_numbers_are_those_of_the_figure() -> None:
-    """By hand: bust 94.0 on a body of 95.0 lacks 1.0; +0.7 mm is 0.03 in."""
+    """By hand: bust 94.0 on a body of 95.0 lacks 1.0; 0.7 mm is 0.4 sixteenths; 13 mm is 8.2."""
     said = words(sheet("mean"))
     (bust,) = (m for m in client("mean").measured if m.name == "bust_girth")
     boxes = lines_on(sheet("mean"))[1]
@@ -143,7 +144,8 @@ def test_numbers_are_those_of_the_figure() -> None:
     ]
     assert "Bust: 1.0 cm smaller than the body: 94.0 cm over 95.0 cm." in said
     inches = words(sheet("mean", "in"))
-    assert "+0.03 in" in inches
+    assert "under 1/32 in" in inches
+    assert "+1/2 in" in inches
     assert "Bust: 3/8 in smaller than the body: 37 in over 37 3/8 in." in inches
 
 
@@ -152,6 +154,8 @@ def test_an_inch_client_reads_no_centimetres(who: str) -> None:
     said = words(sheet(who, "in"))
     assert not re.search(r"\d (cm|mm|kg)\b", said)
     assert re.search(r"\d lb\b", said)
+    # fractions, as on her tape, and never decimals beside them
+    assert not re.search(r"\d\.\d+ in\b", said)
 
 
 @people
@@ -213,10 +217,39 @@ def test_what_is_off_though_taped_stands_out() -> None:
     assert "Second opinions" not in said
 
 
+def test_how_it_agrees_with_photographs_is_told_in_the_clients_unit() -> None:
+    seen = Agreement("left", 2, 0.9, 2.54, "at the waist, in front", 0.7, 90, 12, 0.0)
+    f = replace(client("mean"), agreements=(seen,))
+    said = words(figure_sheet(f, {}, (), CAUTION, head("in")))
+    assert "Beside the photographs Photograph 2 (left): the outline does not agree" in said
+    assert "she is 1 in fuller than the figure at the waist, in front (70 % of 90" in said
+    assert "Beside the photographs" not in words(sheet("mean"))
+
+
+def test_a_photograph_that_agrees_is_told_too() -> None:
+    seen = Agreement("front", 1, 0.1, 0.8, "at the hip, on her left", 1.0, 120, 9, 0.0)
+    lower = replace(client("mean").posture, shoulder_right=2.0)
+    f = replace(client("mean"), agreements=(seen,), posture=lower)
+    said = words(figure_sheet(f, {}, (), CAUTION, head()))
+    assert "Photograph 1 (front): the outline agrees with the figure: 100 % of 120" in said
+    assert "the right shoulder falls 2.0 cm lower" in said
+
+
+def test_what_ease_is_too_slight_to_be_remarked_is_told() -> None:
+    """The waist's front lacks 0.4 of the 0.5 cm that the back helps; 0.5 / 2.54 x 16 = 3.1."""
+    said, inches = words(sheet("mean")), words(sheet("mean", "in"))
+    assert "A front or back up to 0.5 cm smaller than the body's is not remarked" in said
+    assert "A front or back up to 3/16 in smaller" in inches
+    jacket = words(figure_sheet(client("mean"), {"jacket": EASES["jacket"]}, (), CAUTION, head()))
+    assert "is not remarked" not in jacket
+
+
 def test_nothing_is_told_without_sign() -> None:
     m = replace(client("mean").measured[0], residual=-0.004)
     assert off("height", m, "cm") == "0.0 mm"
-    assert off("height", m, "in") == "0.00 in"
+    assert off("height", m, "in") == "under 1/32 in"
+    far = replace(m, residual=-69.85)
+    assert off("height", far, "in") == "! -2 3/4 in"  # 69.85 / 25.4 = 2.75
     heavy = replace(m, name="weight", record=60.0, figure=58.5, residual=None)
     assert off("weight", heavy, "cm") == "-1.5 kg"
     assert off("weight", heavy, "in") == "-3 lb"  # 0.45359237 kg to the pound

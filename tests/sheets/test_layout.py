@@ -61,6 +61,20 @@ def test_a_word_wider_than_its_column_is_cut() -> None:
     assert "".join(rows).endswith("gogogoch")
 
 
+@pytest.mark.parametrize("amount", ["26 3/8 in", "3/8 in", "110.5 cm", "142 lb"])
+def test_an_amount_is_not_broken_over_two_lines(amount: str) -> None:
+    text = f"The mark lies {amount} over the floor, ({amount}), and {amount} further, {amount}."
+    whole = False
+    for width in np.arange(7.0, 24.0, 0.1):
+        rows = wrapped(text, 1.0, float(width))
+        assert " ".join(rows) == text
+        assert sum(row.count(amount) for row in rows) == 4, (width, rows)
+        whole |= len(rows) > 2
+    assert whole
+    # where it has no room it is broken as other words are
+    assert wrapped(f"x {amount}", 1.0, width_of(amount, 1.0) - 0.1)[-1] != amount
+
+
 def test_the_grain_sample_has_arrow_heads() -> None:
     heads = [m for m in line_key(0, 0) if isinstance(m, Stroke) and m.closed and m.fill == 0.0]
     tips = sorted(float(m.chains[0][1, 0]) for m in heads)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from itertools import combinations
@@ -11,18 +12,21 @@ from itertools import combinations
 import numpy as np
 import pytest
 import shapely
+import trimesh
 from numpy.typing import NDArray
 from pdfminer.high_level import extract_text
 from pypdf import PdfReader
 
 from pinwright.errors import GeometryError, MeasureError
 from pinwright.figure.lines import lines_of
-from pinwright.figure.pictures import SIDES
+from pinwright.figure.surface import triangles
 from pinwright.measures import TERMS
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.ink import Drawing, Stroke, Words
+from pinwright.sheets.tape_body import looks_of, without_arms
 from pinwright.sheets.tape_picture import (
     HIGH,
+    STANDING,
     WIDE,
     amount_of,
     card,
@@ -31,7 +35,7 @@ from pinwright.sheets.tape_picture import (
     tape_picture,
 )
 from pinwright.sheets.tape_places import PLACES, reach
-from pinwright.sheets.tape_view import PICTURE, look
+from pinwright.sheets.tape_view import PICTURE, STEP, taped
 from pinwright.sheets.taping_sheet import taping_sheet
 from pinwright.sheets.tiling import EDGE, PAPERS, Paper
 from tests.sheets.figures import client, heading
@@ -45,7 +49,7 @@ people = pytest.mark.parametrize("who", ["mean", "short", "tall"])
 @cache
 def cards(who: str, unit: LengthUnit = "cm", blank: bool = False) -> dict[str, Drawing]:
     f = client(who)
-    looks = {side: look(f, side) for side in SIDES}
+    looks = looks_of(f)
     lines = lines_of(f)
     return {t: card(f, t, unit, lines, looks, blank) for t in TERMS}
 
@@ -102,6 +106,113 @@ def test_the_definition_and_how_it_is_taken_stand_on_the_card_word_for_word(who:
 
 
 @people
+def test_a_body_on_a_card_is_one_piece(who: str) -> None:
+    """No scraps of hands and arms beside it, only the forearm that is taped; gaps lie within."""
+    for term, drawing in cards(who).items():
+        rings = [shapely.Polygon(c) for c in strokes(drawing, "figure body")]
+        if not rings:
+            continue
+        largest = shapely.Polygon(max(rings, key=shapely.area).exterior)
+        tape = shapely.MultiLineString(strokes(drawing, "figure tape"))
+        apart = [r for r in rings if not largest.covers(r)]
+        assert len(apart) <= (term == "wrist_girth"), term
+        assert all(r.buffer(0.05).covers(tape) for r in apart), term
+
+
+@people
+def test_what_is_not_on_an_arm_is_shown_without_arms(who: str) -> None:
+    """At the waist the body is as wide as the skin there by its section, no wider."""
+    f = client(who)
+    looks, waist = looks_of(f), lines_of(f)["waist"].points[:, 0]
+    whole = {s: looks[s, "right"].seen.outline for s in ("front", "back")}
+    z = f.marks.levels["waist"]
+    level = shapely.LineString([[-200.0, z], [200.0, z]])
+    for side, with_arm in whole.items():
+        bare = looks[side, "none"].seen.outline  # type: ignore[index]
+        assert bare.intersection(level).length == pytest.approx(np.ptp(waist), abs=0.1)
+        assert with_arm.intersection(level).length > np.ptp(waist) + 3.0
+        for end in ("left", "right"):
+            p = f.marks[f"shoulder_point_{end}"][[0, 2]] * [1.0 if side == "front" else -1.0, 1.0]
+            assert bare.buffer(0.1).covers(shapely.Point(p))
+
+
+@pytest.mark.parametrize("who", ["mean", "short", "tall", "full"])
+def test_with_its_arms_off_a_body_is_closed(who: str) -> None:
+    """By trimesh; an arm of an adult is about 5 % of the body (Winter 2009, from memory)."""
+    f = client(who)
+    whole = trimesh.Trimesh(f.points, triangles(f.faces), process=False)
+    bare = without_arms(f.points, f.faces, f.marks, ("left", "right"))
+    mesh = trimesh.Trimesh(bare.points, triangles(bare.faces), process=False)
+    mesh.update_faces(mesh.nondegenerate_faces())
+    assert mesh.is_watertight
+    assert 0.05 < 1.0 - mesh.volume / whole.volume < 0.15
+    assert len(bare.rims) == 2
+
+
+def test_dashes_go_all_the_way_where_a_breast_lies_over_the_tape() -> None:
+    """Her right breast, in front of the tape of the under bust: its front is hidden there."""
+    f = client("mean")
+    looks, lines = looks_of(f, ["under_bust_girth"]), lines_of(f)
+    tape = lines["under_bust_girth"].points[:, 0]
+    at = looks["front", "none"]
+
+    class Veiled:
+        def hidden(self, points: Array, room: float) -> NDArray[np.bool_]:
+            veil = (points[:, 0] < 0.0) | (points[:, 0] > 8.0)
+            found: NDArray[np.bool_] = at.body.hidden(points, room) | veil
+            return found
+
+    veiled = {("front", "none"): replace(at, body=Veiled())}  # type: ignore[arg-type]
+    drawn = taped(f, "under_bust_girth", lines, veiled)  # type: ignore[arg-type]
+    (dashes,) = strokes(tuple(drawn), "figure tape hidden")
+    seen = strokes(tuple(drawn), "figure tape")
+    body = np.concatenate(strokes(tuple(drawn), "figure body"))
+    low, high = reach("trunk", f.marks)
+    size = np.ptp(body[:, 1]) / (min(high, f.marks.levels["top"]) - low)
+    assert np.ptp(dashes[:, 0]) == pytest.approx(size * np.ptp(tape), abs=size * STEP)
+    assert sum(np.ptp(c[:, 0]) for c in seen) == pytest.approx(8.0 * size, abs=2 * size * STEP)
+    rings = [m for m in drawn if isinstance(m, Stroke) and m.role == "figure point"]
+    assert len(rings) == 2
+    assert all(m.closed and m.fill == 1.0 for m in rings)
+
+
+@people
+def test_what_is_small_is_drawn_near(who: str) -> None:
+    base = np.concatenate(strokes(cards(who)["neck_base_girth"], "figure tape"))
+    assert np.ptp(base[:, 0]) > 1.5
+    drop = cards(who)["worn_waist_drop"]
+    (tape,) = strokes(drop, "figure tape")
+    assert np.ptp(tape[:, 1]) > 0.5
+    upper, lower = sorted((c[0, 1] for c in strokes(drop, "figure leader")), reverse=True)
+    assert [upper, lower] == pytest.approx([tape[:, 1].max(), tape[:, 1].min()], abs=1e-6)
+    at = {m.text: m.at[1] for m in drop if isinstance(m, Words)}
+    assert upper < at["waist"] < upper + 0.3
+    assert lower - 0.6 < at["top of the trousers"] < lower
+    assert "(for example)" in at  # this client wears them at the waist
+
+
+@people
+def test_a_slope_is_written_down_as_an_angle_or_as_a_drop_over_a_length(who: str) -> None:
+    drawing = cards(who, "in", True)["shoulder_slope"]
+    said = [m.text for m in drawing if isinstance(m, Words)]
+    assert said[-8:] == [
+        "right",
+        "° or drop",
+        "in over",
+        "in",
+        "left",
+        "° or drop",
+        "in over",
+        "in",
+    ]
+    lines = [c for c in strokes(drawing, "") if len(c) == 2]
+    assert len(lines) == 6
+    assert min(np.ptp(c[:, 0]) for c in lines) > 1.0
+    body = np.concatenate(strokes(drawing, "figure body"))
+    assert max(m.at[1] for m in drawing[-14:] if isinstance(m, Words)) + 0.4 < body[:, 1].min()
+
+
+@people
 def test_tapes_lie_at_their_height_on_the_figure(who: str) -> None:
     """The picture's scale by hand: its part of the body fills the height, or the width limits."""
     marks = client(who).marks
@@ -129,6 +240,27 @@ def test_what_lies_behind_her_is_dashed_and_thin() -> None:
     assert all(m.dash for m in hidden)
     assert not any(m.dash for m in shown)
     assert max(m.weight for m in hidden) * 4 < min(m.weight for m in shown)
+
+
+@pytest.mark.parametrize("term", ["bust_girth", "waist_girth", "hip_girth", "neck_girth"])
+def test_a_closed_tape_is_drawn_alike_wherever_it_begins(term: str) -> None:
+    f = client("mean")
+    lines = dict(lines_of(f))
+    looks = looks_of(f, [term])
+    whole = lines[term]
+    told = []
+    for begun in range(0, len(whole.points), 7):
+        lines[term] = replace(whole, points=np.roll(whole.points, -begun, axis=0))
+        drawn = [m for m in taped(f, term, lines, looks) if isinstance(m, Stroke)]
+        seen, hidden = (
+            [c for m in drawn if m.role == role for c in m.chains]
+            for role in ("figure tape", "figure tape hidden")
+        )
+        assert len(seen) <= 2, begun
+        assert len(hidden) == 1, begun
+        told.append([sum(float(np.ptp(c[:, 0])) for c in some) for some in (seen, hidden)])
+    # to what the tape is looked at, at both ends of a stretch
+    assert np.ptp(told, axis=0).max() < 2.0 * STEP * 0.15
 
 
 @people
@@ -174,6 +306,7 @@ def test_a_card_as_svg_says_what_it_shows(term: str, unit: LengthUnit) -> None:
     assert desc is not None
     assert title.text == f"How to tape: {TERMS[term].label}"
     assert TERMS[term].how in (desc.text or "")
+    assert (STANDING in (desc.text or "")) == (term in PLACES)
     assert root.attrib["aria-labelledby"] == title.attrib["id"]
     wide = float(root.attrib["viewBox"].split()[2])
     for e in root.iter(f"{SVG}text"):
@@ -198,6 +331,7 @@ def test_the_sheet_has_every_card_six_to_a_page(who: str, paper: Paper) -> None:
     said = [" ".join(extract_text(BytesIO(pdf), page_numbers=[k]).split()) for k in range(8)]
     for k, words in enumerate(said):
         assert f"Ingrid Ångström-Løv, order 2026-014, 4 March 2026, page {k + 1} of 8" in words
+        assert STANDING in words
         assert not re.search(r"\d (cm|kg)\b", words)
     every = " ".join(said)
     for t in TERMS.values():

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import struct
 from collections.abc import Mapping
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,7 +71,7 @@ def glb(points: Array, faces: Whole) -> bytes:
         {"buffer": 0, "byteOffset": start, "byteLength": len(block), "target": target}
         for start, block, target in zip(starts, blocks, (VERTICES, VERTICES, INDICES), strict=True)
     ]
-    whole = _padded(b"".join(blocks), b"\0")
+    whole = b"".join(blocks)
     vector = {"componentType": FLOAT, "count": len(at), "type": "VEC3"}
     box = {"min": _list(at.min(axis=0)), "max": _list(at.max(axis=0))}
     index = {"componentType": USHORT if small else UINT, "count": corners.size, "type": "SCALAR"}
@@ -102,8 +102,13 @@ def glb(points: Array, faces: Whole) -> bytes:
         "buffers": [{"byteLength": len(whole)}],
         "extras": {"unit": "metre", "up": "y", "front": "+z", "left": "+x"},
     }
-    text = _padded(json.dumps(told, separators=(",", ":")).encode(), b" ")
-    body = _chunk(JSON, text) + _chunk(BIN, whole)
+    return contained(told, whole)
+
+
+def contained(told: Mapping[str, Any], data: bytes) -> bytes:
+    """A binary glTF 2.0 file of its description and the one buffer that this speaks of."""
+    text = json.dumps(told, separators=(",", ":")).encode()
+    body = _chunk(JSON, _padded(text, b" ")) + _chunk(BIN, _padded(data, b"\0"))
     return struct.pack("<3I", MAGIC, VERSION, 12 + len(body)) + body
 
 

@@ -15,9 +15,15 @@ from html import escape
 from pinwright.errors import MeasureError, meant
 from pinwright.figure.body.model import Array, Whole
 from pinwright.figure.landmarks import Landmarks
-from pinwright.figure.picture_parts import BETWEEN, LEADER, OVER, PRINT, columns, standing
-from pinwright.figure.picture_parts import NAMED as NAMED
-from pinwright.figure.picture_parts import spread as spread
+from pinwright.figure.picture_parts import (
+    BETWEEN,
+    LEADER,
+    NAMED,
+    OVER,
+    PRINT,
+    columns,
+    standing,
+)
 from pinwright.figure.seen import Seen, seen
 from pinwright.figure.shadow import Side
 from pinwright.measures.amounts import said

@@ -70,11 +70,12 @@ def row(
 
 
 def set_in_columns(
-    sections: Sequence[Section], width: float, high: float, least: int = 3
+    sections: Sequence[Section], width: float, high: float, least: int = 3, whole: float = 0.5
 ) -> list[Drawing]:
     """The sections down two columns of ``width`` and ``high`` cm, page after page.
 
-    A heading keeps ``least`` blocks with it. The lower left corner of the columns is at 0.
+    A section that takes up to the part ``whole`` of a column is not broken over two; of another the
+    heading keeps ``least`` blocks with it. The lower left corner of the columns is at 0.
     """
     pages: list[list[Mark]] = [[]]
     column, left = 0, high
@@ -92,8 +93,7 @@ def set_in_columns(
 
     for section in sections:
         tall = [section.head[1], *(b[1] for b in section.blocks)]
-        # what takes up to half a column is not broken over two
-        need = sum(tall) if sum(tall) <= high / 2.0 else sum(tall[: least + 1])
+        need = sum(tall) if sum(tall) <= whole * high else sum(tall[: least + 1])
         if need > left and left < high:
             turn()
         hang(section.head)

@@ -6,12 +6,14 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 
 from pinwright.cutting.sentences import capital
-from pinwright.figure.ease import Ease, Part, ease_warnings
+from pinwright.figure.ease import SLIPS, Ease, Part, ease_warnings
 from pinwright.figure.figure import Figure, Measured
-from pinwright.figure.remarks import AGREED
+from pinwright.figure.photographs.silhouette import sentence
+from pinwright.figure.remarks import AGREED, off_by, stance_words
 from pinwright.measures import TERMS
+from pinwright.measures.amounts import SLIGHT, said
 from pinwright.measures.record import split_side
-from pinwright.measures.units import CM_PER_INCH, LengthUnit, format_length
+from pinwright.measures.units import LengthUnit, format_length
 from pinwright.sheets.columns import Cell, Section, heading, paragraph, row
 from pinwright.sheets.ink import FINE
 from pinwright.sheets.tape_picture import amount_of
@@ -36,12 +38,19 @@ def told(
     found += [ease(garment, some, unit, width) for garment, some in eases.items() if some]
     for title, sentences in (
         ("What does not hold", figure.remarks(unit)),
+        ("Beside the photographs", photographs(figure, unit)),
         ("Second opinions", opinions),
     ):
         if sentences:
-            said = tuple(paragraph(capital(words), width) for words in sentences)
-            found.append(Section(heading(title, width), said))
+            lines = tuple(paragraph(capital(words), width) for words in sentences)
+            found.append(Section(heading(title, width), lines))
     return found
+
+
+def photographs(figure: Figure, unit: LengthUnit) -> list[str]:
+    """How she agrees with each photograph, and how they have her stand; none without any."""
+    told = [sentence(a, unit) for a in figure.agreements]
+    return [*told, *stance_words(figure.posture, unit)] if told else []
 
 
 def measures(figure: Figure, unit: LengthUnit, width: float) -> Section:
@@ -53,11 +62,10 @@ def measures(figure: Figure, unit: LengthUnit, width: float) -> Section:
         for m, words in rows[:1] if alike else rows:
             name = f"{TERMS[term].label}, both" if alike else m.label
             blocks.append(row(_measure_cells(name, *words), width, LETTER, bold=not agrees(m)))
-    far = f"{AGREED:.0f} mm" if unit == "cm" else f"{AGREED / 10.0 / CM_PER_INCH:.2f} in"
     key = (
         f"Lengths in {NAMED[unit]}. est.: not taped but estimated from the others, give or take "
         "so much. Off: the figure less the record; in bold with ! where a taped measure is off by "
-        f"more than {far}. Of a slope it is the rise over the length of the shoulder."
+        f"more than {off_by(AGREED, unit)}. Of a slope it is the rise over the shoulder's length."
     )
     head = _measure_cells("measure", "record", "known", "figure", "off")
     return Section(
@@ -70,9 +78,9 @@ def measures(figure: Figure, unit: LengthUnit, width: float) -> Section:
 def _measure_cells(name: str, record: str, known: str, figure: str, off: str) -> list[Cell]:
     return [
         (name, 0.0, "start"),
-        (record, 0.53, "end"),
-        (known, 0.56, "start"),
-        (figure, 0.84, "end"),
+        (record, 0.49, "end"),
+        (known, 0.52, "start"),
+        (figure, 0.78, "end"),
         (off, 1.0, "end"),
     ]
 
@@ -90,13 +98,13 @@ def _words(term: str, m: Measured, unit: LengthUnit) -> tuple[str, str, str, str
 
 
 def off(term: str, m: Measured, unit: LengthUnit) -> str:
-    """How far the figure is from the record: in mm, or in hundredths of an inch."""
+    """How far the figure is from the record: in mm, or in sixteenths of an inch."""
     if m.residual is None:
         apart = m.figure - m.record
         sign = "-" if apart < 0.0 else "+"
         return _unsigned(f"{sign}{amount_of(term, abs(apart), unit)}")
-    words = f"{m.residual:+.1f} mm" if unit == "cm" else f"{m.residual / 10 / CM_PER_INCH:+.2f} in"
-    words = _unsigned(words)
+    words = off_by(m.residual, unit, "+")
+    words = _unsigned(words) if unit == "cm" else words
     return words if agrees(m) else f"! {words}"
 
 
@@ -124,6 +132,13 @@ def ease(garment: str, some: Sequence[Ease], unit: LengthUnit, width: float) -> 
         blocks.append(row(cells, width, LETTER))
     head = _ease_cells("level", "garment", "body", "ease", "front", "back")
     key = f"In {NAMED[unit]}, as sewn, on the figure. est.: the body was not taped here."
+    if any(e.part != "whole" and -SLIPS <= e.ease < -SLIGHT[unit] for e in some):
+        # a quarter of a centimetre at each side seam is told to the sixteenth in inches
+        slips = said(SLIPS, unit) if unit == "cm" else off_by(10.0 * SLIPS, unit)
+        key += (
+            f" A front or back up to {slips} smaller than the body's is not remarked: where the "
+            "whole has room, the other helps it over the side seams."
+        )
     small = tuple(paragraph(words, width, bold=True) for words in ease_warnings(some, unit))
     return Section(
         heading(f"Ease of the {garment}", width),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import shapely
@@ -13,6 +12,7 @@ from pinwright.cutting.sentences import capital
 from pinwright.errors import GeometryError
 from pinwright.measures.amounts import at_least, needed
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
+from pinwright.sheets.columns import GAP, HEAD, Block, Section, set_in_columns
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import (
     BOLD,
@@ -40,7 +40,8 @@ from pinwright.sheets.lay_signs import (
 from pinwright.sheets.lay_words import LaidCloth, cloth_title, cut_list, facts, instructions
 from pinwright.sheets.legend import written
 from pinwright.sheets.lettering import width_of, wrapped
-from pinwright.sheets.pdf import POINTS, canvas, finish, paint
+from pinwright.sheets.pages import page
+from pinwright.sheets.pdf import canvas, finish
 from pinwright.sheets.tiling import EDGE, PAPERS, Paper
 
 SCALES = (5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 300, 500)
@@ -77,18 +78,11 @@ def lay_sheet(
         box = bounds(picture)
         dx = (room[0] - (box[2] - box[0])) / 2 - box[0]
         dy = FOOT + (room[1] - (box[3] - box[1])) / 2 - box[1]
-        page = (*head, *moved(picture, dx, dy), *_foot(cloth, scale, heading.unit, room[0]))
-        _page(c, wide, high, page)
+        drawn = (*head, *moved(picture, dx, dy), *_foot(cloth, scale, heading.unit, room[0]))
+        page(c, drawn, (wide, high))
         for text in _words_pages(cloth, parts, heading, wide - 2 * EDGE, high - 2 * EDGE):
-            _page(c, wide, high, text)
+            page(c, text, (wide, high))
     return finish(c, buffer, path)
-
-
-def _page(c: Any, wide: float, high: float, drawing: Drawing) -> None:
-    c.setPageSize((wide * POINTS, high * POINTS))
-    c.translate(EDGE * POINTS, EDGE * POINTS)
-    paint(c, drawing)
-    c.showPage()
 
 
 def fitted(cloth: LaidCloth, unit: LengthUnit, room: tuple[float, float]) -> tuple[int, LayDrawing]:
@@ -210,8 +204,7 @@ def _words_pages(
     cloth: LaidCloth, parts: LayDrawing, heading: Heading, w: float, h: float
 ) -> list[Drawing]:
     """Instructions and the list of pieces in two columns, on as many pages as they take."""
-    gap = 1.2
-    column = (w - gap) / 2
+    column = (w - GAP) / 2
     head, top = written(
         [
             (f"{heading.client}: {cloth_title(cloth, heading.unit)}", 0.6, True),
@@ -219,39 +212,25 @@ def _words_pages(
         ],
         0.0, h, w,
     )  # fmt: skip
-    head_size, text_size = 0.55, 0.46
+    text_size = 0.46
     sections = [
-        [
-            _block("Before the shears", head_size, True, column),
-            *(
+        Section(
+            _block("Before the shears", HEAD, True, column),
+            tuple(
                 _block(text, text_size, False, column, f"{k}")
                 for k, text in enumerate(instructions(cloth, heading.unit), 1)
             ),
-        ]
+        )
     ]
     for title, rows in cut_list(parts.pieces):
-        lines = [_block(text, text_size, False, column, "box") for text in rows]
-        sections.append([_block(f"{title}: {len(rows)}", head_size, True, column), *lines])
-    pages: list[list[Mark]] = [[*head]]
-    full = top - 0.3
-    x, y = 0.0, full
-    for section in sections:
-        tall = sum(t for _, t in section)
-        # a list stands whole where a column can hold it, else its heading with two rows at least
-        least = tall if tall <= full else sum(t for _, t in section[:3])
-        for k, (marks, high) in enumerate(section):
-            if y - (least if k == 0 else high) < 0.0:
-                if x > 0.0:
-                    pages.append([*head])
-                x, y = (0.0 if x > 0.0 else column + gap), full
-            pages[-1] += moved(marks, x, y)
-            y -= high
-    return [tuple(p) for p in pages]
+        lines = tuple(_block(text, text_size, False, column, "box") for text in rows)
+        sections.append(Section(_block(f"{title}: {len(rows)}", HEAD, True, column), lines))
+    # a list stands whole where a column can hold it
+    pages = set_in_columns(sections, column, top - 0.3, least=2, whole=1.0)
+    return [(*head, *p) for p in pages]
 
 
-def _block(
-    text: str, letter: float, bold: bool, width: float, before: str = ""
-) -> tuple[Drawing, float]:
+def _block(text: str, letter: float, bold: bool, width: float, before: str = "") -> Block:
     """A paragraph hung from (0, 0), after a number or a box to tick; and its height."""
     indent = 0.9 if before else 0.0
     marks: list[Mark] = []

@@ -7,7 +7,9 @@ as "?". SVG sheets carry the words unchanged.
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from collections.abc import Iterator
 from functools import lru_cache
 
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -19,6 +21,9 @@ _PLAIN = {
     "Đ": "D", "đ": "d", "ı": "i", "½": "½", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
     "\u202f": " ", "\u2009": " ",
 }  # fmt: skip
+
+AMOUNT = re.compile(r"(?<=\d) (?=\d+/\d+\b)|(?<=\d) (?=(?:cm|mm|in|kg|lb)\b)")
+"""The spaces within an amount, at which no line is broken: "26 3/8 in"."""
 
 
 def printable(text: str) -> str:
@@ -46,10 +51,11 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[str]:
     """The text broken at spaces into lines no wider than ``width``.
 
-    A word that is wider by itself is broken after a hyphen, or where it must be.
+    An amount stays with its unit. A word that is wider by itself is broken after a hyphen, or where
+    it must be.
     """
     lines: list[str] = []
-    for word in text.split():
+    for word in _words(text, size, width, bold):
         first, *rest = _cut(word, size, width, bold)
         if lines and width_of(f"{lines[-1]} {first}", size, bold) <= width:
             lines[-1] += f" {first}"
@@ -57,6 +63,16 @@ def wrapped(text: str, size: float, width: float, bold: bool = False) -> list[st
             lines.append(first)
         lines += rest
     return lines or [""]
+
+
+def _words(text: str, size: float, width: float, bold: bool) -> Iterator[str]:
+    """The words of a text, an amount that has room in ``width`` being one word."""
+    for joined in AMOUNT.sub("\0", text).split():
+        word = joined.replace("\0", " ")
+        if width_of(word, size, bold) <= width:
+            yield word
+        else:
+            yield from joined.split("\0")
 
 
 def _cut(word: str, size: float, width: float, bold: bool) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import Drawing
@@ -20,9 +21,14 @@ def paged(
     """
     c, buffer = canvas(heading, what)
     for drawing in drawings:
-        c.setPageSize((size[0] * POINTS, size[1] * POINTS))
-        c.translate(EDGE * POINTS, EDGE * POINTS)
-        paint(c, drawing)
-        c.showPage()
+        page(c, drawing, size)
     c.save()
     return finished(buffer.getvalue(), seen_on(c))
+
+
+def page(c: Any, drawing: Drawing, size: tuple[float, float]) -> None:
+    """A page of a canvas; drawing and size as those of :func:`paged`."""
+    c.setPageSize((size[0] * POINTS, size[1] * POINTS))
+    c.translate(EDGE * POINTS, EDGE * POINTS)
+    paint(c, drawing)
+    c.showPage()

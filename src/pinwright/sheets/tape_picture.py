@@ -16,17 +16,17 @@ from pinwright.errors import MeasureError, meant
 from pinwright.figure.figure import Figure, Measured
 from pinwright.figure.lines import Line3, lines_of
 from pinwright.figure.picture_parts import NAMED
-from pinwright.figure.shadow import Side
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
 from pinwright.measures.record import split_side
 from pinwright.measures.terms import Term
 from pinwright.measures.units import KG_PER_POUND, LengthUnit
 from pinwright.sheets.ink import THIN, Drawing, Mark, Words, line, moved
-from pinwright.sheets.lettering import wrapped
+from pinwright.sheets.lettering import width_of, wrapped
 from pinwright.sheets.svg import elements, slug
+from pinwright.sheets.tape_body import Looks, looks_of
 from pinwright.sheets.tape_places import PLACES
-from pinwright.sheets.tape_view import PICTURE, SIDE, Look, look, taped
+from pinwright.sheets.tape_view import PICTURE, SIDE, taped
 
 WIDE, HIGH = 9.0, 7.7
 """A card, cm."""
@@ -36,6 +36,11 @@ MARGIN = 0.2
 
 TITLE, TEXT, SMALL = 0.48, 0.36, 0.32
 """Letters of a card, cm: 13.6, 10.2 and 9 points."""
+
+STANDING = (
+    "Drawn with feet apart and arms off the body or left away, so that nothing is hidden; stand "
+    "and hold as the words say."
+)
 
 LEADING = 1.35
 """From line to line, as a part of the letters' size."""
@@ -52,14 +57,14 @@ def tape_picture(figure: Figure, term: str, unit: LengthUnit, name: str = "tapin
     """
     if term not in TERMS:
         raise MeasureError(f'There is no measure "{term}".{meant(term, TERMS)}')
-    looks = {PLACES[term].side: look(figure, PLACES[term].side)} if term in PLACES else {}
+    looks = looks_of(figure, {term} & PLACES.keys())
     drawing = card(figure, term, unit, lines_of(figure), looks)
     key = slug(name, term)
     t = TERMS[term]
     title = f"How to tape: {t.label}"
     told = f"{t.definition} {t.how}"
     if term in PLACES:
-        told += f" Shown from her {NAMED[PLACES[term].side].lower()}."
+        told += f" Shown from her {NAMED[PLACES[term].side].lower()}. {STANDING}"
     body = "\n".join(elements(drawing, 0.0, height_of(term), "currentColor"))
     w, h = WIDE + 2 * MARGIN, height_of(term) + 2 * MARGIN
     return (
@@ -81,13 +86,13 @@ def card(
     term: str,
     unit: LengthUnit,
     lines: Mapping[str, Line3],
-    looks: Mapping[Side, Look],
+    looks: Looks,
     blank: bool = False,
 ) -> Drawing:
     """A card, :data:`WIDE` by :data:`HIGH` cm, its lower left corner at 0.
 
     A measure that is not shown on a body has a card of half the height. lines: those of the
-    figure. looks: the side from which the measure is shown is among them. blank: room to write
+    figure. looks: what shows the measure is among them. blank: room to write
     down what is taped, instead of what the figure has.
     """
     t = TERMS[term]
@@ -95,7 +100,7 @@ def card(
     marks: list[Mark] = [Words(np.array([0.0, high - TITLE]), capital(t.label), TITLE, bold=True)]
     x, width = 0.0, WIDE
     if term in PLACES:
-        picture = taped(figure, term, lines, looks[PLACES[term].side])
+        picture = taped(figure, term, lines, looks)
         marks += moved(tuple(picture), 0.0, HIGH - TITLE - 0.45)
         x = PICTURE[0] + 0.3
         width = WIDE - x
@@ -146,14 +151,30 @@ def amount_of(term: str, value: float, unit: LengthUnit) -> str:
 
 
 def _blank(t: Term, unit: LengthUnit, x: float) -> list[Mark]:
-    """Lines to write on, at the foot of a card."""
-    ends = WIDE
+    """Lines to write on, at the foot of a card, from x to its right edge."""
     what = {"cm": unit, "deg": "°", "kg": "kg" if unit == "cm" else "lb"}[t.unit]
-    rows = ("left", "right") if t.sided else ("taped",)
+    after: tuple[str, ...] = (what,)
+    if t.unit == "deg":
+        # told either way, as it is taken; that needs the whole width
+        after, x = ("° or drop", f"{unit} over", unit), 0.0
     marks: list[Mark] = []
-    for k, who in enumerate(reversed(rows)):
+    for k, who in enumerate(("right", "left") if t.sided else ("taped",)):
         y = 0.28 + 0.75 * k
         marks.append(Words(np.array([x, y]), who, SMALL))
-        marks.append(line((x + 1.15, y - 0.05), (ends - 0.75, y - 0.05), weight=THIN))
-        marks.append(Words(np.array([ends, y]), what, SMALL, anchor="end"))
+        at, each = x + 1.15, (WIDE - x - 1.15) / len(after)
+        for words in after:
+            # units at the right edge, and words before the next line
+            end = at + each
+            marks.append(
+                line((at, y - 0.05), (end - width_of(words, SMALL) - 0.2, y - 0.05), weight=THIN)
+            )
+            marks.append(
+                Words(
+                    np.array([end - (0.1 if words != after[-1] else 0.0), y]),
+                    words,
+                    SMALL,
+                    anchor="end",
+                )
+            )
+            at = end
     return marks

@@ -9,31 +9,30 @@ import numpy as np
 from pinwright.errors import GeometryError
 from pinwright.figure.figure import Figure
 from pinwright.figure.lines import lines_of
-from pinwright.figure.pictures import SIDES
 from pinwright.measures import TERMS
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import THIN, Drawing, Mark, Words, line, moved
 from pinwright.sheets.lettering import wrapped
 from pinwright.sheets.pages import paged
-from pinwright.sheets.tape_picture import HIGH, WIDE, card
+from pinwright.sheets.tape_body import looks_of
+from pinwright.sheets.tape_picture import HIGH, STANDING, WIDE, card
 from pinwright.sheets.tape_places import PLACES
-from pinwright.sheets.tape_view import look
 from pinwright.sheets.tiling import EDGE, PAPERS, Paper
 
 COLUMNS, ROWS = 2, 3
 
-HEAD = 1.8
+HEAD = 2.25
 """Room for the heading of a page, cm."""
 
 KEY = (
     "Thick: the tape. Thin dashes: where the body hides it. Rings: its ends and the landmarks on "
-    "it. Tape over bare skin or thin underwear, the tape snug and never pulled in."
+    "it. Tape over bare skin or thin underwear, the tape snug and never pulled in. "
+    f"{STANDING}"
 )
 
 
 def taping_sheet(figure: Figure, heading: Heading, paper: Paper = "a4") -> bytes:
-    """Every measure shown on the client's figure, as PDF.
-
+    """Every measure shown on the client's figure, as PDF, with lines to write on.
 
     Raises:
         GeometryError: an unknown paper.
@@ -41,7 +40,7 @@ def taping_sheet(figure: Figure, heading: Heading, paper: Paper = "a4") -> bytes
     if paper not in PAPERS:
         raise GeometryError(f"Paper {paper!r} is not known; it may be {', '.join(PAPERS)}.")
     lines = lines_of(figure)
-    looks = {side: look(figure, side) for side in SIDES}
+    looks = looks_of(figure)
     wide, high = (side - 2 * EDGE for side in PAPERS[paper])
     drawn = {t: card(figure, t, heading.unit, lines, looks, blank=True) for t in TERMS}
     cards = [one for t, one in drawn.items() if t in PLACES]

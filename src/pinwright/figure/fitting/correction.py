@@ -33,6 +33,9 @@ EASY = 0.01
 ENERGY = 4.0
 """How dear a cm of every bell is beside a measure off by its error."""
 
+KEPT = 0.8
+"""So much of the field that is there is kept in a round where no measure asks for another."""
+
 ROUNDS = 8
 DIGITS = 6
 """To so many digits of a cm the field is taken."""
@@ -119,13 +122,15 @@ def corrected(
         rows[~asked] = 0.0
         rows = np.concatenate([rows, still])
         off = np.append(off, still @ field.ravel())
-        # the whole field is weighed, not each step: so nothing is done and undone
-        right = off - rows @ field.ravel()
+        # the whole field is weighed, not each step alone: so nothing is done and undone; and what
+        # no measure asks for goes back by degrees, for each reading holds near by only
+        kept = KEPT * field.ravel()
+        right = off - rows @ (field.ravel() - kept)
         gram = rows @ rows.T
-        scale = ENERGY * np.diag(size**2)
+        scale = ENERGY / (1.0 - KEPT) * np.diag(size**2)
         lines = np.linalg.solve(gram + scale, -right)
         # rounded, so that what machines reckon otherwise in the last figure is gone
-        whole: Array = (rows.T @ lines).reshape(-1, 3)
+        whole: Array = (kept + rows.T @ lines).reshape(-1, 3)
         field = np.round(whole, DIGITS)
         points = _moved(base, shares, field)
     return best

@@ -30,9 +30,9 @@ BACK = np.array([0.0, 1.0, 0.0])
 STEEP = 5.0
 """Where a girth runs to the back so much more than across, a slope across tells nothing."""
 
-ARM = 0.03
-"""What goes with an arm by more than this part, and wholly by twice that, is no trunk beyond the
-armpit."""
+ARM = 0.3
+"""What goes with an arm by so much is no trunk beyond the armpit; what does by less is by as much
+less: where that changed quickly a girth would jump from step to step."""
 
 
 class Surface:
@@ -101,7 +101,7 @@ class Surface:
         arm = self.parts.limb[cut.a] + cut.t * (self.parts.limb[cut.b] - self.parts.limb[cut.a])
         drawn = np.clip(cut.at[:, 0], right, left)
         # by degrees, so that no girth jumps where a point begins to belong to an arm
-        held = np.clip(arm / ARM - 1.0, 0.0, 1.0) * (drawn != cut.at[:, 0])
+        held = np.clip(arm / ARM, 0.0, 1.0) * (drawn != cut.at[:, 0])
         x = (1.0 - held) * cut.at[:, 0] + held * drawn
         flat = np.stack([x, cut.at[:, 1], cut.at[:, 2]], axis=1)
         slide = cut.slide.copy()
