@@ -23,6 +23,7 @@ KINDS = ("HASWELL", "NEHALEM", "SANDYBRIDGE", "SKYLAKEX")
 def made(women: int, extreme: int) -> np.ndarray:
     """The surfaces (k, n, 3) of some women of bdims and some made-up extremes, cm."""
     from benchmarks.figure import extremes
+
     from pinwright.figure.figure import figure_of
     from pinwright.measures import complete, read_record
     from pinwright.measures.bdims import women as real

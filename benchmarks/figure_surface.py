@@ -11,37 +11,40 @@ from __future__ import annotations
 
 import argparse
 import time
+import tomllib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from importlib.resources import files
 
 import numpy as np
+from numpy.typing import NDArray
 
 from figure import extremes
 from pinwright.errors import PinwrightError
 from pinwright.figure.body.model import Array, Whole, body, mean
 from pinwright.figure.body.standing import stood_mean
-from pinwright.figure.crossing import TOLD, crossing, parts
+from pinwright.figure.crossing import NAMES, TOLD, crossing, parts
 from pinwright.figure.figure import figure_of
-from pinwright.figure.fine import KEPT, NAMES, fine
+from pinwright.figure.fine import KEPT, fine
 from pinwright.figure.landmarks import landmarks
 from pinwright.figure.tape.tape import taped
 from pinwright.measures import complete, read_record
 from pinwright.measures.bdims import women
-from pinwright.workshop.order import parse
 
 GIRTHS = (
     *("bust_girth", "waist_girth", "hip_girth", "thigh_girth", "upper_arm_girth"),
     *("under_bust_girth", "top_hip_girth", "neck_girth", "knee_girth", "calf_girth", "weight"),
 )
 
+Some = NDArray[np.bool_]
+
 Surfaces = Mapping[str, list[tuple[str, Array]]]
 
 
 def records(count: int) -> Iterator[tuple[str, str, Mapping[str, object]]]:
     """Set, name and record of every figure that is made."""
-    order = files("pinwright.workshop").joinpath("demo_order.toml")
-    yield "demo", "demo", dict(parse(order.read_text(encoding="utf-8"), order).measures)
+    order = files("pinwright.workshop").joinpath("demo_order.toml").read_text(encoding="utf-8")
+    yield "demo", "demo", tomllib.loads(order)["measures"]
     everyone = women()
     for k in np.linspace(0, len(everyone) - 1, count).round().astype(int).tolist():
         yield "women", f"woman {k}", everyone[k]
@@ -95,7 +98,7 @@ def crossings(of: Surfaces) -> None:
             )
 
 
-def creases(points: Array, faces: Whole, some: Array) -> Array:
+def creases(points: Array, faces: Whole, some: Some) -> Array:
     """The angles between neighbours among some faces, degrees."""
     corner = points[faces]
     n = np.cross(corner[:, 2] - corner[:, 0], corner[:, 3] - corner[:, 1])
@@ -106,7 +109,8 @@ def creases(points: Array, faces: Whole, some: Array) -> Array:
     other = face[order[np.searchsorted(key[order], c * len(points) + a)]]
     both = some[face] & some[other]
     cosine = np.einsum("ij,ij->i", n[face[both]], n[other[both]])
-    return np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    found: Array = np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    return found
 
 
 def finer(of: Surfaces) -> None:
@@ -114,7 +118,7 @@ def finer(of: Surfaces) -> None:
     began = time.process_time()
     made = fine()
     kept = np.isin(parts(), [NAMES.index(k) for k in KEPT])
-    own = ~kept[body().faces].any(axis=1)
+    own = kept[body().faces].sum(axis=1) == 0
     print(
         f"{made.stencil.shape[0]} vertices, {len(made.faces)} quads, of these "
         f"{own[made.coarse].sum()} on trunk, neck and limbs; {made.stencil.nnz} entries, made in "
@@ -136,7 +140,8 @@ def finer(of: Surfaces) -> None:
                 print(f"  coarse: {spread(creases(points, body().faces, own), '.1f')}")
             was = crossing(points, body().faces, parts())
             now = crossing(dense, made.faces, made.part)
-            near = np.isin(body().faces, body().faces[np.unique(was.faces)]).any(axis=1)
+            faces = body().faces
+            near = np.isin(faces, faces[np.unique(was.faces)]).sum(axis=1) > 0
             anew = int((~near[made.coarse[now.faces]].all(axis=1)).sum())
             if anew:
                 print(f"  {kind}, {name}: {anew} pairs cross anew")

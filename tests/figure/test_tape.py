@@ -20,7 +20,7 @@ from scipy.special import ellipe, ellipeinc
 import pinwright.figure.tape
 from pinwright.errors import GeometryError
 from pinwright.figure.body.model import GENERAL, Array, Whole, body, shaped
-from pinwright.figure.body.standing import hanging, posed
+from pinwright.figure.body.standing import hanging, posed, stood_mean
 from pinwright.figure.landmarks import (
     BESIDE_CLEFT,
     CHEST_UNDER,
@@ -34,7 +34,7 @@ from pinwright.figure.landmarks import (
     landmarks,
     neck_line,
 )
-from pinwright.figure.tape.girths import CALF_TOP, arcs
+from pinwright.figure.tape.girths import CALF_TOP, arcs, arm_girths, arm_planes, neck_girths
 from pinwright.figure.tape.lengths import bridged, drawn
 from pinwright.figure.tape.parts import Skin, arm, leg, trunk
 from pinwright.figure.tape.section import Plane, section, triangles, volume
@@ -669,3 +669,20 @@ def test_the_document_names_every_measure_and_the_heights_as_they_are() -> None:
         f"{LITRES_PER_KG:g} litres to the kilogram",
     ):
         assert said in text, said
+
+
+def test_a_fold_of_the_skin_is_taped_as_neither_arm_nor_neck() -> None:
+    """A tetrahedron of 2 cm nearer the tape's place than the limb is."""
+    points = stood_mean() - [0.0, 0.0, stood_mean()[:, 2].min()]
+    skin, marks = Skin.of(points, body().faces), landmarks(points)
+    small = np.array([[0, 0, -1.0], [1, 0, 0.7], [-0.6, 0.9, 0.7], [-0.6, -0.9, 0.7]])
+    corner = np.array([[0, 2, 1], [0, 3, 2], [0, 1, 3], [1, 2, 3]])
+    at = [marks["larynx"], arm_planes(marks, "left")["upper_arm"].origin]
+    n = len(points)
+    folded = Skin(
+        np.concatenate([points, *(small + p for p in at)]),
+        np.concatenate([skin.corners, corner + n, corner + n + 4]),
+    )
+    neck = neck_girths(skin, marks)["neck_girth"]
+    assert neck_girths(folded, marks)["neck_girth"] == pytest.approx(neck)
+    assert arm_girths(folded, marks, "left") == pytest.approx(arm_girths(skin, marks, "left"))

@@ -8,14 +8,18 @@ interpolating splines", its tangents those of parabolas because edges differ in 
 a quad the surface follows its four edges (Coons 1967, "Surfaces for computer-aided design of space
 forms", MIT MAC-TR-41). The whole bend would add to girths that the tape has found, so BEND of it is
 taken, as with the tension of Dyn, Levin & Gregory 1987, "A 4-point interpolatory subdivision scheme
-for curve design", Computer Aided Geometric Design 4: the surface keeps a part of its creases.
+for curve design", Computer Aided Geometric Design 4: the surface keeps a part of its creases. In
+a fold of the skin (armpit, under the bust, groin, between the seats) nothing is bent: on a fuller
+body it closes, and bent sides would pass through each other.
 
-Lengths are those of the mean body, once for all: so a fine vertex is the same sum of vertices for
-every body, and the surface of a new one is one product.
+Lengths are those of the mean body or of a full one, whichever are longer, and folds those of the
+mean body, once for all: so a fine vertex is the same sum of vertices for every body, and the
+surface of a new one is one product.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -24,21 +28,28 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array, eye_array, vstack
 
 from pinwright.errors import GeometryError
-from pinwright.figure.body.model import Array, Whole, body
-from pinwright.figure.body.standing import stood_mean
+from pinwright.figure.body.model import GENERAL, Array, Whole, body, shaped
+from pinwright.figure.body.standing import hanging, posed, stood_mean
 from pinwright.figure.crossing import NAMES, parts
 
 KEPT = ("head", "left hand", "right hand", "left foot", "right foot")
 """Parts whose edges are not parted: no seam lies there."""
 
 EDGE = 0.6
-"""No part of an edge is longer on the mean body, cm."""
+"""No part of an edge is longer on the mean body or the full one, cm."""
 
-LONG = 0.7
+LONG = 0.62
 """Nor is an edge within a quad longer, where the sides of the quad can be parted so, cm."""
 
-BEND = 0.5
-"""How much of its bend an edge has: 0 straight, 1 smooth all over."""
+FULL: Mapping[str, float] = {"weight": 0.8, "cup": 1.0}
+"""What the full body has more than the mean woman, of GENERAL: the bust spreads edges most."""
+
+BEND = 0.32
+"""How much of its bend an edge has: 0 straight, 1 smooth all over. As much as leaves every girth of
+60 women within 0.1 cm (benchmarks/figure_surface.py)."""
+
+FOLD = (15.0, 25.0)
+"""A crease inwards by so many degrees on the mean body begins to be a fold, and is one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,8 +91,9 @@ class _Half:
 def fine(bend: float = BEND) -> Fine:
     """The finer surface of the open body, made once."""
     b = body()
-    half = _sides(b.faces, stood_mean(), np.isin(parts(), [NAMES.index(k) for k in KEPT]))
-    bent = _bends(half, stood_mean(), bend)
+    both = np.stack([stood_mean(), full()])
+    half = _sides(b.faces, both, np.isin(parts(), [NAMES.index(k) for k in KEPT]))
+    bent = _bends(half, stood_mean(), bend * (1.0 - _folded(half, stood_mean())))
     n = b.n
     # of each edge one of its two sides leads, and its points are numbered along that
     lead = np.flatnonzero(half.start < half.end)
@@ -137,14 +149,26 @@ def fine(bend: float = BEND) -> Fine:
     )
 
 
-def _sides(faces: Whole, points: Array, asis: NDArray[np.bool_]) -> _Half:
-    """The sides of faces (f, 4); asis: the vertices whose edges are not parted (n,)."""
+@lru_cache(maxsize=1)
+def full() -> Array:
+    """The vertices (n, 3), cm, of a full body stood: see FULL."""
+    b = body()
+    found = posed(b, shaped({**dict.fromkeys(GENERAL, 0.5), **FULL}), hanging())[: b.n]
+    found.setflags(write=False)
+    return found
+
+
+def _sides(faces: Whole, bodies: Array, asis: NDArray[np.bool_]) -> _Half:
+    """The sides of faces (f, 4), parted by the longest they are on any of bodies (k, n, 3).
+
+    asis: the vertices whose edges are not parted (n,).
+    """
     start, end = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    n = len(points)
+    n = bodies.shape[1]
     order = np.argsort(start * n + end)
     twin = order[np.searchsorted((start * n + end)[order], end * n + start)]
     before = np.arange(len(start)).reshape(-1, 4)[:, [3, 0, 1, 2]].ravel()
-    long = np.linalg.norm(points[end] - points[start], axis=1)
+    long = np.linalg.norm(bodies[:, end] - bodies[:, start], axis=2).max(axis=0)
     kept = asis[start] & asis[end]
     long[kept] = 0.0
     count = 1 + 2 * np.ceil(np.maximum(long / EDGE - 1.0 - 1e-9, 0.0) / 2.0).astype(np.int64)
@@ -152,7 +176,7 @@ def _sides(faces: Whole, points: Array, asis: NDArray[np.bool_]) -> _Half:
         four = count.reshape(-1, 4)
         over = four[:, [2, 3, 0, 1]] > four
         uneven = np.flatnonzero(over.any(axis=1))
-        worst = _longest(points[faces[uneven]], four[uneven])
+        worst = np.max([_longest(p[faces[uneven]], four[uneven]) for p in bodies], axis=0)
         # where a quad is not filled well, its sides with fewer parts get more; those that are kept
         # only where it could not be filled at all
         over[uneven[np.isfinite(worst)]] &= ~kept.reshape(-1, 4)[uneven[np.isfinite(worst)]]
@@ -186,8 +210,30 @@ def _even(uv: Array) -> Array:
     return found
 
 
-def _bends(half: _Half, points: Array, bend: float) -> csr_array:
+def _folded(half: _Half, points: Array) -> Array:
+    """How far each vertex, or one next to it, lies in a fold (n,): 0 not at all, 1 wholly."""
+    corner = points[half.start.reshape(-1, 4)]
+    out = np.cross(corner[:, 2] - corner[:, 0], corner[:, 3] - corner[:, 1])
+    out /= np.linalg.norm(out, axis=1, keepdims=True)
+    one = np.repeat(out, 4, axis=0)
+    other = one[half.twin]
+    along = points[half.end] - points[half.start]
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    # faces turn their fronts to each other in a fold, and away from each other elsewhere
+    turn = np.einsum("ij,ij->i", np.cross(other, one), along)
+    angle = np.degrees(np.arctan2(turn, np.einsum("ij,ij->i", one, other)))
+    sharp = np.zeros(len(points))
+    np.maximum.at(sharp, half.start, angle)
+    near = sharp.copy()
+    np.maximum.at(near, half.start, sharp[half.end])
+    found: Array = np.clip((near - FOLD[0]) / (FOLD[1] - FOLD[0]), 0.0, 1.0)
+    return found
+
+
+def _bends(half: _Half, points: Array, bend: Array) -> csr_array:
     """By how much each side leaves its start otherwise than straight to its end: (sides, n).
+
+    bend: of each vertex how much of its bend a side has that starts there (n,).
 
     At a vertex of four edges a side goes on from the one opposite; of three or five from the mean
     of the two that are most nearly opposite.
@@ -203,7 +249,7 @@ def _bends(half: _Half, points: Array, bend: float) -> csr_array:
     start, end = half.start, half.end
     own = np.linalg.norm(points[end] - points[start], axis=1)
     back = np.linalg.norm(points[start] - (points[one] + points[other]) / 2.0, axis=1)
-    scale = bend * own / (own + back)
+    scale = bend[half.start] * own / (own + back)
     ratio = own / back
     # not where the edges stay as they are
     scale = np.where(half.count > 1, scale, 0.0)

@@ -161,7 +161,7 @@ def lines(
         found.update(_level(name, skin, plane, trunk(skin, marks, z)))
         found[f"{name}_girth"] = _tape(f"{name}_girth", plane.space(tape), closed=True)
     plane = neck_plane(marks)
-    found.update(_taken("neck", skin, plane, nearest(skin.cut(plane), marks["larynx"]).flat))
+    found.update(_taken("neck", skin, plane, nearest(skin.limbs(plane), marks["larynx"]).flat))
     found["neck_base_girth"] = base = _tape("neck_base_girth", neck_root(skin), closed=True)
     found["neck_base"] = replace(base, kind="level")
     for side in SIDES:

@@ -84,14 +84,10 @@ def asked(spots: Sequence[Spot]) -> tuple[Wanted, ...]:
         across = np.array([s.across for s in some])
         for s, v in zip(some, _freed(some) @ across, strict=True):
             value[s.key("across")] = float(v)
-    found = [
-        Wanted(key, value[key], error, given=False, doubtful=True) for key, _, error in _rows(spots)
-    ]
+    found = [_doubtful(key, value[key], error) for key, _, error in _rows(spots)]
     for key, parts in _bows(spots).items():
         error = sqrt(sum((w * s.error) ** 2 for w, s in parts))
-        found.append(
-            Wanted(key, sum(w * s.across for w, s in parts), error, given=False, doubtful=True)
-        )
+        found.append(_doubtful(key, sum(w * s.across for w, s in parts), error))
     return tuple(found)
 
 

@@ -72,7 +72,7 @@ def neck_root(skin: Skin) -> Array:
 
 def neck_girths(skin: Skin, marks: Landmarks) -> dict[str, float]:
     """Girths of the neck by term, cm."""
-    loop = nearest(skin.cut(neck_plane(marks)), marks["larynx"])
+    loop = nearest(skin.limbs(neck_plane(marks)), marks["larynx"])
     return {"neck_girth": girth(loop.flat), "neck_base_girth": round_length(neck_root(skin))}
 
 

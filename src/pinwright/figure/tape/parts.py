@@ -16,6 +16,11 @@ from pinwright.figure.landmarks import SIDES, Landmarks
 from pinwright.figure.tape.section import Array, Loop, Plane, Whole, section, triangles
 from pinwright.figure.tape.taut import nearest
 
+FOLD = 5.0
+"""What encloses less, cm2, is no limb and no neck but a fold of the skin that the plane cuts: a
+wrist of 11 cm encloses 9. What runs clockwise, where the skin passes through itself, is none
+either."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Skin:
@@ -33,6 +38,10 @@ class Skin:
         """The loops in which a plane meets it."""
         return section(self.points, self.corners, plane)
 
+    def limbs(self, plane: Plane) -> tuple[Loop, ...]:
+        """The loops in which a plane meets trunk, limbs or neck: without folds of the skin."""
+        return tuple(loop for loop in self.cut(plane) if loop.area >= FOLD)
+
     def slab(self, low: float, high: float) -> Skin:
         """Only the triangles that reach between two heights: to be cut there many times."""
         z = self.points[:, 2]
@@ -48,7 +57,7 @@ def trunk(skin: Skin, marks: Landmarks, z: float) -> Array:
     to it, as it is above the fold of the armpit, it is cut off at the vertical plane through the
     armpit landmark (x of armpit).
     """
-    loops = skin.cut(Plane.level(z))
+    loops = skin.limbs(Plane.level(z))
     if not loops:
         raise GeometryError(f"there is no trunk at {z:.1f} cm over the floor.")
     found = max(loops, key=lambda loop: loop.area)
@@ -83,7 +92,7 @@ def leg(skin: Skin, marks: Landmarks, side: str, z: float) -> Array:
     above the place where the surface parts, it is split at the plane x = x of the fork; the hull
     closes it there.
     """
-    loops = skin.cut(Plane.level(z))
+    loops = skin.limbs(Plane.level(z))
     sign, middle = SIDES[side], float(marks["fork"][0])
     found = max((loop for loop in loops if _lies(loop, middle) != -sign), key=_area, default=None)
     if found is None:
@@ -111,10 +120,11 @@ def _lies(loop: Loop, middle: float) -> float:
 def arm(skin: Skin, marks: Landmarks, side: str, plane: Plane) -> Array:
     """One arm in a plane, at the plane's origin: points (k, 2) in the axes of the plane.
 
-    It is the loop nearest the origin. Where that is joined to the trunk (it reaches the middle of
-    the body) the trunk is cut off at the vertical plane through the armpit landmark.
+    It is the loop nearest the origin, of those that are no fold. Where that is joined to the trunk
+    (it reaches the middle of the body) the trunk is cut off at the vertical plane through the
+    armpit landmark.
     """
-    found = nearest(skin.cut(plane), plane.origin)
+    found = nearest(skin.limbs(plane), plane.origin)
     x = SIDES[side] * (found.space[:, 0] - marks["fork"][0])
     if float(x.min()) > 0.0:
         return found.flat
