@@ -21,7 +21,7 @@ from pinwright.workshop.order import load, parse
 from tests.workshop.flannel import ORDER
 
 PATH = Path("order.toml")
-SHORT = ORDER.replace("width = 150.0", "width = 150.0\nlength = 130.0")
+SHORT = ORDER.replace("width = 150.0", "width = 150.0\nlength = 120.0")
 
 
 def _run(text: str) -> Job:
@@ -39,22 +39,22 @@ def test_with_too_little_cloth_the_lay_is_kept_drawn_and_told(
 
     assert lay() == 1
     said = " ".join(capsys.readouterr().out.split())
-    assert "The cloth grey flannel has 130.0 cm; the best lay found takes" in said
+    assert "The cloth grey flannel has 120.0 cm; the best lay found takes" in said
     kept = load(path)
     flannel = next(k for k in kept.lays if k.cloth == "grey flannel")
-    assert flannel.length > 130.0
+    assert flannel.length > 120.0
     text = path.read_text()
     assert lay() == 1  # it is reopened, and told again
     assert path.read_text() == text
     found = lays_of(run(kept))[0]
     assert found.kept
     assert found.short in found.remarks
-    assert f"{found.length - 130.0:.1f} cm are missing" in found.short
+    assert f"{found.length - 120.0:.1f} cm are missing" in found.short
     # the drawing shows where the cloth ends, under pieces that lie beyond
     missing = "the cloth ends here"
     assert missing in lay_svg(found.lays[0], found.material)
     # enough cloth is found: the same lay, and nothing is missing
-    longer = lays_of(_run(text.replace("length = 130.0", "length = 400.0")))[0]
+    longer = lays_of(_run(text.replace("length = 120.0", "length = 400.0")))[0]
     assert longer.kept
     assert longer.short == ""
     assert not faults(longer.lays[0])
