@@ -447,6 +447,8 @@ def _figure(path: Path) -> Any:
             told = [*(f"Look again: {w.message}" for w in odd), f"Without ease: {trouble}"]
             found, heading = body_figure(order, body, told, (), tell), client_heading(order)
         else:
+            for sentence in job.remarks:
+                err.print(sentence)
             found, heading = order_figure(job, tell), order_heading(job)
     if found is None:
         raise OrderError(

@@ -10,6 +10,7 @@ import pytest
 from pinwright.figure.body.model import GENERAL, Array, body
 from pinwright.figure.fitting import shape
 from pinwright.figure.fitting.readings import readings
+from pinwright.figure.fitting.rows import first_least
 from pinwright.figure.landmarks import landmarks, mirrored, neck_line, seat_level
 from pinwright.figure.tape.tape import taped
 
@@ -148,3 +149,9 @@ def test_the_seat_level_is_where_the_seat_stands_out() -> None:
     assert value == pytest.approx(furthest[2], abs=1.5)
     assert by_height.sum() == pytest.approx(1.0)
     assert by_depth.sum() == pytest.approx(0.0, abs=1e-9)  # the whole seat further back: as high
+
+
+def test_of_values_that_are_alike_the_first_is_taken() -> None:
+    assert first_least(np.array([2.0, 1.0 + 1e-12, 1.0])) == 1
+    # an arm that hangs beside nothing: every distance is without end
+    assert first_least(np.array([np.inf, np.inf])) == 0

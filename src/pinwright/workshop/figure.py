@@ -13,8 +13,9 @@ from pinwright.figure.export import glb, obj
 from pinwright.figure.figure import Figure, Measured, figure_of
 from pinwright.figure.fitting.wanted import LIMBS
 from pinwright.figure.photographs.silhouette import sentence
-from pinwright.figure.pictures import SIDES, row, view
+from pinwright.figure.pictures import SIDES, svg
 from pinwright.figure.remarks import off_by, stance_words
+from pinwright.figure.seen import seen
 from pinwright.measures import TERMS
 from pinwright.measures.amounts import said
 from pinwright.measures.estimate import Body
@@ -207,11 +208,12 @@ def write_figure(
     """Pictures, mesh, the sheet and how to tape, each whole or not at all; the paths written."""
     folder.mkdir(parents=True, exist_ok=True)
     f, unit = found.figure, heading.unit
+    # each side is looked at once, for its own picture and for the row
+    sides = [seen(f.points, f.faces, f.marks, side) for side in SIDES]
     files: dict[str, str | bytes] = {
-        f"figure-{side}.svg": view(f.points, f.faces, f.marks, side, unit, name=f"figure-{side}")
-        for side in SIDES
+        f"figure-{s.side}.svg": svg((s,), f.marks, unit, name=f"figure-{s.side}") for s in sides
     }
-    files["figure.svg"] = row(f.points, f.faces, f.marks, unit)
+    files["figure.svg"] = svg(sides, f.marks, unit)
     files["figure-sheet.pdf"] = figure_sheet(
         f, found.eases, found.opinions, CAUTION, heading, paper
     )

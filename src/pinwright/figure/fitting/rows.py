@@ -130,7 +130,7 @@ ALIKE = 1e-7
 def first_least(values: Array) -> int:
     """The first of the least values: of two that are alike always the same one, whatever a machine
     makes of the last figures."""
-    return int(np.flatnonzero(values < values.min() + ALIKE)[0])
+    return int(np.flatnonzero(values <= values.min() + ALIKE)[0])
 
 
 def section(points: Array, edges: NDArray[np.int64], normal: Array, offset: float) -> Points:
