@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
+from pinwright.drape.cloth_of import handle_of
 from pinwright.errors import FigureError, OrderError, meant
 from pinwright.figure.photographs.marks import Photograph, checked
 from pinwright.pattern.piece import Layer
@@ -78,11 +79,47 @@ class RemnantOf(_Part):
     outline: tuple[tuple[float, float], ...] = ()
 
 
+class HandleOf(_Part):
+    """How a cloth hangs: like a cloth of the table, by its constants, or by the workshop's tests.
+
+    Constants as in :class:`pinwright.drape.cloth.Handle`, readings as in
+    :class:`pinwright.drape.cloth_readings.Readings`: their lengths are read like the measures, in
+    the client's unit or with one of their own ("4.5 mm", "1 1/8 in"), weights in g.
+    """
+
+    like: str | None = None
+    mass: float | None = None
+    stretch_along: float | None = None
+    stretch_across: float | None = None
+    poisson: float | None = None
+    shear: float | None = None
+    bend_along: float | None = None
+    bend_across: float | None = None
+    thickness: float | None = None
+    friction: float | None = None
+    square: float | str | None = None
+    square_weight: float | None = None
+    strip_width: float | str | None = None
+    strip_length: float | str | None = None
+    strip_weight: float | None = None
+    strip_along: float | str | None = None
+    strip_across: float | str | None = None
+    strip_bias: float | str | None = None
+    bias_weight: float | None = None
+    overhang_along: float | str | None = None
+    overhang_across: float | str | None = None
+
+    @property
+    def given(self) -> dict[str, float | str]:
+        """What is written, by key."""
+        return self.model_dump(exclude_none=True)
+
+
 class Cloth(_Part):
     """A cloth of the order; lengths in cm, shrinkage in per cent, price for a metre.
 
     ``garments`` are the styles it is for (all that need its layer when empty). ``length`` is how
-    much of it there is; none when it is yet to be bought.
+    much of it there is; none when it is yet to be bought. ``handle`` is for the drape alone.
     """
 
     layer: Literal["shell", "facing", "lining", "interfacing", "pocketing"] = "shell"
@@ -106,6 +143,7 @@ class Cloth(_Part):
     shrink: Literal["first", "scaled", "done"] = "first"
     fray: Literal["firm", "loose"] = "firm"
     price: float | None = Field(default=None, ge=0)
+    handle: HandleOf | None = None
 
 
 class Habits(_Part):
@@ -309,6 +347,16 @@ class Order(_Part):
             )
         return self
 
+    @model_validator(mode="after")
+    def _handles_hold(self) -> Order:
+        for i, c in enumerate(self.cloth, 1):
+            if c.handle is not None:
+                try:
+                    handle_of(c, self.client.units)
+                except OrderError as err:
+                    raise ValueError(f"cloth.{i}.handle: {str(err).removesuffix('.')}") from err
+        return self
+
 
 def load(path: Path) -> Order:
     """Read an order from a TOML or JSON file.
@@ -377,6 +425,7 @@ _KNOWN: dict[str, type[BaseModel]] = {
     "client": Client,
     "garments": GarmentOrder,
     "cloth": Cloth,
+    "handle": HandleOf,
     "repeat": RepeatOf,
     "flaws": FlawOf,
     "remnants": RemnantOf,

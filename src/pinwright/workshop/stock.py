@@ -56,7 +56,9 @@ class Stock:
 
 def material_of(cloth: Cloth) -> Material:
     """A cloth of the order as the cutter reckons with it."""
-    given = cloth.model_dump(exclude={"repeat", "flaws", "remnants", "directional", "direction"})
+    given = cloth.model_dump(
+        exclude={"repeat", "flaws", "remnants", "directional", "direction", "handle"}
+    )
     r = cloth.repeat
     return Material(
         **given,
