@@ -1,0 +1,1 @@
+"""The cut pieces sewn and hung on the figure: strain, ease as it really hangs, levels, folds."""
