@@ -1,0 +1,223 @@
+"""A garment hung on the client's figure: dressed coarse, moved to the pose, at rest fine.
+
+Cloth is put on as few large triangles while she stands with arms and legs off, taken along as she
+moves to the pose, and hung on finer and finer triangles, each beginning where the coarser one came
+to rest (nested iteration: what moves far is settled where it costs little).
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from pinwright.drape.data import Array, Hung, Pose, Rest, Shell, Surface
+from pinwright.drape.field import STEP
+from pinwright.drape.garb import Garb, Kept, kept, setting
+from pinwright.drape.morphing import morphed
+from pinwright.drape.placing import Stance, placed
+from pinwright.drape.refining import prolongation
+from pinwright.drape.skin import carried, coarse_body, fine_body, near_cloth
+from pinwright.drape.solver.settling import Setting, State, settled
+from pinwright.figure.figure import Figure
+from pinwright.figure.joints import limb_axes
+from pinwright.figure.landmarks import vertices
+from pinwright.figure.poses import Posed, frames, posed
+
+__all__ = ["COARSE", "ENOUGH", "FINE", "Garb", "draped", "redraped"]
+
+COARSE = 3.0
+"""Sides of triangles with which a garment is put on, cm."""
+
+MIDDLE = 2.0
+"""Sides of triangles with which it is first hung in its pose, cm."""
+
+FINE = 1.3
+"""Sides of triangles with which it is read, cm."""
+
+ENOUGH = 1e-1
+"""The residual that is rest: in the root mean square a tenth of a point's weight is left over. What
+cloth would still move by is then well under a millimetre in the mean."""
+
+SOFT = 0.01
+"""Cloth is so much softer while its seams draw together."""
+
+GROSS = 0.8
+"""Between the points of the field while a garment is put on and moved, cm."""
+
+FRAMES = 3
+"""Steps in which she comes from being dressed to standing; other poses have eight."""
+
+STEPS = 120
+"""Implicit steps at most on the finest triangles."""
+
+Tell = Callable[[str, float], bool]
+"""Hears what is being done and how far the forces are from rest; False stops the work."""
+
+
+@dataclass(slots=True, eq=False)
+class _Course:
+    """The work so far: steps done, and whether it was stopped."""
+
+    tell: Tell | None
+    begun: float = field(default_factory=time.perf_counter)
+    steps: int = 0
+    last: Rest = field(default_factory=lambda: Rest(np.inf, 0, 0.0))
+
+    def run(
+        self,
+        what: str,
+        s: Setting,
+        x: Array,
+        enough: float,
+        steps: int,
+        h: float,
+        longest: float = 1.0,
+        reach: float = 1.0,
+    ) -> State:
+        def hear(_: int, left: float) -> bool:
+            return self.tell is None or self.tell(what, left)
+
+        if self.last.stopped:
+            steps = 0
+        state, rest = settled(s, x, enough, steps, h, longest, reach, hear)
+        self.last = replace(rest, stopped=rest.stopped or self.last.stopped)
+        self.steps += rest.steps
+        return state
+
+    @property
+    def rest(self) -> Rest:
+        return replace(self.last, steps=self.steps, seconds=time.perf_counter() - self.begun)
+
+
+def draped(
+    garb: Garb,
+    figure: Figure,
+    pose: Pose = "standing",
+    tell: Tell | None = None,
+    edge: float = FINE,
+    enough: float = ENOUGH,
+) -> Hung:
+    """A garment at rest on the figure in a pose.
+
+    edge: sides of triangles, cm. enough: the residual that is rest. tell hears and may stop; what
+    there is then comes back with ``rest.stopped``.
+    """
+    course = _Course(tell)
+    coarse = garb.shell(COARSE)
+    start = posed(figure, "dressing")
+    x, keep = _put_on(garb, figure, coarse, start, course)
+    skin = start.points
+    for points in frames(figure, pose, FRAMES if pose == "standing" else 8):
+        x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
+        body = near_cloth(coarse_body(figure, skin), skin, x, GROSS)
+        now = setting(coarse, garb.handle, body, keep)
+        x = course.run("moving", now, x, 0.2, 15, 0.005, reach=1.5).x
+    surface = fine_body(skin)
+    last = coarse
+    levels = [k for k in (MIDDLE,) if k > 1.2 * edge]
+    for side in (*levels, edge):
+        shell = garb.shell(side)
+        x = prolongation(last, shell) @ x
+        now = setting(shell, garb.handle, near_cloth(surface, skin, x, STEP), keep)
+        final = side == edge
+        state = course.run(
+            "settling" if final else "hanging",
+            now,
+            x,
+            enough if final else 5.0 * enough,
+            STEPS if final else 60,
+            0.005,
+        )
+        x, last = state.x, shell
+    return _hung(garb, last, state, surface, pose, course, keep)
+
+
+def redraped(
+    garb: Garb,
+    before: Hung,
+    figure: Figure,
+    tell: Tell | None = None,
+    enough: float = ENOUGH,
+) -> Hung:
+    """A garment after a correction, from where it hung before on the same figure in the same pose.
+
+    The triangles stay where the correction lets them, else the garment is triangulated anew and
+    begins where the old one hung.
+    """
+    course = _Course(tell)
+    shell = morphed(before.shell, garb.garment, garb.right, garb.left, garb.facts)
+    x = before.points
+    if shell is None:
+        shell = garb.shell(_edge(before.shell))
+        x = prolongation(before.shell, shell) @ x
+    skin = before.body.points[: len(figure.points)]
+    keep = kept(garb.garment, shell, x)
+    body = near_cloth(before.body, skin, x, STEP)
+    now = setting(shell, garb.handle, body, keep)
+    state = course.run("settling", now, x, enough, STEPS, 0.01)
+    return _hung(garb, shell, state, before.body, before.pose, course, keep)
+
+
+def _put_on(
+    garb: Garb, figure: Figure, shell: Shell, start: Posed, course: _Course
+) -> tuple[Array, Kept]:
+    """A shell sewn together and put on the figure as it is dressed, and where it is kept."""
+    skin = start.points
+    marks = {k: skin[v] for k, v in vertices().items()}
+    surface = coarse_body(figure, skin)
+    whole = near_cloth(surface, skin, skin, GROSS)
+    x = placed(garb.garment, shell, Stance(whole, limb_axes(skin, start.joints), marks))
+    keep = kept(garb.garment, shell, x)
+    base = setting(shell, garb.handle, whole, keep)
+    loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
+    x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x
+    x = course.run("putting on", base, x, 0.2, 60, 0.01, reach=1.5).x
+    return x, keep
+
+
+def _hung(
+    garb: Garb,
+    shell: Shell,
+    state: State,
+    surface: Surface,
+    pose: Pose,
+    course: _Course,
+    keep: Kept,
+) -> Hung:
+    hard, at = keep.of(shell)
+    weight = 980.665 * garb.handle.cgs.mass * float(_areas(shell).sum())
+    borne = float(hard @ (at - state.x[:, 2])) / weight
+    told = (
+        (
+            f"The waist is kept where it is worn: that bears {100.0 * borne:.0f} % of the weight, "
+            "which the band has to hold.",
+        )
+        if len(keep.where) and borne > 0.05
+        else ()
+    )
+    return Hung(
+        shell,
+        state.x,
+        surface,
+        pose,
+        state.touch,
+        garb.handle.thickness / 10.0,
+        course.rest,
+        garb.handle.name,
+        told,
+    )
+
+
+def _areas(shell: Shell) -> Array:
+    u, v = (shell.rest[:, k] - shell.rest[:, 0] for k in (1, 2))
+    found: Array = 0.5 * np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
+    return found
+
+
+def _edge(shell: Shell) -> float:
+    """The usual side of a shell's triangles, cm."""
+    sides = np.linalg.norm(shell.rest - np.roll(shell.rest, 1, axis=1), axis=2)
+    return float(np.median(sides))

@@ -1,0 +1,284 @@
+"""How far every place near a body is from its surface: a grid of distances, read smoothly.
+
+Distances to the triangles are exact (Ericson 2005, "Real-Time Collision Detection", 5.1.5) in a
+band about the surface, with the sign of the surface's normal there; farther off they are carried
+on by whole distances on the grid. Between the grid's points they are read by quadratic B-splines,
+so that the direction off the body changes evenly and implicit steps do not chatter.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numba import njit, prange
+from numpy.typing import NDArray
+from scipy.ndimage import correlate1d, distance_transform_edt, label
+
+from pinwright.drape.data import Array, Surface, Whole
+
+STEP = 0.6
+"""Between the points of the grid, cm: a body of 10 cm radius is then read to 0.005 cm."""
+
+BAND = 1.3
+"""So far from the surface, cm, distances are exact."""
+
+ROOM = 6.0
+"""So far beyond the body the grid reaches, cm."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Field:
+    """Distances from a body, negative within.
+
+    origin: (3,) cm, step: cm. knots: (nx, ny, nz) coefficients of the quadratic B-spline, cm.
+    """
+
+    origin: Array
+    step: float
+    knots: Array
+
+    def at(self, points: Array) -> tuple[Array, Array]:
+        """Distances (n,) cm and directions off the body (n, 3) of points (n, 3) cm."""
+        d = np.empty(len(points))
+        g = np.empty((len(points), 3))
+        sampled(np.ascontiguousarray(points), self.origin, self.step, self.knots, d, g)
+        return d, g
+
+
+@njit(cache=True, inline="always")
+def _weights(f: float, w: Array, d: Array) -> None:
+    # f in [-0.5, 0.5] from the nearest knot
+    w[0] = 0.5 * (0.5 - f) ** 2
+    w[1] = 0.75 - f * f
+    w[2] = 0.5 * (0.5 + f) ** 2
+    d[0] = f - 0.5
+    d[1] = -2.0 * f
+    d[2] = f + 0.5
+
+
+@njit(cache=True, parallel=True)
+def sampled(x: Array, origin: Array, step: float, knots: Array, d: Array, g: Array) -> None:
+    """Fills d (n,) and g (n, 3) at x (n, 3); beyond the grid as at its rim."""
+    nx, ny, nz = knots.shape
+    for i in prange(len(x)):
+        u = (x[i, 0] - origin[0]) / step
+        v = (x[i, 1] - origin[1]) / step
+        w = (x[i, 2] - origin[2]) / step
+        # beyond the grid the body goes on as at its rim: under the ankles as a prism
+        p0 = min(max(u, 1.0), nx - 2.0)
+        p1 = min(max(v, 1.0), ny - 2.0)
+        p2 = min(max(w, 1.0), nz - 2.0)
+        a, b, c = int(np.floor(p0 + 0.5)), int(np.floor(p1 + 0.5)), int(np.floor(p2 + 0.5))
+        wx = np.empty(3)
+        wy = np.empty(3)
+        wz = np.empty(3)
+        dx = np.empty(3)
+        dy = np.empty(3)
+        dz = np.empty(3)
+        _weights(p0 - a, wx, dx)
+        _weights(p1 - b, wy, dy)
+        _weights(p2 - c, wz, dz)
+        s = 0.0
+        s0 = 0.0
+        s1 = 0.0
+        s2 = 0.0
+        for p in range(3):
+            for q in range(3):
+                for r in range(3):
+                    k = knots[a + p - 1, b + q - 1, c + r - 1]
+                    s += wx[p] * wy[q] * wz[r] * k
+                    s0 += dx[p] * wy[q] * wz[r] * k
+                    s1 += wx[p] * dy[q] * wz[r] * k
+                    s2 += wx[p] * wy[q] * dz[r] * k
+        d[i] = s
+        g[i, 0] = s0 / step if p0 == u else 0.0
+        g[i, 1] = s1 / step if p1 == v else 0.0
+        g[i, 2] = s2 / step if p2 == w else 0.0
+
+
+@njit(cache=True)
+def nearest(p: Array, a: Array, b: Array, c: Array, out: Array) -> None:
+    """Barycentric coordinates (3,) of the point of a triangle nearest to p, into out."""
+    ab = b - a
+    ac = c - a
+    ap = p - a
+    d1 = ab[0] * ap[0] + ab[1] * ap[1] + ab[2] * ap[2]
+    d2 = ac[0] * ap[0] + ac[1] * ap[1] + ac[2] * ap[2]
+    out[0] = 0.0
+    out[1] = 0.0
+    out[2] = 0.0
+    if d1 <= 0.0 and d2 <= 0.0:
+        out[0] = 1.0
+        return
+    bp = p - b
+    d3 = ab[0] * bp[0] + ab[1] * bp[1] + ab[2] * bp[2]
+    d4 = ac[0] * bp[0] + ac[1] * bp[1] + ac[2] * bp[2]
+    if d3 >= 0.0 and d4 <= d3:
+        out[1] = 1.0
+        return
+    vc = d1 * d4 - d3 * d2
+    if vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
+        v = d1 / (d1 - d3)
+        out[0] = 1.0 - v
+        out[1] = v
+        return
+    cp = p - c
+    d5 = ab[0] * cp[0] + ab[1] * cp[1] + ab[2] * cp[2]
+    d6 = ac[0] * cp[0] + ac[1] * cp[1] + ac[2] * cp[2]
+    if d6 >= 0.0 and d5 <= d6:
+        out[2] = 1.0
+        return
+    vb = d5 * d2 - d1 * d6
+    if vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
+        w = d2 / (d2 - d6)
+        out[0] = 1.0 - w
+        out[2] = w
+        return
+    va = d3 * d6 - d5 * d4
+    if va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0:
+        w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+        out[1] = 1.0 - w
+        out[2] = w
+        return
+    total = va + vb + vc
+    out[0] = va / total
+    out[1] = vb / total
+    out[2] = vc / total
+
+
+@njit(cache=True, parallel=True)
+def _banded(
+    points: Array,
+    normals: Array,
+    triangles: Whole,
+    origin: Array,
+    step: float,
+    band: float,
+    found: Array,
+    slabs: int,
+) -> None:
+    nx, ny, nz = found.shape
+    thick = (nz + slabs - 1) // slabs
+    for slab in prange(slabs):
+        z0, z1 = slab * thick, min(nz, (slab + 1) * thick)
+        weight = np.empty(3)
+        p = np.empty(3)
+        low = np.empty(3, np.int64)
+        high = np.empty(3, np.int64)
+        for t in range(len(triangles)):
+            a = points[triangles[t, 0]]
+            b = points[triangles[t, 1]]
+            c = points[triangles[t, 2]]
+            for k in range(3):
+                lo = min(a[k], b[k], c[k]) - band - origin[k]
+                hi = max(a[k], b[k], c[k]) + band - origin[k]
+                low[k] = max(0, int(np.ceil(lo / step)))
+                high[k] = int(np.floor(hi / step))
+            k0, k1 = max(low[2], z0), min(high[2], z1 - 1)
+            if k0 > k1:
+                continue
+            # no point of the triangle is farther than `wide` from its middle
+            m0, m1, m2 = (
+                (a[0] + b[0] + c[0]) / 3.0,
+                (a[1] + b[1] + c[1]) / 3.0,
+                (a[2] + b[2] + c[2]) / 3.0,
+            )
+            wide = 0.0
+            for q in (a, b, c):
+                wide = max(wide, (q[0] - m0) ** 2 + (q[1] - m1) ** 2 + (q[2] - m2) ** 2)
+            wide = np.sqrt(wide)
+            for i in range(low[0], min(high[0], nx - 1) + 1):
+                p[0] = origin[0] + step * i
+                for j in range(low[1], min(high[1], ny - 1) + 1):
+                    p[1] = origin[1] + step * j
+                    for k in range(k0, k1 + 1):
+                        p[2] = origin[2] + step * k
+                        nearest(p, a, b, c, weight)
+                        q = 0.0
+                        s = 0.0
+                        for l in range(3):
+                            off = p[l] - weight[0] * a[l] - weight[1] * b[l] - weight[2] * c[l]
+                            q += off * off
+                            s += off * (
+                                weight[0] * normals[triangles[t, 0], l]
+                                + weight[1] * normals[triangles[t, 1], l]
+                                + weight[2] * normals[triangles[t, 2], l]
+                            )
+                        d = np.sqrt(q)
+                        if d < band and d < abs(found[i, j, k]):
+                            found[i, j, k] = d if s >= 0.0 else -d
+
+
+def normals(points: Array, triangles: Whole) -> Array:
+    """Normals (n, 3) of a surface at its points, weighed by the angle of each triangle there.
+
+    Source: Baerentzen & Aanaes 2005, "Signed distance computation using the angle weighted
+    pseudonormal", IEEE TVCG 11(3).
+    """
+    corner = points[triangles]
+    found = np.zeros_like(points)
+    face = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    face /= np.maximum(np.linalg.norm(face, axis=1, keepdims=True), 1e-300)
+    for k in range(3):
+        u = corner[:, (k + 1) % 3] - corner[:, k]
+        v = corner[:, (k + 2) % 3] - corner[:, k]
+        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), np.einsum("ij,ij->i", u, v))
+        for l in range(3):
+            found[:, l] += np.bincount(triangles[:, k], angle * face[:, l], minlength=len(points))
+    found /= np.maximum(np.linalg.norm(found, axis=1, keepdims=True), 1e-300)
+    return found
+
+
+def field_of(
+    body: Surface, step: float = STEP, low: Array | None = None, high: Array | None = None
+) -> Field:
+    """The field of a body; with low and high (3,) cm only within that box."""
+    least, most = body.points.min(axis=0) - ROOM, body.points.max(axis=0) + ROOM
+    least = np.maximum(least, low) if low is not None else least
+    most = np.minimum(most, high) if high is not None else most
+    # the grid's points lie at the same places whatever the box: a garment hung anew finds the same
+    # body to the last digit
+    least = step * np.floor(least / step)
+    shape = tuple(int(k) + 1 for k in np.ceil((most - least) / step))
+    found = np.full(shape, 1e3)
+    corner = body.points[body.triangles]
+    near = (corner.max(axis=1) > least - BAND).all(axis=1)
+    near &= (corner.min(axis=1) < most + BAND).all(axis=1)
+    _banded(
+        body.points,
+        normals(body.points, body.triangles),
+        body.triangles[near],
+        least,
+        step,
+        BAND,
+        found,
+        16,
+    )
+    known = found < 1e2
+    inside = _inside(known, found)
+    off, at = distance_transform_edt(~known, sampling=step, return_indices=True)
+    beyond = off + np.abs(found[tuple(at)])
+    found = np.where(known, found, np.where(inside, -beyond, beyond))
+    # coefficients: one step of taking back what the B-spline smooths, which stays local; the exact
+    # inverse would carry the kinks in the middle of limbs far about
+    smoothed = found
+    for axis in range(3):
+        smoothed = correlate1d(smoothed, [0.125, 0.75, 0.125], axis=axis, mode="nearest")
+    return Field(least, step, 2.0 * found - smoothed)
+
+
+def _inside(known: NDArray[np.bool_], found: Array) -> NDArray[np.bool_]:
+    """Which points of the grid beyond the band lie within the body: those a part of which meets
+    the inner side of the band. A box may cut through limbs, so its rim tells nothing."""
+    parts, count = label(~known)
+    inner = np.zeros(count + 1, dtype=np.int64)
+    for axis in range(3):
+        for one, two in ((slice(None, -1), slice(1, None)), (slice(1, None), slice(None, -1))):
+            here = tuple(one if k == axis else slice(None) for k in range(3))
+            there = tuple(two if k == axis else slice(None) for k in range(3))
+            meets = ~known[here] & known[there]
+            sign = np.where(found[there][meets] < 0.0, 1, -1)
+            inner += np.bincount(parts[here][meets], sign, minlength=count + 1).astype(np.int64)
+    within: NDArray[np.bool_] = (inner > 0)[parts] & ~known
+    return within

@@ -1,0 +1,111 @@
+"""A garment to be hung: its pieces, its cloth, and what a shell of it is to the solver."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from pinwright.drape.cloth import Handle
+from pinwright.drape.data import Array, Shell, Side, Whole
+from pinwright.drape.field import Field
+from pinwright.drape.meshing import shell_of
+from pinwright.drape.skin import carried
+from pinwright.drape.solver.settling import Setting
+from pinwright.drape.solver.stencils import bending, stencils
+from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Piece
+
+KEEP = 1e6
+"""How hard a waist is kept where it is worn, dyn/cm in all: trousers sag by three millimetres, and
+where the cut pulls the waist down by a newton it goes down there by a centimetre or so."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Garb:
+    """A garment to be hung: its draft, the pieces of both sides by name, its cloth.
+
+    facts: of each side, where corrections changed them (``Half.facts``).
+    """
+
+    garment: Garment
+    right: Mapping[str, Piece]
+    left: Mapping[str, Piece]
+    handle: Handle
+    facts: Mapping[Side, Mapping[str, float]] | None = None
+
+    def shell(self, edge: float) -> Shell:
+        """Its shell with triangles of so many cm."""
+        return shell_of(self.garment, self.right, self.left, edge, self.facts)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Kept:
+    """Where a garment is kept at the height it is worn at: the waist of trousers, all round.
+
+    A band holds by friction and by the shape under it; here it is as many weak springs, which let
+    front and back waist rise and fall where the cut pulls (kept at its sides alone, the whole leg
+    hangs on the side seam and swings out). flat: (k, 3) the panel and the flat point of each place;
+    where: (k, 3) cm, where it is worn, each as high as it is drafted.
+    """
+
+    garment: Garment
+    flat: Array
+    where: Array
+
+    def carried(self, before: Array, after: Array) -> Kept:
+        """The same on skin that has moved."""
+        return replace(self, where=carried(self.where, before, after)) if len(self.where) else self
+
+    def of(self, shell: Shell) -> tuple[Array, Array]:
+        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height (n,), cm."""
+        hard, at = np.zeros(shell.n), np.zeros(shell.n)
+        line = waist(self.garment, shell)
+        if len(line) and len(self.where):
+            near = cKDTree(self.flat).query(_flat(shell)[line])[1]
+            hard[line] = KEEP / len(line)
+            at[line] = self.where[near, 2]
+        return hard, at
+
+
+def waist(garment: Garment, shell: Shell) -> Whole:
+    """The vertices of a shell on the waist line a garment hangs from; none where it has none."""
+    found = [
+        numbers[run]
+        for panel, numbers in zip(shell.panels, shell.vertices, strict=True)
+        for e in garment.places.get("waist", ())
+        if e.piece == panel.piece and e.edge in panel.edges
+        for run in panel.edges[e.edge]
+    ]
+    return np.unique(np.concatenate(found)) if found else np.empty(0, np.int64)
+
+
+def kept(garment: Garment, shell: Shell, x: Array) -> Kept:
+    """Where a garment is kept when it has been put on as x (n, 3): its waist line."""
+    line = waist(garment, shell)
+    return Kept(garment, _flat(shell)[line], x[line])
+
+
+def _flat(shell: Shell) -> Array:
+    """For each vertex one panel it is on, far apart, and its flat point there: (n, 3)."""
+    found = np.zeros((shell.n, 3))
+    for k, (panel, numbers) in enumerate(zip(shell.panels, shell.vertices, strict=True)):
+        found[numbers, 0] = 1e4 * k
+        found[numbers, 1:] = panel.points
+    return found
+
+
+def setting(shell: Shell, handle: Handle, body: Field | None, keep: Kept) -> Setting:
+    """What a shell of a cloth is to the solver, without friction."""
+    c = handle.cgs
+    s = stencils(shell.n, shell.triangles, shell.rest)
+    matrix, pairs = bending(s, c.bend_along, c.bend_across)
+    along, across, both, shear = c.membrane
+    stiff = np.tile([across, both, along, shear], (len(shell.triangles), 1))
+    mass: Array = np.asarray(s.load * c.mass)
+    hard, at = keep.of(shell)
+    return Setting(
+        s, stiff, matrix, pairs, mass, 0.5 * c.thickness, body=body, kept=hard, kept_at=at
+    )

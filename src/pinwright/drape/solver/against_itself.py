@@ -1,0 +1,287 @@
+"""Cloth against cloth: layers are pressed apart where they come nearer than they may lie.
+
+A vertex of load A at distance g from a place that it meets (:mod:`pinwright.drape.solver.places`)
+is pressed off it by a spring of energy 1/2 hard A (apart - g)^2 while g < apart; below 0 its force
+grows no more. g is a distance with a sign, so the gradient is exact: the direction between the two
+on the vertex, and against it by their weights on the three corners. Layers meet from both sides, so
+both are pressed. In a step springs join vertex and corners as they do in truth: the factors are
+set up anew with room for them. A step is kept so short that no place passes to the other side.
+
+What this cannot tell: a tube pressed flat and through itself (inside to inside over a longer way
+than ``places.ABOUT``) is taken for two tubes, and layers outside to inside, as of a pleat or of
+fronts that lap, are only kept from passing, never brought back. Sides of triangles may pass
+sides of others by less than the triangles are wide: only vertices against triangles are pressed.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from pinwright.drape.data import Array, Whole
+from pinwright.drape.solver.fronts import Fronts
+from pinwright.drape.solver.places import MARGIN, Flags, Places, nearest_place, places, sheet_of
+from pinwright.drape.solver.stencils import Stencils
+
+PRESS = 2.0e4
+"""Of cloth against cloth, dyn/cm3, from either side: under 4 g/cm2 layers come 0.1 cm nearer than
+they may lie."""
+
+LACKING = 0.05
+"""So small a part of the springs may act while the matrix has no room for what they join."""
+
+PASSES = 30
+"""So often at most a step is gone through for layers that would pass each other."""
+
+
+@njit(cache=True)
+def gaps(
+    x: Array, vertex: Whole, corners: Whole, out: Array, gap: Array, way: Array, weight: Array
+) -> None:
+    """Fills how far vertices are off the places they meet (p,) cm, negative where through, the
+    direction in which that grows (p, 3) and the weights of the corners (p, 3)."""
+    r = np.empty(3)
+    for p in range(len(vertex)):
+        d = nearest_place(x, vertex[p], corners[p, 0], corners[p, 1], corners[p, 2], weight[p], r)
+        on = r[0] * out[p, 0] + r[1] * out[p, 1] + r[2] * out[p, 2]
+        s = 1.0 if on >= 0.0 else -1.0
+        gap[p] = s * d
+        for k in range(3):
+            way[p, k] = s * r[k] / d if d > 1e-6 else out[p, k]
+
+
+@njit(cache=True)
+def pressed_apart(
+    vertex: Whole,
+    corners: Whole,
+    gap: Array,
+    way: Array,
+    weight: Array,
+    load: Array,
+    apart: float,
+    hard: float,
+    out: Array,
+) -> float:
+    """Adds the forces of layers on each other to out (n, 3); the energy, erg."""
+    energy = 0.0
+    for p in range(len(vertex)):
+        short = apart - gap[p]
+        if short <= 0.0:
+            continue
+        k = hard * load[vertex[p]]
+        # what is through is pushed back no harder than if it lay in the other layer
+        most = min(short, apart)
+        energy += k * most * (short - 0.5 * most)
+        for a in range(3):
+            f = k * most * way[p, a]
+            out[vertex[p], a] += f
+            for c in range(3):
+                out[corners[p, c], a] -= weight[p, c] * f
+    return energy
+
+
+@njit(cache=True)
+def joined(
+    active: Flags,
+    vertex: Whole,
+    corners: Whole,
+    known: Whole,
+    gap: Array,
+    way: Array,
+    weight: Array,
+    load: Array,
+    apart: float,
+    hard: float,
+    blocks: Array,
+    right: Array,
+) -> None:
+    """Adds to the blocks (p, 3, 3) and the right side (n, 3) of a step the springs that act in it.
+
+    known: (p, 6) the numbers of the blocks of vertex and corners 0, 1, 2 and of corners 1 with 0, 2
+    with 0 and 2 with 1, -1 where the matrix has none: there the parts on the diagonal grow by as
+    much, which never makes the matrix less (a y z lies between -a (y^2 + z^2)/2 and the same).
+    """
+    part = np.empty(4)
+    who = np.empty(4, np.int64)
+    for p in range(len(vertex)):
+        if not active[p]:
+            continue
+        k = hard * load[vertex[p]] * min(1.0, apart / max(apart - gap[p], 1e-9))
+        part[0], who[0] = 1.0, vertex[p]
+        for c in range(3):
+            part[c + 1], who[c + 1] = -weight[p, c], corners[p, c]
+        more = k * min(apart - gap[p], 0.0)
+        for i in range(4):
+            for a in range(3):
+                right[who[i], a] += more * part[i] * way[p, a]
+            _entered(blocks, who[i], k * part[i] * part[i], way[p])
+        for i in range(4):
+            for j in range(i):
+                q = i - 1 if j == 0 else (3 if i == 2 else 3 + j)
+                if known[p, q] >= 0:
+                    _entered(blocks, known[p, q], k * part[i] * part[j], way[p])
+                else:
+                    size = k * abs(part[i] * part[j])
+                    _entered(blocks, who[i], size, way[p])
+                    _entered(blocks, who[j], size, way[p])
+
+
+@njit(cache=True, inline="always")
+def _entered(blocks: Array, at: int, size: float, way: Array) -> None:
+    for a in range(3):
+        for b in range(3):
+            blocks[at, a, b] += size * way[a] * way[b]
+
+
+@njit(cache=True)
+def kept_from_passing(
+    vertex: Whole,
+    corners: Whole,
+    gap: Array,
+    way: Array,
+    weight: Array,
+    apart: float,
+    least: float,
+    dx: Array,
+) -> None:
+    """Shortens a step dx (n, 3) where layers would come nearer than a quarter of what they may.
+
+    What is shortened stands in the way of others that were to follow it, so it is gone through
+    again; those that are nearer already come no nearer than half, or by ``least`` cm.
+    """
+    for _ in range(PASSES):
+        free = True
+        for p in range(len(vertex)):
+            if gap[p] <= 0.0:
+                continue
+            coming = 0.0
+            for a in range(3):
+                moved = dx[vertex[p], a]
+                for c in range(3):
+                    moved -= weight[p, c] * dx[corners[p, c], a]
+                coming -= way[p, a] * moved
+            room = max(gap[p] - 0.25 * apart, 0.5 * gap[p], least)
+            if coming <= room * (1.0 + 1e-9):
+                continue
+            free = False
+            part = room / coming
+            for a in range(3):
+                dx[vertex[p], a] *= part
+                for c in range(3):
+                    if weight[p, c] > 0.0:
+                        dx[corners[p, c], a] *= part
+        if free:
+            break
+
+
+class Layers:
+    """What is known of cloth near cloth while it settles.
+
+    known: (p, 6) as in :func:`joined`, for ``fronts``, whose matrix has room for what is near.
+    """
+
+    def __init__(self, s: Stencils, apart: float, hard: float) -> None:
+        self.s, self.apart, self.hard = s, apart, hard
+        self.sheet = sheet_of(s)
+        self.where: Array | None = None
+        self.fronts: Fronts | None = None
+        self.more = np.empty(0, np.int64)
+        nothing = np.empty(0, np.int64)
+        none = Places(nothing, nothing.reshape(0, 3), np.empty((0, 3)), np.empty(0, np.bool_))
+        self._placed(none)
+
+    def _placed(self, found: Places) -> None:
+        p = len(found.vertex)
+        self.places = found
+        self.gap, self.way, self.weight = np.empty(p), np.empty((p, 3)), np.empty((p, 3))
+        v, (a, b, c) = found.vertex, found.corners.T
+        one, two = np.stack([v, v, v, b, c, c], axis=1), np.stack([a, b, c, a, a, b], axis=1)
+        self.keys: Whole = np.maximum(one, two) * self.s.n + np.minimum(one, two)
+        self.known = self._number(self.keys)
+
+    def _number(self, keys: Whole) -> Whole:
+        own = self.s.first * self.s.n + self.s.second
+        everything = np.concatenate([own, self.more])
+        order = np.argsort(everything)
+        at = np.minimum(np.searchsorted(everything[order], keys), len(order) - 1)
+        found: Whole = np.where(everything[order][at] == keys, order[at], -1)
+        return found
+
+    def look(self, x: Array) -> bool:
+        """Finds places anew when cloth has moved; whether it did."""
+        if self.where is not None:
+            moved = np.sqrt(((x - self.where) ** 2).sum(axis=1).max())
+            if moved < 0.1 * MARGIN:
+                return False
+        self.where = x.copy()
+        self._placed(places(self.sheet, self.s.triangles, x, self.apart))
+        return True
+
+    def press(self, x: Array, out: Array) -> float:
+        """Adds the forces of layers on each other at x to out (n, 3); the energy, erg."""
+        p = self.places
+        gaps(x, p.vertex, p.corners, p.out, self.gap, self.way, self.weight)
+        return float(
+            pressed_apart(
+                p.vertex,
+                p.corners,
+                self.gap,
+                self.way,
+                self.weight,
+                self.s.load,
+                self.apart,
+                self.hard,
+                out,
+            )
+        )
+
+    def room(self, fronts: Fronts) -> Fronts:
+        """Fronts with room for the springs that act, the given ones when there are none."""
+        act = self.gap < self.apart
+        lacking = int((self.known[act] < 0).any(axis=1).sum())
+        if self.fronts is None or lacking > LACKING * int(act.sum()):
+            if not act.any():
+                return fronts
+            soon = self.gap < self.apart + 0.5 * MARGIN
+            keys = np.unique(self.keys[soon])
+            own = self.s.first * self.s.n + self.s.second
+            self.more = keys[~np.isin(keys, own)]
+            first = np.concatenate([self.s.first, self.more // self.s.n])
+            second = np.concatenate([self.s.second, self.more % self.s.n])
+            self.fronts = Fronts(self.s.n, first, second)
+            self.known = self._number(self.keys)
+        return self.fronts
+
+    def coming(self, dx: Array) -> Array:
+        """The distances (p,) of places after a step dx (n, 3), cm."""
+        p = self.places
+        moved = dx[p.vertex] - np.einsum("pc,pcd->pd", self.weight, dx[p.corners])
+        found: Array = self.gap + np.einsum("pd,pd->p", self.way, moved)
+        return found
+
+    def join(self, active: Flags, values: Array, right: Array) -> None:
+        """Adds the springs that act to the blocks and the right side (n, 3) of a step."""
+        p = self.places
+        joined(
+            active,
+            p.vertex,
+            p.corners,
+            self.known,
+            self.gap,
+            self.way,
+            self.weight,
+            self.s.load,
+            self.apart,
+            self.hard,
+            values,
+            right,
+        )
+
+    def keep(self, dx: Array) -> None:
+        """Shortens a step dx (n, 3) where layers would pass each other."""
+        p = self.places
+        # where cloth is through itself some lie near to nothing: they must not hold up the rest
+        least = 0.1 * self.apart if p.through.any() else 0.0
+        kept_from_passing(
+            p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, least, dx
+        )
