@@ -1,0 +1,49 @@
+"""Why a hung garment's reading cannot be trusted: no rest, cloth in the body, too much strain."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from pinwright.drape.data import Array, Hung
+from pinwright.drape.reading.cloth import vertex_areas
+from pinwright.drape.reading.strain import Strain, peak_of
+
+UNREST = 0.1
+"""Forces left over a tenth of the cloth's weight may still move it visibly."""
+
+TOO_FAR = 0.2
+"""Woven cloth tears at 15 to 30 % along its threads (common practice): no garment wears so."""
+
+DEEP = 0.3
+"""Cloth so far inside the body, cm, is not lying on it."""
+
+SOME = 0.01
+"""Less of the cloth inside is a matter of the body's facets."""
+
+
+def doubts(hung: Hung, stretch: Strain, gap: Array) -> tuple[str, ...]:
+    """What is wrong with a garment's rest, in sentences; gap: (n,) cm at its vertices."""
+    return tuple(_doubts(hung, stretch, gap))
+
+
+def _doubts(hung: Hung, stretch: Strain, gap: Array) -> Iterator[str]:
+    """The sentences, one by one."""
+    if hung.rest.stopped:
+        yield "It was stopped before it hung at rest."
+    elif hung.rest.residual > UNREST:
+        yield (
+            f"It does not hang at rest: forces of {hung.rest.residual:.2g} times the cloth's "
+            "weight are left over."
+        )
+    area = vertex_areas(hung.points, hung.shell.triangles)
+    inside = float(area[gap < -DEEP].sum()) / max(float(area.sum()), 1e-12)
+    if inside > SOME:
+        yield (
+            f"{inside:.0%} of the cloth lies inside the body, up to {-float(np.min(gap)):.1f} cm "
+            "deep."
+        )
+    peak = max(peak_of(stretch.along, stretch.area), peak_of(stretch.across, stretch.area))
+    if peak > TOO_FAR:
+        yield f"A hundredth of it is stretched by more than {peak:.0%}, which no cloth bears."

@@ -1,0 +1,194 @@
+"""A hung garment, read: everything a cutter would look at, in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pinwright.drape.data import Array, Hung, Rest
+from pinwright.drape.reading.doubts import doubts
+from pinwright.drape.reading.folds import Fold, folds, named
+from pinwright.drape.reading.gap import Girth, gaps, girths
+from pinwright.drape.reading.levels import Grain, Level, Levels, Plumb, levels
+from pinwright.drape.reading.places import Place, places
+from pinwright.drape.reading.pressure import pressure
+from pinwright.drape.reading.strain import Strain, at_vertices, strain
+
+Json = dict[str, object]
+
+FIGURE_LEVELS: Mapping[str, tuple[str, ...]] = {
+    "bust": ("bust_point_left", "bust_point_right"),
+    "waist": ("front_waist", "back_waist"),
+    "hip": ("side_hip_left", "side_hip_right"),
+    "knee": ("knee_left", "knee_right"),
+}
+"""Level -> the landmarks it is the mean height of."""
+
+THIGH = 3.0
+"""So far under the fork (cm) the thigh is taped, as the figure's is."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reading:
+    """All that is read of a garment at rest.
+
+    strain: of each triangle. across, along: (n,) strain at the vertices; gap: (n,) cm from skin to
+    cloth; pressure: (n,) kPa. figure_levels: heights of the figure's levels, cm.
+    doubts: why it cannot be trusted, in words.
+    """
+
+    strain: Strain
+    along: Array
+    across: Array
+    gap: Array
+    pressure: Array
+    places: tuple[Place, ...]
+    girths: tuple[Girth, ...]
+    levels: Levels
+    folds: tuple[Fold, ...]
+    figure_levels: Mapping[str, float]
+    rest: Rest
+    doubts: tuple[str, ...] = ()
+
+    def at(self, name: str, side: str) -> Place:
+        """A place by its name and side; KeyError where the garment has none such."""
+        for p in self.places:
+            if p.name == name and p.side == side:
+                return p
+        raise KeyError(f"no place {name} {side}")
+
+    def as_json(self) -> Json:
+        """The reading as plain data, without the values at vertices."""
+        return {
+            "places": [_place(p) for p in self.places],
+            "girths": [_girth(g) for g in self.girths],
+            "levels": {
+                "hems": [_level(x) for x in self.levels.hems],
+                "lines": [_level(x) for x in self.levels.lines],
+                "seams": [_plumb(x) for x in self.levels.seams],
+                "creases": [_plumb(x) for x in self.levels.creases],
+                "grain": [_grain(x) for x in self.levels.grain],
+            },
+            "folds": [_fold(x) for x in self.folds],
+            "doubts": list(self.doubts),
+            "rest": {
+                "residual": self.rest.residual,
+                "seconds": self.rest.seconds,
+                "steps": self.rest.steps,
+                "stopped": self.rest.stopped,
+            },
+        }
+
+
+def figure_levels(landmarks: Mapping[str, Array]) -> dict[str, float]:
+    """The figure's levels that its landmarks (3,) tell, cm over the floor."""
+    found = {
+        level: float(sum(landmarks[k][2] for k in names)) / len(names)
+        for level, names in FIGURE_LEVELS.items()
+        if all(k in landmarks for k in names)
+    }
+    if "fork" in landmarks:
+        found["thigh"] = float(landmarks["fork"][2]) - THIGH
+    return found
+
+
+def read(hung: Hung, landmarks: Mapping[str, Array]) -> Reading:
+    """Read a hung garment; landmarks: the figure's by name, (3,) cm, as in its ``marks.points``."""
+    shell = hung.shell
+    stretch = strain(hung)
+    near = gaps(hung)
+    press = pressure(hung)
+    at = figure_levels(landmarks)
+    return Reading(
+        strain=stretch,
+        along=at_vertices(stretch.along, shell.triangles, stretch.area, shell.n),
+        across=at_vertices(stretch.across, shell.triangles, stretch.area, shell.n),
+        gap=near.distance,
+        pressure=press,
+        places=places(hung, stretch, near.distance, press),
+        girths=girths(hung, at),
+        levels=levels(hung, stretch),
+        folds=folds(hung, near, named(hung, landmarks)),
+        figure_levels=at,
+        rest=hung.rest,
+        doubts=doubts(hung, stretch, near.distance),
+    )
+
+
+def _place(p: Place) -> Json:
+    return {
+        "place": p.title,
+        "name": p.name,
+        "side": p.side,
+        "area": p.area,
+        "strain_along": p.strain_along,
+        "strain_along_peak": p.strain_along_peak,
+        "strain_across": p.strain_across,
+        "strain_across_peak": p.strain_across_peak,
+        "shear": p.shear,
+        "gap": p.gap,
+        "gap_least": p.gap_least,
+        "gap_most": p.gap_most,
+        "pressure": p.pressure,
+        "touched": p.touched,
+    }
+
+
+def _girth(g: Girth) -> Json:
+    return {
+        "place": g.place,
+        "side": g.side,
+        "level": g.level,
+        "cloth": g.cloth,
+        "taut": g.taut,
+        "flat": g.flat,
+        "body": g.body,
+        "ease": g.ease,
+        "open": g.open,
+    }
+
+
+def _level(x: Level) -> Json:
+    return {
+        "line": x.title,
+        "name": x.name,
+        "side": x.side,
+        "heights": dict(x.heights),
+        "lowest": x.lowest,
+        "highest": x.highest,
+        "within": x.within,
+        "off_planned": dict(x.off),
+    }
+
+
+def _plumb(x: Plumb) -> Json:
+    return {
+        "line": x.title,
+        "name": x.what,
+        "side": x.side,
+        "from": x.top,
+        "off": dict(x.at),
+        "says": {k: x.words[0] if v > 0.0 else x.words[1] for k, v in x.at.items()},
+        "off_knee_middle": x.knee,
+    }
+
+
+def _grain(x: Grain) -> Json:
+    return {"line": x.what, "side": x.side, "sideways": x.sideways, "away": x.away}
+
+
+def _fold(x: Fold) -> Json:
+    return {
+        "says": x.says,
+        "kind": x.kind,
+        "view": x.view,
+        "side": x.side,
+        "way": x.way,
+        "angle": x.angle,
+        "length": x.length,
+        "depth": x.depth,
+        "from": x.at[0],
+        "to": x.at[1],
+        "points_to": [t for t in x.towards if t],
+        "line": x.line.tolist(),
+    }

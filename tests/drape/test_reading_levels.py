@@ -1,0 +1,214 @@
+"""Hems, seams, creases and grain that hang off level and plumb by known amounts, and the signs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pinwright.drape.data import Hung, Panel, Shell, Surface
+from pinwright.drape.reading import read
+from pinwright.drape.reading.judge import RULES, cause, judge
+from pinwright.drape.reading.levels import levels
+from pinwright.drape.reading.strain import strain
+from pinwright.fitting.catalogue import all_entries
+from tests.drape.test_reading_shapes import closed_tube, hung, round_at, tube
+
+LEVELS = {"waist": 60.0, "hip": 40.0, "knee": 10.0}
+
+
+def skirt(radius: float = 16.0) -> Hung:
+    shell, along, height = tube(100.0, 70.0, 25, 70, LEVELS)
+    points = round_at(along, height, radius)
+    points[:, 2] += 30.0
+    return hung(shell, points, closed_tube(14.0, 14.0, 0.0, 120.0))
+
+
+def test_a_hem_tipped_to_the_front() -> None:
+    # tipped by a twentieth about x: at +-16 cm from the axis 0.8 higher and lower
+    h = skirt()
+    points = h.points.copy()
+    points[:, 2] -= 0.05 * points[:, 1]
+    (hem,) = levels(replace(h, points=points), strain(h)).hems
+    assert hem.name == "hem"
+    assert hem.side == ""
+    assert hem.lowest == pytest.approx(30.0 - 0.8)
+    assert hem.highest == pytest.approx(30.8)
+    assert hem.within == pytest.approx(1.6)
+    # the mean within 30 degrees of the front: 0.8 sin(30 deg) / (30 deg in radians)
+    mean = 0.8 * 0.5 / np.radians(30.0)
+    assert hem.heights["front"] == pytest.approx(30.0 + mean, abs=0.01)
+    assert hem.heights["back"] == pytest.approx(30.0 - mean, abs=0.01)
+    assert hem.heights["left"] == pytest.approx(30.0, abs=0.01)
+    assert hem.uneven == pytest.approx(2.0 * mean, abs=0.02)
+
+
+def test_a_planned_drop_is_not_uneven() -> None:
+    # the back drafted 1.5 longer at its centre and hanging so
+    h = skirt()
+    points = h.points.copy()
+    panels = []
+    for p, v in zip(h.shell.panels, h.shell.vertices, strict=True):
+        run = p.edges["hem"][0]
+        drop = 1.5 * (1.0 - p.points[run, 0] / 25.0) if p.home == "back" else 0.0 * run
+        flat = p.points.copy()
+        flat[run, 1] -= drop
+        points[v[run], 2] = 30.0 - drop
+        panels.append(replace(p, points=flat))
+    h = replace(h, points=points, shell=replace(h.shell, panels=tuple(panels)))
+    (hem,) = levels(h, strain(h)).hems
+    assert hem.within == pytest.approx(1.5)
+    assert hem.uneven == pytest.approx(0.0, abs=1e-9)
+    assert not [s for s in judge(read(h, {})) if s.kind == "not level"]
+
+
+def test_balance_lines_in_space() -> None:
+    found = {x.name: x for x in levels(skirt(), strain(skirt())).lines}
+    assert found["waist level"].heights["back"] == pytest.approx(90.0)
+    assert found["hip level"].heights["left"] == pytest.approx(70.0)
+    assert "waist edge" not in found  # the line says it
+
+
+def test_side_seams_that_swing_back() -> None:
+    # all below the waist turned back by 4 cm on 60
+    h = skirt()
+    points = h.points.copy()
+    points[:, 1] += np.clip(90.0 - points[:, 2], 0.0, None) / 60.0 * 4.0
+    seams = {p.side: p for p in levels(replace(h, points=points), strain(h)).seams}
+    assert set(seams) == {"left", "right"}
+    for p in seams.values():
+        assert p.at["hip"] == pytest.approx(4.0 / 3.0)
+        assert p.at["knee"] == pytest.approx(50.0 / 60.0 * 4.0)
+        assert p.at["hem"] == pytest.approx(4.0)
+    signs = [s for s in judge(read(replace(h, points=points), {})) if s.kind == "swings"]
+    assert {s.side for s in signs} == {"left", "right"}
+    assert all("swings to the back" in s.says and "4.0 cm" in s.says for s in signs)
+
+
+def test_grain_that_leans() -> None:
+    # twisted about the axis by 3 degrees on 70 cm: the warp leans by atan(16 x 3 deg / 70)
+    shell, along, height = tube(100.0, 70.0, 25, 70, LEVELS)
+    points = round_at(along + 3.0 / 360.0 * height / 70.0, height, 16.0)
+    h = hung(shell, points, closed_tube(14.0, 14.0, -5.0, 90.0))
+    lean = np.degrees(np.arctan(16.0 * np.radians(3.0) / 70.0))
+    found = {(g.what, g.side): g for g in levels(h, strain(h)).grain}
+    # at the front the upper end is turned to her left: the lower end leans to her right
+    assert found["centre front", "right"].sideways == pytest.approx(lean, rel=0.02)
+    assert found["centre front", "left"].sideways == pytest.approx(-lean, rel=0.02)
+    assert found["centre back", "left"].sideways == pytest.approx(lean, rel=0.02)
+    # the turning carries the front a little sideways, never off
+    assert abs(found["centre back", "left"].away) < 0.2
+
+
+def legs(lean: float = 0.0, beside: float = 0.0) -> Hung:
+    """Two tubes about two legs, with a crease in the middle of each front and back.
+
+    lean: how far the hem hangs outwards; beside: how far outwards the whole leg of cloth lies.
+    """
+    shell, along, height = tube(60.0, 70.0, 12, 70, {"crotch": 60.0, "knee": 35.0})
+    points = round_at(along, height, 60.0 / 2.0 / np.pi)
+    points[:, 2] += 10.0
+    panels: list[Panel] = []
+    vertices, both, triangles, rest, of = [], [], [], [], []
+    for k, (side, out) in enumerate((("left", 1.0), ("right", -1.0))):
+        own = points + np.array([out * (12.0 + beside), 0.0, 0.0])
+        own[:, 0] += out * lean * np.clip(70.0 - own[:, 2], 0.0, None) / 60.0
+        both.append(own)
+        triangles.append(shell.triangles + k * shell.n)
+        rest.append(shell.rest)
+        of.append(shell.panel + 4 * k)
+        for p, v in zip(shell.panels, shell.vertices, strict=True):
+            # the tube's centre front is the crease of the leg: the middle of its front
+            crease = p.edges["centre"][0] if p.side == side else np.zeros(0, np.int64)
+            lines = {**p.lines, "crease": crease} if len(crease) else dict(p.lines)
+            edges = {("inseam" if e == "side" and p.side != side else e): r
+                     for e, r in p.edges.items() if e != "centre"}  # fmt: skip
+            panels.append(replace(p, side=side, lines=lines, edges=edges))  # type: ignore[arg-type]
+            vertices.append(v + k * shell.n)
+    n = shell.n
+    sewn = Shell(
+        n=2 * n, panels=tuple(panels), vertices=tuple(vertices),
+        triangles=np.concatenate(triangles), rest=np.concatenate(rest),
+        panel=np.concatenate(of), seams={},
+    )  # fmt: skip
+    leg = closed_tube(8.0, 8.0, 0.0, 100.0)
+    body = Surface(
+        np.concatenate([leg.points + np.array([x, 0.0, 0.0]) for x in (-12.0, 12.0)]),
+        np.concatenate([leg.triangles, leg.triangles + len(leg.points)]),
+    )
+    return hung(sewn, np.concatenate(both), body)
+
+
+def test_creases_that_lean_and_lie_beside_the_knee() -> None:
+    h = legs(lean=1.2, beside=0.5)
+    found = levels(h, strain(h)).creases
+    assert sorted((p.what, p.side) for p in found) == [
+        ("back crease", "left"), ("back crease", "right"),
+        ("front crease", "left"), ("front crease", "right"),
+    ]  # fmt: skip
+    for p in found:
+        assert p.top == "crotch level"
+        assert p.at["knee"] == pytest.approx(0.5)
+        assert p.at["hem"] == pytest.approx(1.2)
+        assert p.knee == pytest.approx(0.5 + 0.5)
+    signs = [s for s in judge(read(h, {})) if s.kind == "leans"]
+    assert len(signs) == 4
+    assert all("leans outwards" in s.says for s in signs)
+    assert not [s for s in judge(read(legs(), {})) if s.kind == "leans"]
+
+
+def test_each_leg_has_its_hem() -> None:
+    h = legs()
+    points = h.points.copy()
+    points[points[:, 0] > 0.0, 2] += 1.0
+    found = {x.side: x for x in levels(replace(h, points=points), strain(h)).hems}
+    assert found["left"].lowest == pytest.approx(11.0)
+    assert found["right"].highest == pytest.approx(10.0)
+
+
+def test_strained_places_are_told_by_how_much() -> None:
+    tight = judge(read(skirt(radius=100.0 * 1.025 / 2.0 / np.pi), {}))
+    hip = next(s for s in tight if s.kind == "strained" and s.place == "hip level, back")
+    assert hip.amount == pytest.approx(0.025, abs=3e-4)
+    assert hip.wrong
+    assert hip.tolerance == 0.02
+    assert "fullness" in {c.kind for c in hip.causes}
+    told = [s for s in judge(read(skirt(100.0 * 1.015 / 2.0 / np.pi), {})) if s.kind == "strained"]
+    assert told
+    assert not any(s.wrong for s in told)
+    loose = judge(read(skirt(100.0 * 1.005 / 2.0 / np.pi), {}))
+    assert not [s for s in loose if s.kind == "strained"]
+
+
+def test_a_waist_that_gapes() -> None:
+    # 16.5 over a body of 14: 2.5 off, 0.5 planned
+    signs = [s for s in judge(read(skirt(16.5), {})) if s.kind == "gapes"]
+    back = next(s for s in signs if s.place == "waist edge, back")
+    assert back.amount == pytest.approx(2.0, abs=0.02)
+    assert {c.kind for c in back.causes} == {"waist_dart_intake", "waistband_length"}
+    near = judge(read(skirt(15.4), {}))  # 0.9 over what was planned
+    assert not [s for s in near if s.kind == "gapes"]
+
+
+def test_a_fold_across_the_back_waist_is_read_as_a_hollow_back() -> None:
+    shell, along, height = tube(100.0, 70.0, 30, 80, {"waist": 60.0, "hip": 40.0})
+    bulge = 0.6 * np.exp(-0.5 * ((height - 60.0) / 1.2) ** 2)
+    bulge *= 1.0 / (1.0 + np.exp((np.abs(along - 0.5) * 100.0 - 18.0) / 0.4))
+    points = round_at(along, height, 100.0 / 2.0 / np.pi + bulge)
+    h = hung(shell, points, closed_tube(12.0, 12.0, -5.0, 90.0))
+    (sign,) = [
+        s for s in judge(read(h, {"back_waist": np.array([0.0, 16.0, 60.0])})) if s.kind == "fold"
+    ]
+    assert "horizontal fold on the back" in sign.says
+    assert sign.causes[0].kind == "hollow_back"
+    assert sign.causes[0].sign in all_entries()["hollow_back"].signs
+
+
+def test_causes_are_the_catalogue_s_own() -> None:
+    for rule in RULES:
+        assert rule.causes
+        for kind, begins in rule.causes:
+            assert cause(kind, begins).sign in all_entries()[kind].signs
+    with pytest.raises(KeyError):
+        cause("hollow_back", "no such sign")
