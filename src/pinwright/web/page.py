@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
 from string import Template
+from typing import TYPE_CHECKING
 
 from pinwright.cutting.sentences import capital
 from pinwright.fitting.ledger import Fitted
+from pinwright.measures.units import LengthUnit
 from pinwright.sheets.moved import Move
 from pinwright.web.checksheet import check_section, tally
 from pinwright.web.client import choices_section, measures_section
@@ -27,6 +29,9 @@ from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.need import needs
 from pinwright.workshop.told import moves, states
 
+if TYPE_CHECKING:
+    from pinwright.drape.pictures.picture import LookedAt
+
 SCREEN = 1000.0
 """Width in screen units that lettering is sized for where there is no JavaScript."""
 
@@ -36,11 +41,12 @@ def page(
     papers: Sequence[tuple[str, str]] = (),
     lays: Sequence[ClothLay] = (),
     figure: OrderFigure | None = None,
+    hung: Sequence[LookedAt] = (),
 ) -> str:
     """The whole page as HTML text.
 
     ``papers`` are (title, relative file name) of sheets that lie beside the page, ``lays`` those
-    of its cloths, ``figure`` the client's, if it is to be shown.
+    of its cloths, ``figure`` the client's, if it is to be shown, ``hung`` garments that hang on it.
     """
     made = states(job)
     moved = [moves(n, made.get(i), job) for i, n in enumerate(job.notes)]
@@ -48,10 +54,17 @@ def page(
         note_card(i + 1, n, m, job) for i, (n, m) in enumerate(zip(job.notes, moved, strict=True))
     )
     shown = figure is not None
+    # garments are shown with the figure that they hang on, or not at all
+    hangs = shown and bool(hung)
+    unit = job.order.client.units
     return Template(_part("page.html")).substitute(
         title=escape(_title(job)),
-        style=_part("page.css") + (_part("figure.css") if shown else ""),
-        script=_part("page.js") + (_part("figure.js") if shown else ""),
+        style=_part("page.css")
+        + (_part("figure.css") if shown else "")
+        + (_part("drape.css") if hangs else ""),
+        script=_part("page.js")
+        + (_part("figure.js") if shown else "")
+        + (_part("drape.js") if hangs else ""),
         ticket=_ticket(job),
         fitting=_fitting(job),
         waiting=_waiting(job),
@@ -63,10 +76,20 @@ def page(
         tallies=_tallies(job),
         checks="".join(check_section(g) for g in job.garments),
         papers=_papers(papers),
-        figure=figure_section(figure, job.order.client.units),
+        figure=figure_section(figure, unit),
+        drape=_hung(hung, figure, unit),
         lays=_lays(job, lays),
         basting=_basting(job),
     )
+
+
+def _hung(hung: Sequence[LookedAt], figure: OrderFigure | None, unit: LengthUnit) -> str:
+    if figure is None or not hung:
+        return ""
+    # the extra that hangs garments need not be there
+    from pinwright.web.drape import drape_section
+
+    return drape_section(hung, figure.figure.points, unit)
 
 
 def _lays(job: Job, lays: Sequence[ClothLay]) -> str:
