@@ -10,7 +10,7 @@ $(VENV)/.core: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "pinwright needs Python 3.11 or newer; set PYTHON=... to one."; exit 2; }
 	@echo "Setting up (once) ..."
 	@$(PYTHON) -m venv $(VENV)
-	@$(BIN)/python -m pip install -q --disable-pip-version-check -e .
+	@$(BIN)/python -m pip install -q --disable-pip-version-check -e '.[drape]' || { echo "Without the drape, then ..."; $(BIN)/python -m pip install -q --disable-pip-version-check -e .; }
 	@touch $@
 
 $(VENV)/.test: $(VENV)/.core

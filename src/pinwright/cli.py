@@ -451,13 +451,18 @@ def _figure(path: Path) -> Any:
                 err.print(sentence)
             found, heading = order_figure(job, tell), order_heading(job)
     if found is None:
-        raise OrderError(
-            "No figure: the order has no measures."
-            if not body.values
-            else "No figure: the order says figure.shown = false, as the client wished. Pictures "
-            "written before are still where they were: delete them."
-        )
+        raise OrderError(_no_figure(bool(body.values)))
     return found, heading
+
+
+def _no_figure(measured: bool) -> str:
+    """Why an order has no figure."""
+    if not measured:
+        return "No figure: the order has no measures."
+    return (
+        "No figure: the order says figure.shown = false, as the client wished. Pictures written "
+        "before are still where they were: delete them."
+    )
 
 
 def _photo_page(folder: Path) -> Path:
@@ -541,6 +546,84 @@ def _stoppable() -> Iterator[Callable[[], bool]]:
         yield lambda: asked
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+@app.command("drape")
+def drape_command(
+    order: OrderPath,
+    pose: Annotated[str, typer.Option(help="standing, arms-raised, step or sitting")] = "standing",
+    garment: Annotated[str, typer.Option(help="which garment (without it: all)")] = "",
+    state: Annotated[
+        str, typer.Option("--as", help="fitted: as the fitting left it; cut: as cut before it")
+    ] = "fitted",
+    to: Annotated[
+        Path | None, typer.Option("--out", metavar="DIR", help="where pictures and rests go")
+    ] = None,
+    again: Annotated[bool, typer.Option("--again", help="hang anew what is kept")] = False,
+    paper: Annotated[str, typer.Option(help="of the sheet: a4 or letter")] = "a4",
+    as_json: AsJson = False,
+) -> None:
+    """Hang the garments on the client's figure: what pulls, gapes, swings, and why it may.
+
+    A garment that is kept as it hung is reopened. Ctrl-C keeps and shows it as far as it hangs.
+    """
+    from pinwright.errors import OrderError
+    from pinwright.workshop.drape_extra import asked_for_drape
+    from pinwright.workshop.writing import TILED
+
+    for option, value, allowed in (
+        ("--pose", pose, ("standing", "arms-raised", "step", "sitting")),
+        ("--as", state, ("fitted", "cut")),
+        ("--paper", paper, ("a4", "letter")),
+    ):
+        if value not in allowed:
+            *some, last = allowed
+            raise OrderError(f"{option} is {value!r}; it may be {', '.join(some)} or {last}.")
+    asked_for_drape()
+    from pinwright.workshop.drape import drape_data, hang, write_drape
+    from pinwright.workshop.drape_words import drape_words
+    from pinwright.workshop.figure import order_figure
+    from pinwright.workshop.headings import order_heading
+
+    job = _load(order)
+    styles = [g.style.name for g in job.garments]
+    if garment and garment not in styles:
+        raise OrderError(f"--garment is {garment!r}; this order has {', '.join(styles)}.")
+    wanted = [garment] if garment else styles
+    with err.status("The figure ...", spinner="line"):
+        figure = order_figure(job)
+    if figure is None:
+        raise OrderError(_no_figure(bool(job.body.values)))
+    folder = to or order.parent / "drape"
+    with _stoppable() as stop, err.status("Making ready to hang ...", spinner="line") as status:
+        tell = _hanging(status, stop)
+        found = hang(job, figure.figure, pose, wanted, state, tell, folder, again)  # type: ignore[arg-type]
+        status.update("Drawing the pictures and the sheet ...")
+        files = write_drape(found, order_heading(job), folder, TILED[paper])
+    if as_json:
+        _say_json(drape_data(found, pose, files))  # type: ignore[arg-type]
+        return
+    for style, line in drape_words(job, figure, found, wanted):
+        out.print(line, style=style, markup=False)
+    for f in files:
+        out.print(f"written: {f}")
+
+
+def _hanging(status: Any, stop: Callable[[], bool]) -> Callable[[str, str, float], bool]:
+    """Shows how far a garment is, and passes on that the work is to be stopped."""
+    stage, step = ("", ""), 0
+
+    def tell(garment: str, what: str, left: float) -> bool:
+        nonlocal stage, step
+        stage, step = (garment, what), step + 1 if stage == (garment, what) else 1
+        much = f"{left:.1%}" if left < 1.0 else f"{left:.0f} times"
+        status.update(
+            f"{escape(garment)}: {what}, step {step}; {much} of its weight not yet at rest "
+            "(Ctrl-C keeps it as it is)"
+        )
+        return not stop()
+
+    return tell
 
 
 @app.command("next")

@@ -38,6 +38,10 @@ class FigureError(PinwrightError):
     """The client's figure cannot be made as asked."""
 
 
+class DrapeError(PinwrightError):
+    """A garment that cannot be hung on the figure."""
+
+
 def meant(name: str, known: Iterable[str]) -> str:
     """A hint for a misspelt name: " Did you mean ...?" with the nearest known one, or nothing."""
     near = get_close_matches(name, list(known), n=1)

@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from pinwright.workshop import demo
+from pinwright.workshop import demo, drape
 from pinwright.workshop.order import load
+from tests.drape.pictures.tube import hung as tube
 from tests.web.pages import demo_job
 
 
@@ -55,6 +56,8 @@ def test_the_demo_writes_everything(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COLUMNS", "400")
+    # how garments really hang takes its time, and is tested for itself
+    monkeypatch.setattr(drape, "draped", lambda garb, figure, pose, tell, edge: tube())
     out = tmp_path / "demo-out"
     assert demo.main(["--out", str(out)]) == 0
     order = load(out / "order.toml")
@@ -69,6 +72,9 @@ def test_the_demo_writes_everything(
     said = " ".join(capsys.readouterr().out.split())
     for n in demo_job().notes:
         assert n.text in said
+    assert "How it hangs Trousers: " in said
+    assert f"how it hangs {out / 'drape' / 'drape-sheet.pdf'}, " in said
+    assert 'id="drape-title"' in html
     assert "open" in said
     assert "index.html" in said
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 from time import perf_counter
+from typing import TYPE_CHECKING
 
 from rich.console import Console, Group
 from rich.padding import Padding
@@ -26,7 +27,8 @@ from pinwright.sheets.moved import Move, sentence
 from pinwright.web.checksheet import tally
 from pinwright.web.notebook import STATUS
 from pinwright.web.page import page
-from pinwright.workshop.figure import order_figure, write_figure
+from pinwright.workshop.drape_extra import LACKING, drape_there
+from pinwright.workshop.figure import OrderFigure, order_figure, write_figure
 from pinwright.workshop.headings import order_heading
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lay_files import write_lays
@@ -37,6 +39,9 @@ from pinwright.workshop.notes import NoteResult
 from pinwright.workshop.order import edited, parse, write_atomically
 from pinwright.workshop.told import answer_words, check_words, moves, states
 from pinwright.workshop.writing import export_data, write_recut, write_sheets
+
+if TYPE_CHECKING:
+    from pinwright.workshop.drape import Hanging
 
 LAY_SECONDS = 20.0
 """Time for laying all cloths of the demo, s."""
@@ -49,7 +54,10 @@ COLOURS = {"made": "green", "short": "red", "asked": "yellow", "refused": "red"}
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """What the demo wrote: the job, the files, and how long each step took in s."""
+    """What the demo wrote: the job, the files, and how long each step took in s.
+
+    hang_words: how the garments hang, in sentences; hung: what was drawn of them.
+    """
 
     job: Job
     index: Path
@@ -57,6 +65,8 @@ class Written:
     recut: tuple[Path, ...]
     laid: tuple[Path, ...]
     drawn: tuple[Path, ...]
+    hung: tuple[Path, ...]
+    hang_words: tuple[str, ...]
     lays: tuple[ClothLay, ...]
     steps: tuple[tuple[str, float], ...]
 
@@ -102,18 +112,57 @@ def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
     figure = order_figure(job)
     drawn = [] if figure is None else write_figure(figure, order_heading(job), out / "figure")
     done("figure")
+    hangings, hung, hang_words = _drape(job, figure, out / "drape", say)
+    done("drape")
     say("Writing the pieces as JSON and the page ...")
     exported = json.dumps(export_data(job), indent=1, ensure_ascii=False) + "\n"
     write_atomically(out / "pieces.json", exported)
     index = out / "index.html"
-    every = (*recut, *sheets, *laid, *drawn)
+    every = (*recut, *sheets, *laid, *drawn, *_told_of(hung))
     papers = [(_paper_title(p), p.relative_to(out).as_posix()) for p in every]
     papers += [("the pieces as JSON", "pieces.json"), ("the order", "order.toml")]
-    write_atomically(index, page(job, papers, lays, figure))
+    write_atomically(index, page(job, papers, lays, figure, [h.looked for h in hangings]))
     done("export and page")
     return Written(
-        job, index, tuple(sheets), tuple(recut), tuple(laid), tuple(drawn), lays, tuple(steps)
+        job,
+        index,
+        tuple(sheets),
+        tuple(recut),
+        tuple(laid),
+        tuple(drawn),
+        tuple(hung),
+        tuple(hang_words),
+        lays,
+        tuple(steps),
     )
+
+
+def _drape(
+    job: Job, figure: OrderFigure | None, folder: Path, say: Callable[[str], None]
+) -> tuple[Sequence[Hanging], Sequence[Path], Sequence[str]]:
+    """The garments on the figure, where she is shown and the extra for it is installed."""
+    if figure is None:
+        return (), (), ()
+    if not drape_there():
+        return (), (), (LACKING,)
+    from pinwright.workshop.drape import hang, write_drape
+    from pinwright.workshop.drape_words import in_short
+
+    say("Making ready to hang the garments on the figure ...")
+
+    def tell(garment: str, what: str, left: float) -> bool:
+        say(f"On the figure, {garment}: {what}; {left:.1%} of its weight not yet at rest ...")
+        return True
+
+    found = hang(job, figure.figure, tell=tell, rests=folder)
+    say("Drawing how it hangs ...")
+    written = write_drape(found, order_heading(job), folder)
+    return found, written, [in_short(h, job.order.client.units) for h in found]
+
+
+def _told_of(hung: Sequence[Path]) -> list[Path]:
+    """Of what was drawn of hung garments the sheet and the models; pictures lie beside them."""
+    return [p for p in hung if p.suffix in (".pdf", ".glb")]
 
 
 def _laying(cloth: str, p: Progress) -> str:
@@ -157,6 +206,8 @@ def told(written: Written) -> Group:
     ]
     lines += [Text(), Text("On the cloth", style="bold")]
     lines += [Text(lay_words(c, o.client.units)[0]) for c in written.lays]
+    if written.hang_words:
+        lines += [Text(), Text("How it hangs", style="bold"), *map(Text, written.hang_words)]
     lines += [Text(), _places(written)]
     return Group(*(Padding(x, (0, 0, 0, 1)) for x in lines))  # type: ignore[arg-type]
 
@@ -223,6 +274,9 @@ def _places(written: Written) -> Table:
     table.add_row("sheets 1:1", ", ".join(str(p) for p in written.sheets))
     table.add_row("lays", ", ".join(str(p) for p in written.laid))
     table.add_row("figure", ", ".join(str(p) for p in written.drawn))
+    if written.hung:
+        sheets = [str(p) for p in _told_of(written.hung)]
+        table.add_row("how it hangs", f"{', '.join(sheets)}; pictures beside them")
     table.add_row("order, pieces", f"{root / 'order.toml'}, {root / 'pieces.json'}")
     table.add_row(
         Text("look at it", style="bold"),

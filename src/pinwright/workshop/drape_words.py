@@ -1,0 +1,159 @@
+"""What a hung garment tells, in a cutter's words: doubts, then signs with their causes, then all
+else."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from pinwright.cutting.sentences import capital, listed, small
+from pinwright.drape.data import Pose
+from pinwright.drape.pictures.shown import CAUTION
+from pinwright.drape.reading.judge import Sign
+from pinwright.measures.amounts import said
+from pinwright.measures.units import LengthUnit
+from pinwright.sheets.drape_sheet import rest_words
+from pinwright.workshop.drape import Hanging, When
+from pinwright.workshop.figure import OrderFigure
+from pinwright.workshop.job import Job
+
+STANDS = {
+    "standing": "standing",
+    "arms-raised": "both arms raised to the front",
+    "step": "in mid-step",
+    "sitting": "sitting",
+}
+"""How she stands, in words."""
+
+NEXT = "Fit is judged at the fitting: look there for these signs first, and pin what you see."
+
+
+def drape_words(
+    job: Job, figure: OrderFigure, hangings: Sequence[Hanging], wanted: Sequence[str]
+) -> list[tuple[str, str]]:
+    """All that is told of hung garments, as lines with the style they are shown in.
+
+    wanted: the garments that were to be hung. Doubts come first: of the figure, then of each
+    garment before its signs.
+    """
+    unit = job.order.client.units
+    lines = [("yellow", w) for w in (*figure.odd, *figure.figure.remarks(unit))]
+    for h in hangings:
+        lines.append(("bold", title(h, bool(job.order.fittings))))
+        lines += [("yellow", f"  {w}") for w in doubt_words(h, unit)]
+        lines += [("", f"  {w}") for w in all_signs(h.signs, unit)]
+        lines += [("dim", f"  {w}") for w in rest_of(h)]
+    missing = not_hung(hangings, wanted)
+    if missing:
+        lines.append(("yellow", missing))
+    if hangings:
+        lines += [("", w) for w in cautions(hangings[0].hung.pose)]
+    return lines
+
+
+def in_short(h: Hanging, unit: LengthUnit) -> str:
+    """A garment in a few sentences: doubts, or its foremost sign and how many more there are."""
+    name = capital(h.style)
+    doubts = doubt_words(h, unit)
+    if doubts:
+        return f"{name}: {' '.join(doubts)}"
+    faults = [s for s in h.signs if s.wrong]
+    if not faults:
+        return f"{name}: no sign of a fault."
+    more = f" {len(faults) - 1} more on it." if len(faults) > 1 else ""
+    return f"{name}: {in_unit(faults[0].says, unit)}.{more}"
+
+
+def title(h: Hanging, fitted: bool) -> str:
+    """Which garment hangs, how she stands, of which cloth; fitted: there was a fitting."""
+    cloth = f", {h.cloth}" if h.cloth else ""
+    return f"{capital(h.style)}, {STANDS[h.hung.pose]}, {state_words(h.when, fitted)}{cloth}"
+
+
+def state_words(when: When, fitted: bool) -> str:
+    """In which state a garment hangs."""
+    if when == "cut":
+        return "as cut for the fitting"
+    return "after the fitting" if fitted else "as drafted"
+
+
+def doubt_words(h: Hanging, unit: LengthUnit) -> list[str]:
+    """Why what follows cannot be trusted; nothing where it can."""
+    found = [in_unit(d, unit) for d in h.reading.doubts]
+    return [*found, "Do not go by what follows."] if found else []
+
+
+SAID = 3
+"""So many signs of one kind with the same causes are told one by one; the rest are counted."""
+
+
+def all_signs(signs: Sequence[Sign], unit: LengthUnit) -> Iterator[str]:
+    """Faults with their causes, those with the same causes together, then what is only told."""
+    groups: dict[tuple[object, ...], list[Sign]] = {}
+    for s in signs:
+        if s.wrong:
+            groups.setdefault((s.kind, s.causes), []).append(s)
+    for k, some in enumerate(groups.values(), 1):
+        yield f"{k}. {_together(some, unit)}"
+        yield from (f"   {m}" for m in may_need(some[0]))
+    if not groups:
+        yield "No sign of a fault."
+    seen = [s for s in signs if not s.wrong]
+    if seen:
+        yield f"To be watched. {_together(seen, unit)}"
+
+
+def _together(signs: Sequence[Sign], unit: LengthUnit) -> str:
+    told = " ".join(f"{capital(in_unit(s.says, unit))}." for s in signs[:SAID])
+    more = len(signs) - SAID
+    return told if more <= 0 else f"{told} And {more} more like these."
+
+
+def may_need(sign: Sign) -> Iterator[str]:
+    """Of each cause of a sign the correction that may remove it, and what it is for."""
+    for c in sign.causes:
+        yield f"It may need: {small(c.title)} ({c.kind}), for “{c.sign}”."
+
+
+_LENGTH = re.compile(r"(\d+(?:\.\d+)?)(?: cm\b| (?=(?:at most|planned|deep)\b))")
+
+
+def in_unit(text: str, unit: LengthUnit) -> str:
+    """A sentence of the reading with its lengths, which it has in cm, in the client's unit."""
+    if unit == "cm":
+        return text
+
+    def told(m: re.Match[str]) -> str:
+        return said(float(m[1]), unit) + ("" if m[0].endswith("cm") else " ")
+
+    return _LENGTH.sub(told, text)
+
+
+def rest_of(h: Hanging) -> Iterator[str]:
+    """All else of a garment: levels and plumb lines, how well it is at rest, what is left out."""
+    if h.shown.levels:
+        yield "; ".join(f"{name}: {words}" for name, words in h.shown.levels) + "."
+    again = " It hangs as it was kept; --again hangs it anew." if h.reopened else ""
+    yield rest_words(h.shown) + again
+    yield from h.hung.remarks
+    if h.hung.shell.left_out:
+        yield f"Left out: {'; '.join(h.hung.shell.left_out)}."
+
+
+def not_hung(hangings: Sequence[Hanging], styles: Sequence[str]) -> str | None:
+    """What was not hung any more because the work was stopped."""
+    missing = [s for s in styles if s not in {h.style for h in hangings}]
+    return f"Stopped: not hung at all: {listed(missing)}." if missing else None
+
+
+def cautions(pose: Pose) -> tuple[str, ...]:
+    """What stands at the end of all."""
+    given = () if pose == "standing" else (POSED,)
+    return (*given, CAUTION, NEXT)
+
+
+POSED = (
+    "In another pose than standing, hems and plumb lines move with her: only stretch, gap, "
+    "pressure and folds are to be read there."
+)
+"""What no pose but standing tells."""
