@@ -50,7 +50,7 @@ GROSS = 0.8
 FRAMES = 3
 """Steps in which she comes from being dressed to standing; other poses have eight."""
 
-STEPS = 120
+STEPS = 160
 """Implicit steps at most on the finest triangles."""
 
 Tell = Callable[[str, float], bool]
@@ -121,8 +121,9 @@ def draped(
     for side in (*levels, edge):
         shell = garb.shell(side)
         x = prolongation(last, shell) @ x
-        now = setting(shell, garb.handle, near_cloth(surface, skin, x, STEP), keep)
         final = side == edge
+        apart = min(garb.apart, 0.3 * side) if final else 0.0
+        now = setting(shell, garb.handle, near_cloth(surface, skin, x, STEP), keep, apart)
         state = course.run(
             "settling" if final else "hanging",
             now,
@@ -156,7 +157,7 @@ def redraped(
     skin = before.body.points[: len(figure.points)]
     keep = kept(garb.garment, shell, x)
     body = near_cloth(before.body, skin, x, STEP)
-    now = setting(shell, garb.handle, body, keep)
+    now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * _edge(shell)))
     state = course.run("settling", now, x, enough, STEPS, 0.01)
     return _hung(garb, shell, state, before.body, before.pose, course, keep)
 

@@ -18,6 +18,9 @@ from pinwright.drape.solver.stencils import bending, stencils
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 
+APART = 0.4
+"""So near layers of cloth may come on the finest triangles, cm; it must be well under their side."""
+
 KEEP = 1e6
 """How hard a waist is kept where it is worn, dyn/cm in all: trousers sag by three millimetres, and
 where the cut pulls the waist down by a newton it goes down there by a centimetre or so."""
@@ -35,6 +38,15 @@ class Garb:
     left: Mapping[str, Piece]
     handle: Handle
     facts: Mapping[Side, Mapping[str, float]] | None = None
+
+    @property
+    def apart(self) -> float:
+        """How near its own layers may come, cm: legs meet at the inner thigh.
+
+        Elsewhere 0: how fronts lie over each other is not placed yet, and layers that begin through
+        each other are not parted by it.
+        """
+        return APART if "inseam" in self.garment.places else 0.0
 
     def shell(self, edge: float) -> Shell:
         """Its shell with triangles of so many cm."""
@@ -97,8 +109,13 @@ def _flat(shell: Shell) -> Array:
     return found
 
 
-def setting(shell: Shell, handle: Handle, body: Field | None, keep: Kept) -> Setting:
-    """What a shell of a cloth is to the solver, without friction."""
+def setting(
+    shell: Shell, handle: Handle, body: Field | None, keep: Kept, apart: float = 0.0
+) -> Setting:
+    """What a shell of a cloth is to the solver, without friction: she shakes it down.
+
+    apart: how near layers of it may come to each other, cm; 0: they do not meet.
+    """
     c = handle.cgs
     s = stencils(shell.n, shell.triangles, shell.rest)
     matrix, pairs = bending(s, c.bend_along, c.bend_across)
@@ -107,5 +124,14 @@ def setting(shell: Shell, handle: Handle, body: Field | None, keep: Kept) -> Set
     mass: Array = np.asarray(s.load * c.mass)
     hard, at = keep.of(shell)
     return Setting(
-        s, stiff, matrix, pairs, mass, 0.5 * c.thickness, body=body, kept=hard, kept_at=at
+        s,
+        stiff,
+        matrix,
+        pairs,
+        mass,
+        0.5 * c.thickness,
+        body=body,
+        kept=hard,
+        kept_at=at,
+        apart=apart,
     )
