@@ -19,7 +19,7 @@ from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 
 APART = 0.4
-"""So near layers of cloth may come on the finest triangles, cm; it must be well under their side."""
+"""So near layers of cloth may come on the finest triangles, cm: well under their side."""
 
 KEEP = 1e6
 """How hard a waist is kept where it is worn, dyn/cm in all: trousers sag by three millimetres, and
