@@ -1,0 +1,357 @@
+"""How fast a drape is on a graphics card, and whether it is the drape of the processor.
+
+``--record DIR`` hangs the demo order's trousers and jacket on the processor as ``draped`` does and
+keeps in DIR, for each call of the solver, what it began with and what it came to. ``--run DIR``
+does the same calls on the card (nothing but numpy, scipy, numba, threadpoolctl and warp is needed
+there) and prints for each the seconds, the residual and how far the cloth lies from where the
+processor brought it; then where the time of a step goes; then the same for ``--many`` (100)
+variants in one batch, which differ in width by up to 3 %, in stiffness by up to 20 % and in mass by
+up to 10 %, through both stages on the figure in its pose; of these a few are hung alone as well, to
+see that a batch changes nothing. Numbers are printed and appended to ``--out``, one JSON object a
+line.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import lzma
+import pickle
+import statistics
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+GARMENTS = {"trousers": 1.3, "jacket": 1.03}
+"""Sides of triangles, cm: the sizes that the aims are set for, 8,000 and 12,000 vertices."""
+
+
+def record(to: Path) -> None:
+    """Hangs the demo order on the processor and keeps every call of the solver."""
+    import tempfile
+
+    from pinwright.drape.cloth import handle
+    from pinwright.drape.garb import Garb
+    from pinwright.workshop.demo import demo_order
+    from pinwright.workshop.figure import order_figure
+    from pinwright.workshop.job import run
+    from pinwright.workshop.order import load
+
+    path = Path(tempfile.mkdtemp()) / "order.toml"
+    path.write_text(demo_order())
+    job = run(load(path))
+    figure = order_figure(job).figure
+    to.mkdir(parents=True, exist_ok=True)
+    for fitted, (name, edge) in zip(job.garments, GARMENTS.items(), strict=True):
+        f = fitted.before
+        cloth = handle("wool suiting, middle weight")
+        garb = Garb(f.garment, f.right.by_name, f.left.by_name, cloth)
+        kept = _watched(garb, figure, edge)
+        (to / f"{name}.pkl.xz").write_bytes(lzma.compress(pickle.dumps(kept)))
+
+
+def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
+    """What the solver is asked while a garment is hung, and what it answers."""
+    from pinwright.drape import draping, skin
+
+    calls: list[dict[str, Any]] = []
+    fields: dict[int, int] = {}
+    surfaces: list[dict[str, Any]] = []
+    steps: list[Any] = []
+    shells: dict[int, Any] = {}
+    alive: list[Any] = []
+    plain = draping.settled, skin.field_of, draping.prolongation
+
+    def settled(s: Any, x: Any, *args: Any) -> Any:
+        state, rest = plain[0](s, x, *args)
+        calls.append(
+            {
+                "n": s.stencils.n,
+                "triangles": s.stencils.triangles,
+                "stiff": s.stiff[0],
+                "bend": (garb.handle.cgs.bend_along, garb.handle.cgs.bend_across),
+                "mass": s.mass,
+                "half": s.half,
+                "friction": s.friction,
+                "gravity": s.gravity,
+                "kept": s.kept,
+                "kept_at": s.kept_at,
+                "body": fields[id(s.body)],
+                "asked": dict(
+                    zip(("enough", "steps", "h", "longest", "reach"), args, strict=False)
+                ),
+                "begin": x,
+                "end": state.x,
+                "energy": state.energy,
+                "residual": rest.residual,
+                "steps": rest.steps,
+                "seconds": rest.seconds,
+            }
+        )
+        print(s.stencils.n, rest, flush=True)
+        return state, rest
+
+    def field_of(body: Any, *args: Any, **kinds: Any) -> Any:
+        field = plain[1](body, *args, **kinds)
+        alive.append(field)
+        fields[id(field)] = len(surfaces)
+        triangles = body.triangles.astype(np.int32)
+        surfaces.append(
+            {"points": body.points, "triangles": triangles, "args": args, "kinds": kinds}
+        )
+        return field
+
+    def prolongation(coarse: Any, fine: Any) -> Any:
+        p = plain[2](coarse, fine)
+        steps.append((p.data, p.indices, p.indptr, p.shape))
+        shells.update({coarse.n: coarse.rest, fine.n: fine.rest})
+        return p
+
+    skin._fields.clear()
+    draping.settled, skin.field_of, draping.prolongation = settled, field_of, prolongation
+    try:
+        print(draping.draped(garb, figure, edge=edge).rest, flush=True)
+    finally:
+        draping.settled, skin.field_of, draping.prolongation = plain
+    for call in calls:
+        call["rest"] = shells[call["n"]]
+    return {"calls": calls, "surfaces": surfaces, "prolongations": steps}
+
+
+def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]:
+    """The setting of a call, or variants of it."""
+    from pinwright.drape.solver.settling import Setting
+    from pinwright.drape.solver.stencils import bending, stencils
+
+    rng = np.random.default_rng(5)
+    out = []
+    for k in range(variants):
+        wide, firm, heavy = (0.03, 0.2, 0.1) * rng.uniform(-1.0, 1.0, 3) if k else np.zeros(3)
+        rest = call["rest"] * np.array([1.0 + wide, 1.0])
+        s = stencils(call["n"], call["triangles"].astype(np.int64), rest)
+        matrix, pairs = bending(s, *((1.0 + firm) * b for b in call["bend"]))
+        out.append(
+            Setting(
+                s,
+                np.tile((1.0 + firm) * call["stiff"], (len(s.triangles), 1)),
+                matrix,
+                pairs,
+                (1.0 + heavy) * call["mass"],
+                call["half"],
+                call["friction"],
+                body,
+                gravity=call["gravity"],
+                kept=call["kept"],
+                kept_at=call["kept_at"],
+            )
+        )
+    return out
+
+
+def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | None) -> None:
+    """All calls on the card."""
+    import warp as wp
+    from scipy.sparse import csr_array
+
+    from pinwright.drape.data import Surface
+    from pinwright.drape.field import field_of
+    from pinwright.drape.gpu.device import available
+    from pinwright.drape.gpu.planning import plan_of
+    from pinwright.drape.gpu.settling import settled_batch
+
+    def say(**what: Any) -> None:
+        line = json.dumps(what, default=float)
+        print(line, flush=True)
+        with out.open("a") as to:
+            to.write(line + "\n")
+
+    begun = time.perf_counter()
+    wp.config.quiet = True
+    wp.init()
+    say(what="device", name=available(), warp=wp.__version__, device=device)
+    for name in GARMENTS:
+        if only is not None and name != only:
+            continue
+        kept = pickle.loads(lzma.decompress((where / f"{name}.pkl.xz").read_bytes()))
+        begun = time.perf_counter()
+        bodies = [
+            field_of(
+                Surface(s["points"], s["triangles"].astype(np.int64)), *s["args"], **s["kinds"]
+            )
+            for s in kept["surfaces"]
+        ]
+        say(what="fields on the processor", garment=name, count=len(bodies), seconds=_since(begun))
+        plans: dict[int, Any] = {}
+        for turn in ("with the compiling", "again"):
+            total = 0.0
+            for call in kept["calls"][-limit:]:
+                settings = settings_of(call, bodies[call["body"]])
+                if call["n"] not in plans:
+                    begun = time.perf_counter()
+                    plans[call["n"]] = plan_of(settings[0].stencils, call["begin"])
+                    p = plans[call["n"]]
+                    say(
+                        what="plan on the processor",
+                        vertices=call["n"],
+                        seconds=_since(begun),
+                        levels=len(p.levels),
+                        launches=sum(
+                            2 + sum(2 * len(g) + 1 for g, _ in v.groups) for v in p.levels
+                        ),
+                        million_numbers=round(p.numbers / 1e6, 2),
+                    )
+                seen: list[float] = []
+                ((state, rest),) = settled_batch(
+                    settings,
+                    call["begin"][None],
+                    plan=plans[call["n"]],
+                    device=device,
+                    tell=lambda k, left, seen=seen: seen.append(left) or True,
+                    **call["asked"],
+                )
+                total += rest.seconds
+                far = np.linalg.norm(state.x - call["end"], axis=1)
+                say(
+                    what="stage",
+                    turn=turn,
+                    garment=name,
+                    vertices=call["n"],
+                    steps=rest.steps,
+                    steps_cpu=call["steps"],
+                    residual=rest.residual,
+                    residual_cpu=call["residual"],
+                    energy=state.energy,
+                    energy_cpu=call["energy"],
+                    off_mean_cm=far.mean(),
+                    off_99_cm=np.percentile(far, 99),
+                    off_max_cm=far.max(),
+                    seconds=rest.seconds,
+                    seconds_cpu=call["seconds"],
+                    residuals=[float(f"{r:.4g}") for r in seen[:12]],
+                )
+            say(what="all stages", turn=turn, garment=name, seconds=total)
+        last = kept["calls"][-1]
+        profile(say, settings_of(last, bodies[last["body"]]), last, plans[last["n"]], device)
+        if not many:
+            continue
+        # the two stages on the figure in its pose, all variants at once
+        x = np.repeat(kept["calls"][-2]["begin"][None], many, axis=0)
+        seconds = 0.0
+        for call, after in zip(kept["calls"][-2:], (kept["prolongations"][-1], None), strict=True):
+            variants = settings_of(call, bodies[call["body"]], many)
+            begun = time.perf_counter()
+            found = settled_batch(
+                variants, x, plan=plans[call["n"]], device=device, **call["asked"]
+            )
+            took = _since(begun)
+            seconds += took
+            left = [r.residual for _, r in found]
+            say(
+                what="batch",
+                garment=name,
+                variants=many,
+                vertices=call["n"],
+                seconds=took,
+                steps=[r.steps for _, r in found],
+                residual_median=statistics.median(left),
+                residual_worst=max(left),
+                memory_gb=wp.get_mempool_used_mem_high(device) / 1e9
+                if wp.get_device(device).is_cuda
+                else 0.0,
+            )
+            for k in (0, many // 2, many - 1):
+                ((alone, rest),) = settled_batch(
+                    [variants[k]],
+                    x[k : k + 1],
+                    plan=plans[call["n"]],
+                    device=device,
+                    **call["asked"],
+                )
+                off = np.linalg.norm(alone.x - found[k][0].x, axis=1).max()
+                say(what="alone", variant=k, steps=rest.steps, off_max_cm=off, seconds=rest.seconds)
+            if after is not None:
+                p = csr_array(after[:3], shape=after[3])
+                x = np.stack([p @ s.x for s, _ in found])
+        say(what="batch, both stages", garment=name, variants=many, seconds=seconds)
+        profile(say, variants, {**last, "begin": x}, plans[last["n"]], device)
+
+
+def profile(
+    say: Callable[..., None], settings: list[Any], call: dict[str, Any], plan: Any, device: str
+) -> None:
+    """Where the time of a step goes, ms: the median of ten."""
+    import warp as wp
+
+    from pinwright.drape.gpu import settling
+
+    with wp.ScopedDevice(device):
+        x = call["begin"] if call["begin"].ndim == 3 else call["begin"][None]
+        begun = time.perf_counter()
+        card = settling.Card(settings, x, None, 0.05, plan)
+        wp.synchronize()
+        found = {"laid out": 1e3 * _since(begun)}
+        do = settling.recorded if card.on_card else settling.plain
+        card.state_forces(card.live)
+        card.begin(0.0)
+        parts = {
+            "forces": lambda: card.state_forces(card.live),
+            "stiffness": lambda: card.begin(0.0),
+            "factor": card.factor,
+            "substitute": card.substitute,
+        }
+        wp.copy(card.todo, card.live)
+        card.each(
+            settling.c.stated,
+            [
+                card.todo,
+                card.h,
+                card.active,
+                card.cloth,
+                card.acting,
+                card.values,
+                card.diagonal,
+                card.right,
+            ],
+            card.n,
+        )
+        for name, what in parts.items():
+            begun = time.perf_counter()
+            once = do(what)
+            found[f"{name} recorded"] = 1e3 * _since(begun)
+            times = []
+            for _ in range(10):
+                wp.synchronize()
+                begun = time.perf_counter()
+                once()
+                wp.synchronize()
+                times.append(1e3 * _since(begun))
+            found[name] = statistics.median(times)
+        say(what="ms", variants=len(settings), vertices=card.n, **found)
+
+
+def _since(begun: float) -> float:
+    return time.perf_counter() - begun
+
+
+def main() -> None:
+    """Records or runs."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--record", type=Path)
+    parser.add_argument("--run", type=Path)
+    parser.add_argument("--many", type=int, default=100)
+    parser.add_argument("--out", type=Path, default=Path("drape_gpu.jsonl"))
+    parser.add_argument("--device", default="cuda:0")
+    parser.add_argument("--limit", type=int, default=99, help="only so many of the last calls")
+    parser.add_argument("--only", choices=tuple(GARMENTS))
+    args = parser.parse_args()
+    if args.record is not None:
+        record(args.record)
+    if args.run is not None:
+        run(args.run, args.many, args.out, args.device, args.limit, args.only)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,218 @@
+"""What the device does to factor the stiffness of a shell, worked out once: fronts and tasks.
+
+The multifrontal method as in :mod:`pinwright.drape.solver.fronts`. Fronts of one level do not wait
+for each other; each level is gathered from its children, then factored in panels of PANEL columns.
+A panel takes away what those left of it in its group leave; after a group, what is right of it is
+brought up to date in tiles of TILE by TILE, so that it is read and written once for a group. A
+launch is a range of tasks; every variant does the same tasks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from pinwright.drape.data import Array, Whole
+from pinwright.drape.gpu.dissecting import dissected
+from pinwright.drape.solver.stencils import Stencils
+
+PANEL = 32
+"""Columns that are factored at once."""
+
+GROUP = 4
+"""Panels after which what lies right of them is brought up to date."""
+
+TILE = 64
+
+
+Span = tuple[int, int]
+"""The first of some tasks, and how many."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Level:
+    """Fronts first to first + fronts. gather, entered: (first, how many) tasks and pairs.
+
+    groups: for each, the tasks of the diagonal block and of the rest of each of its panels, and
+    those of the update after them.
+    """
+
+    first: int
+    fronts: int
+    gather: Span
+    entered: Span
+    groups: tuple[tuple[tuple[tuple[Span, Span], ...], Span], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """All that depends only on which vertices meet.
+
+    table: (fronts, 6) where a front's numbers lie, rows of its own, all its rows, where the
+    inverses of its panels, its vector, its vertices lie. vertices: of each front, its own first.
+    child_ends: (fronts + 1,), child: the fronts that enter, into: where the map of each lies in
+    maps, which says for each vertex of a front which later vertex of the child it is, or -1.
+    pair, place, width, turned: for each pair of vertices in the order of levels, its number, where
+    its block lies, the row length there, whether it lies transposed. tasks: (k, 3). numbers,
+    inverses, vectors: how many in all.
+    """
+
+    n: int
+    table: Whole
+    vertices: Whole
+    child_ends: Whole
+    child: Whole
+    into: Whole
+    maps: Whole
+    pair: Whole
+    place: Whole
+    width: Whole
+    turned: Whole
+    tasks: Whole
+    levels: tuple[Level, ...]
+    numbers: int
+    inverses: int
+    vectors: int
+
+
+def plan_of(s: Stencils, x: Array) -> Plan:
+    """The plan for a shell that lies about at x (n, 3) cm."""
+    n, first, second = s.n, s.first, s.second
+    off = first != second
+    a = np.concatenate([first[off], second[off]])
+    b = np.concatenate([second[off], first[off]])
+    graph = csr_array((np.ones(len(a), np.int8), (a, b)), shape=(n, n))
+    parts, later, children, level = _fronts(graph, dissected(graph, x))
+    count = len(parts)
+    order = np.argsort(level, kind="stable")
+    number = np.empty(count, np.int64)
+    number[order] = np.arange(count)
+    parts, later = [parts[k] for k in order], [later[k] for k in order]
+    children = [[int(number[c]) for c in children[k]] for k in order]
+    level = level[order]
+
+    own = np.array([len(p) for p in parts])
+    size = own + np.array([len(p) for p in later])
+    rows = 3 * size
+    panels = -(-3 * own // PANEL)
+
+    def starts(k: Whole) -> Whole:
+        found: Whole = np.concatenate([[0], np.cumsum(k)])
+        return found
+
+    at, inverse, vector, vertex = (
+        starts(rows * rows),
+        starts(panels * PANEL * PANEL),
+        starts(rows),
+        starts(size),
+    )
+    table = np.stack([at[:-1], 3 * own, rows, inverse[:-1], vector[:-1], vertex[:-1]], axis=1)
+    maps: list[Whole] = []
+    lookup = np.full(n, -1, np.int64)
+    for k in range(count):
+        mine = np.concatenate([parts[k], later[k]])
+        for c in children[k]:
+            lookup[later[c]] = np.arange(len(later[c]))
+            maps.append(lookup[mine])
+            lookup[later[c]] = -1
+
+    # where each pair of vertices enters: in the front that eliminates the earlier of both
+    rank, owner, slot = np.empty(n, np.int64), np.empty(n, np.int64), np.empty(n, np.int64)
+    done = 0
+    for k in number.tolist():  # in the order of elimination
+        rank[parts[k]] = np.arange(done, done + own[k])
+        owner[parts[k]] = k
+        done += int(own[k])
+    turned = rank[first] < rank[second]
+    early, late = np.where(turned, first, second), np.where(turned, second, first)
+    enters = owner[early]
+    pair = np.argsort(level[enters] * count + enters, kind="stable")
+    enters = enters[pair]
+    cuts = np.searchsorted(enters, np.arange(count + 1))
+    place = np.empty(len(pair), np.int64)
+    for k in range(count):
+        slot[parts[k]] = np.arange(own[k])
+        slot[later[k]] = np.arange(own[k], size[k])
+        q = pair[cuts[k] : cuts[k + 1]]
+        place[cuts[k] : cuts[k + 1]] = at[k] + 3 * slot[late[q]] * rows[k] + 3 * slot[early[q]]
+
+    tasks: list[tuple[int, int, int]] = []
+    levels: list[Level] = []
+    for deep in range(int(level.max()) + 1):
+        here = np.flatnonzero(level == deep)
+        begun = len(tasks)
+        for k in here.tolist():
+            tasks += _tiles(k, 0, int(rows[k]))
+        gather = (begun, len(tasks) - begun)
+        groups = []
+        for g in range(0, int(panels[here].max()), GROUP):
+            steps = []
+            for p in range(g, min(g + GROUP, int(panels[here].max()))):
+                wide = [(k, min(PANEL * (p + 1), 3 * int(own[k]))) for k in here if panels[k] > p]
+                begun = len(tasks)
+                tasks += [(int(k), end, p) for k, end in wide]
+                middle = len(tasks)
+                tasks += [(int(k), r, p) for k, end in wide for r in range(end, int(rows[k]), TILE)]
+                steps.append(((begun, middle - begun), (middle, len(tasks) - middle)))
+            begun = len(tasks)
+            for k in here.tolist():
+                if panels[k] > g:
+                    tasks += _tiles(k, min(PANEL * (g + GROUP), 3 * int(own[k])), int(rows[k]))
+            groups.append((tuple(steps), (begun, len(tasks) - begun)))
+        span = (int(cuts[here[0]]), int(cuts[here[-1] + 1] - cuts[here[0]]))
+        levels.append(Level(int(here[0]), len(here), gather, span, tuple(groups)))
+    return Plan(
+        n=n,
+        table=table,
+        vertices=np.concatenate(
+            [np.concatenate([p, q]) for p, q in zip(parts, later, strict=True)]
+        ),
+        child_ends=starts(np.array([len(c) for c in children])),
+        child=np.array([c for of in children for c in of], np.int64),
+        into=starts(np.array([len(m) for m in maps], np.int64))[:-1],
+        maps=np.concatenate(maps) if maps else np.empty(0, np.int64),
+        pair=pair,
+        place=place,
+        width=rows[enters],
+        turned=turned[pair].astype(np.int64),
+        tasks=np.array(tasks, np.int64),
+        levels=tuple(levels),
+        numbers=int(at[-1]),
+        inverses=int(inverse[-1]),
+        vectors=int(vector[-1]),
+    )
+
+
+def _tiles(front: int, begin: int, end: int) -> list[tuple[int, int, int]]:
+    """Tiles on and under the diagonal of rows and columns from begin to end."""
+    starts = range(begin, end, TILE)
+    return [(front, r, c) for r in starts for c in starts if c <= r]
+
+
+def _fronts(
+    graph: csr_array, parts: list[Whole]
+) -> tuple[list[Whole], list[Whole], list[list[int]], Whole]:
+    """For each part: its vertices, the later ones it touches, what enters it, its level."""
+    n = graph.shape[0]
+    place, owner = np.empty(n, np.int64), np.empty(n, np.int64)
+    at = 0
+    for k, v in enumerate(parts):
+        place[v] = np.arange(at, at + len(v))
+        owner[v] = k
+        at += len(v)
+    who = np.argsort(place)
+    later: list[Whole] = []
+    children: list[list[int]] = [[] for _ in parts]
+    level = np.zeros(len(parts), np.int64)
+    for k, v in enumerate(parts):
+        near = [place[graph.indices[graph.indptr[i] : graph.indptr[i + 1]]] for i in v.tolist()]
+        met = np.unique(np.concatenate([*near, *(place[later[c]] for c in children[k])]))
+        met = met[met > place[v[-1]]]
+        later.append(who[met])
+        if children[k]:
+            level[k] = 1 + max(int(level[c]) for c in children[k])
+        if len(met):
+            children[int(owner[who[met[0]]])].append(k)
+    return parts, later, children, level

@@ -1,0 +1,340 @@
+"""The path of the graphics card, run on the processor: the same forces, steps and rest.
+
+What is compared with is the processor's own solver, scipy's sparse solver, and a strip that hangs
+by its weight, whose elongation is w L^2 / 2 E (w its weight and E its stiffness for each width: the
+bar under its own weight of every book on the strength of materials).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.sparse import coo_array, csc_array
+from scipy.sparse.linalg import spsolve
+
+from pinwright.drape.data import Surface
+from pinwright.drape.field import Field, field_of
+from pinwright.drape.solver.membrane import stiffness
+from pinwright.drape.solver.settling import GRAVITY, Setting, State, _Work, forces, settled
+from pinwright.drape.solver.stencils import bending, stencils
+
+wp = pytest.importorskip("warp")
+
+from pinwright.drape.gpu.device import available  # noqa: E402
+from pinwright.drape.gpu.dissecting import dissected  # noqa: E402
+from pinwright.drape.gpu.planning import plan_of  # noqa: E402
+from pinwright.drape.gpu.settling import Card, settled_batch  # noqa: E402
+
+Array = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+SIDE = 3.5
+"""Of the triangles, cm."""
+
+
+def cylinder(around: int, levels: int, side: float) -> tuple[Array, Whole, Array]:
+    """A closed tube: flat points (n, 2), triangles (m, 3) and their flat corners (m, 3, 2)."""
+
+    def flat(i: int, j: int) -> tuple[float, float]:
+        return (i + 0.5 * (j % 2)) * side, j * side * np.sqrt(3.0) / 2.0
+
+    triangles, rest = [], []
+    for j in range(levels - 1):
+        for i in range(around):
+            even = j % 2 == 0
+            for corners in (
+                [(i, j), (i + 1, j), (i, j + 1) if even else (i + 1, j + 1)],
+                [(i + 1, j) if even else (i, j), (i + 1, j + 1), (i, j + 1)],
+            ):
+                triangles.append([b * around + a % around for a, b in corners])
+                rest.append([flat(a, b) for a, b in corners])
+    points = np.array([flat(i, j) for j in range(levels) for i in range(around)])
+    return points, np.array(triangles), np.array(rest)
+
+
+def body() -> Field:
+    """A round body of 68 cm girth with a bulge of 74 cm at 35 cm height."""
+    z = np.linspace(-10.0, 85.0, 60)
+    r = (68.0 + 6.0 * np.exp(-(((z - 35.0) / 8.0) ** 2))) / (2.0 * np.pi)
+    t = np.linspace(0.0, 2.0 * np.pi, 60, endpoint=False)
+    points = np.stack(
+        [r[:, None] * np.cos(t), r[:, None] * np.sin(t), np.repeat(z[:, None], 60, axis=1)], axis=2
+    ).reshape(-1, 3)
+    at = np.arange(59)[:, None] * 60
+    k, l = np.arange(60), (np.arange(60) + 1) % 60
+    quads = [at + k, at + l, at + 60 + l, at + 60 + k]
+    a, b, c, d = (q.ravel() for q in quads)
+    return Surface_field(points, np.concatenate([np.stack([a, b, c], 1), np.stack([a, c, d], 1)]))
+
+
+def Surface_field(points: Array, triangles: Whole) -> Field:  # noqa: N802
+    return field_of(Surface(points, triangles))
+
+
+def tube(wide: float = 1.0, firm: float = 1.0, **more: object) -> tuple[Setting, Array]:
+    """A tube of 70 cm, wider and firmer by these factors, that begins 2.5 cm off."""
+    flat, triangles, rest = cylinder(20, 20, SIDE)
+    s = stencils(len(flat), triangles, rest * np.array([wide, 1.0]))
+    matrix, pairs = bending(s, 100.0 * firm, 80.0 * firm)
+    stiff = np.tile(firm * np.array([4e5, 0.1 * np.sqrt(32e10), 8e5, 3e4]), (len(triangles), 1))
+    setting = Setting(s, stiff, matrix, pairs, 0.02 * s.load, half=0.02, body=FIELD, **more)  # type: ignore[arg-type]
+    r = 70.0 / (2.0 * np.pi) + 2.5
+    t = flat[:, 0] / 70.0 * 2.0 * np.pi
+    return setting, np.stack([r * np.cos(t), r * np.sin(t), flat[:, 1]], axis=1)
+
+
+FIELD = body()
+
+
+def crushed(x: Array) -> Array:
+    """Cloth partly in the body, stretched and pushed together."""
+    rng = np.random.default_rng(3)
+    found: Array = x * np.array([0.8, 0.83, 1.0]) + rng.normal(0.0, 0.3, x.shape)
+    return found
+
+
+def held(n: int) -> dict[str, object]:
+    rng = np.random.default_rng(4)
+    return {
+        "friction": 0.3,
+        "pinned": np.array([3, 17]),
+        "kept": np.where(rng.uniform(size=n) < 0.1, 500.0, 0.0),
+        "kept_at": rng.uniform(0.0, 60.0, n),
+    }
+
+
+def heard(into: list[float]) -> Callable[[int, float], bool]:
+    """Notes the residuals."""
+
+    def hear(_: int, left: float) -> bool:
+        into.append(left)
+        return True
+
+    return hear
+
+
+def on_processor(s: Setting, x: Array, anchor: Array) -> tuple[State, _Work]:
+    w = _Work(s)
+    state = State(x.copy(), anchor.copy(), x * 0.0, np.zeros(len(x)))
+    forces(s, w, state)
+    st = s.stencils
+    stiffness(
+        st.ends,
+        st.triangle,
+        st.corner_a,
+        st.corner_b,
+        st.slopes,
+        st.area,
+        s.stiff,
+        w.bent,
+        w.pull,
+        s.bend_pairs,
+        w.values,
+    )
+    return state, w
+
+
+def test_forces_energy_and_blocks_are_those_of_the_processor() -> None:
+    plain, x = tube()
+    s = replace(plain, **held(len(x)))  # type: ignore[arg-type]
+    x, anchor = crushed(x), crushed(x) + 0.2
+    x[:5] += np.array([0.0, 0.0, -60.0])  # beyond the field
+    x[30:33] += np.array([80.0, -90.0, 0.0])
+    state, w = on_processor(s, x, anchor)
+    assert (state.touch > 0.0).sum() > 50
+    with wp.ScopedDevice("cpu"):
+        card = Card([s], x[None], anchor[None], 0.03, plan_of(s.stencils, x))
+        card.state_forces(card.live)
+        card.begin(0.0)
+    for mine, theirs in (
+        (card.acting.force, state.force),
+        (card.acting.touch, state.touch),
+        (card.acting.blocks, w.blocks),
+        (card.acting.distance, w.distance),
+        (card.acting.direction, w.direction),
+        (card.values, w.values),
+    ):
+        found = mine.numpy()[0].reshape(theirs.shape)
+        assert np.abs(found - theirs).max() <= 1e-9 * np.abs(theirs).max()
+    assert card.total.numpy()[0] == pytest.approx(state.energy, rel=1e-9)
+
+
+def test_forces_are_the_slope_of_the_energy() -> None:
+    s, x = tube()
+    x = crushed(x)
+    rng = np.random.default_rng(6)
+    way = rng.normal(size=x.shape)
+    e = 1e-5
+    there = np.stack([x, x + e * way, x - e * way])
+    (here, _), (up, _), (down, _) = settled_batch([s] * 3, there, steps=0, device="cpu")
+    slope = (up.energy - down.energy) / (2.0 * e)
+    assert -np.vdot(here.force, way) == pytest.approx(slope, rel=1e-5)
+
+
+def test_a_step_solves_the_system_as_a_sparse_solver_does() -> None:
+    plain, x = tube()
+    s = replace(plain, **held(len(x)))  # type: ignore[arg-type]
+    x = crushed(x)
+    with wp.ScopedDevice("cpu"):
+        card = Card([s, s], np.stack([x, x]), None, 0.03, plan_of(s.stencils, x))
+        card.state_forces(card.live)
+        card.begin(0.0)
+        card.solve()
+    values = card.values.numpy()[1].reshape(-1, 3, 3)
+    values[: len(x)] = card.diagonal.numpy()[1].reshape(-1, 3, 3)
+    first, second = s.stencils.first, s.stencils.second
+    k, l = np.meshgrid(np.arange(3), np.arange(3), indexing="ij")
+    rows = (3 * first[:, None, None] + k).ravel()
+    columns = (3 * second[:, None, None] + l).ravel()
+    off = np.repeat(first != second, 9)
+    matrix = csc_array(
+        coo_array(
+            (
+                np.concatenate([values.ravel(), values.ravel()[off]]),
+                (
+                    np.concatenate([rows, columns[off]]),
+                    np.concatenate([columns, rows[off]]),
+                ),
+            ),
+            shape=(3 * len(x), 3 * len(x)),
+        )
+    )
+    right = card.right.numpy()[1].ravel()
+    expected = spsolve(matrix, right)
+    found = card.dx.numpy()[1].ravel()
+    assert np.abs(found - expected).max() <= 1e-9 * np.abs(expected).max()
+    assert np.array_equal(card.dx.numpy()[0], card.dx.numpy()[1])
+
+
+def test_every_vertex_is_eliminated_once() -> None:
+    s, x = tube()
+    first, second = s.stencils.first, s.stencils.second
+    ones = np.ones(2 * len(first), np.int8)
+    graph = coo_array(
+        (ones, (np.concatenate([first, second]), np.concatenate([second, first])))
+    ).tocsr()
+    parts = dissected(graph, x)
+    assert len(parts) > 5
+    assert np.array_equal(np.sort(np.concatenate(parts)), np.arange(len(x)))
+    plan = plan_of(s.stencils, x)
+    assert np.array_equal(np.sort(plan.pair), np.arange(len(first)))
+
+
+def test_a_tight_tube_comes_to_the_rest_of_the_processor() -> None:
+    s, x = tube(friction=0.3)
+    state, rest = settled(s, x, 1e-2, longest=5.0)
+    ((found, there),) = settled_batch([s], x[None], 1e-2, longest=5.0, device="cpu")
+    assert rest.residual <= 1e-2
+    assert there.residual <= 1e-2
+    assert np.linalg.norm(found.x - state.x, axis=1).max() <= 0.02
+    assert abs(there.steps - rest.steps) <= 1
+    assert found.touch.sum() == pytest.approx(state.touch.sum(), rel=1e-3)
+
+
+def test_steps_that_go_wrong_are_mended_as_on_the_processor() -> None:
+    s, x = tube(firm=4.0, friction=0.2)
+    x = crushed(x)
+    theirs: list[float] = []
+    mine: list[float] = []
+    state, _ = settled(s, x, 1e-2, 14, 0.5, 5.0, 3.0, tell=heard(theirs))
+    ((found, _),) = settled_batch(
+        [s],
+        x[None],
+        1e-2,
+        14,
+        0.5,
+        5.0,
+        3.0,
+        tell=heard(mine),
+        device="cpu",
+    )
+    assert len(mine) == 14
+    assert mine == pytest.approx(theirs, rel=1e-5)
+    assert np.linalg.norm(found.x - state.x, axis=1).max() <= 1e-5
+
+
+def test_variants_of_a_batch_rest_as_each_does_alone() -> None:
+    given = [tube(friction=0.3), tube(0.99, 0.8, friction=0.4), tube(0.98, 1.2, friction=0.3)]
+    settings = [s for s, _ in given]
+    x = np.stack([x for _, x in given])
+    found = settled_batch(settings, x, 2e-2, longest=5.0, device="cpu")
+    for k, s in enumerate(settings):
+        state, rest = settled(s, x[k], 2e-2, longest=5.0)
+        assert found[k][1].residual <= 2e-2
+        assert abs(found[k][1].steps - rest.steps) <= 1
+        assert np.linalg.norm(found[k][0].x - state.x, axis=1).max() <= 0.02
+    girths = [np.hypot(f.x[:, 0], f.x[:, 1]).mean() for f, _ in found]
+    assert np.abs(np.diff(girths)).min() > 0.01
+
+
+def test_a_strip_stretches_under_its_own_weight() -> None:
+    long, wide = 20, 4
+    i, j = np.meshgrid(np.arange(wide + 1), np.arange(long + 1))
+    flat = np.stack([i.ravel(), j.ravel()], axis=1).astype(np.float64)
+    at = (i + (wide + 1) * j)[:-1, :-1].ravel()
+    triangles = np.concatenate(
+        [
+            np.stack([at, at + 1, at + wide + 2], axis=1),
+            np.stack([at, at + wide + 2, at + wide + 1], axis=1),
+        ]
+    )
+    s = stencils(len(flat), triangles, flat[triangles])
+    matrix, pairs = bending(s, 50.0, 50.0)
+    top = np.flatnonzero(flat[:, 1] == long)
+    weight = 0.03
+    stiffs = np.array([1e5, 2e5, 4e5])
+    settings = [
+        Setting(
+            s,
+            np.tile([k, 0.0, k, 0.4 * k], (len(triangles), 1)),
+            matrix,
+            pairs,
+            weight * s.load,
+            pinned=top,  # type: ignore[arg-type]
+        )
+        for k in stiffs
+    ]
+    x = np.stack([flat[:, 0], 0.0 * flat[:, 0], flat[:, 1]], axis=1)
+    found = settled_batch(settings, np.stack([x] * 3), 1e-4, device="cpu")
+    longer = np.array([-f.x[flat[:, 1] == 0.0, 2].mean() for f, _ in found])
+    expected = weight * GRAVITY * long**2 / (2.0 * stiffs)
+    # the cloth hardens as it stretches, by about 3/2 of a strain of at most 0.6 %
+    assert longer == pytest.approx(expected, rel=0.015)
+
+
+def test_a_system_that_is_not_positive_definite_takes_a_shorter_step() -> None:
+    plain, x = tube()
+    s = replace(plain, bend=-plain.bend, bend_pairs=-plain.bend_pairs)
+    state, _ = settled(s, x, steps=3, h=5.0, longest=5.0)
+    ((found, rest),) = settled_batch([s], x[None], steps=3, h=5.0, longest=5.0, device="cpu")
+    assert rest.steps == 3
+    assert np.linalg.norm(found.x - state.x, axis=1).max() <= 1e-6
+
+
+def test_work_that_is_stopped_keeps_what_it_has() -> None:
+    s, x = tube()
+    ((state, rest),) = settled_batch([s], x[None], device="cpu", tell=lambda done, left: done < 3)
+    assert rest.stopped
+    assert rest.steps == 2
+    assert np.abs(state.x - x).max() > 0.01
+
+
+def test_other_triangles_are_refused() -> None:
+    s, x = tube()
+    other = replace(s.stencils, triangles=s.stencils.triangles[:, [1, 2, 0]])
+    with pytest.raises(ValueError, match="same triangles"):
+        settled_batch([s, replace(s, stencils=other)], np.stack([x, x]), device="cpu")
+
+
+def test_layers_that_are_to_be_kept_apart_are_refused() -> None:
+    s, x = tube()
+    with pytest.raises(ValueError, match="processor only"):
+        settled_batch([replace(s, apart=0.2)], x[None], device="cpu")
+
+
+def test_says_whether_a_card_answers() -> None:
+    assert (available() is not None) == bool(wp.is_cuda_available())
