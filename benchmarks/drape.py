@@ -60,7 +60,7 @@ def sizes() -> None:
         looks, _ = ours(s, x, 1e-3, LONGEST)
         cells = " | ".join(reached(looks, level) for level in LEVELS)
         print(
-            f"| {len(x)} | {edge} | {s.factors().filled / 1e6:.1f} M | {cells} "
+            f"| {len(x)} | {edge} | {s.factors(x).filled / 1e6:.1f} M | {cells} "
             f"| {os.getloadavg()[0]:.1f} |",
             flush=True,
         )

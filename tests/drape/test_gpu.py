@@ -25,9 +25,9 @@ from pinwright.drape.solver.stencils import bending, stencils
 wp = pytest.importorskip("warp")
 
 from pinwright.drape.gpu.device import available  # noqa: E402
-from pinwright.drape.gpu.dissecting import dissected  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
 from pinwright.drape.gpu.settling import Card, settled_batch  # noqa: E402
+from pinwright.drape.solver.dissecting import dissected  # noqa: E402
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]

@@ -15,7 +15,7 @@ import numpy as np
 from scipy.sparse import csr_array
 
 from pinwright.drape.data import Array, Whole
-from pinwright.drape.gpu.dissecting import dissected
+from pinwright.drape.solver.dissecting import dissected
 from pinwright.drape.solver.stencils import Stencils
 
 PANEL = 32

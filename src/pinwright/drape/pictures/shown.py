@@ -9,6 +9,7 @@ import numpy as np
 
 from pinwright.drape.data import Array, Hung, Surface, Whole
 from pinwright.drape.pictures.scale import Quantity, remarkable
+from pinwright.drape.reading.doubts import UNREST
 from pinwright.figure.landmarks import Landmarks
 from pinwright.figure.pictures import SIDES, heights
 from pinwright.figure.shadow import Side, flat
@@ -17,9 +18,6 @@ CAUTION = (
     "A picture from a model, not a promise: cloth, seams and body are reckoned, and the fitting "
     "decides."
 )
-
-RESTLESS = 0.05
-"""Cloth is not at rest where more of its weight than this is left over."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,7 +93,7 @@ class Shown:
             found.append(f"Left out: {', '.join(h.shell.left_out)}.")
         if h.rest.stopped:
             found.append("It was stopped before the cloth was at rest.")
-        elif h.rest.residual > RESTLESS:
+        elif h.rest.residual > UNREST:
             found.append("The cloth is not at rest yet: do not go by folds and levels.")
         return (*found, *h.remarks)
 

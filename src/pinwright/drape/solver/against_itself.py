@@ -248,7 +248,7 @@ class Layers:
             self.more = keys[~np.isin(keys, own)]
             first = np.concatenate([self.s.first, self.more // self.s.n])
             second = np.concatenate([self.s.second, self.more % self.s.n])
-            self.fronts = Fronts(self.s.n, first, second)
+            self.fronts = Fronts(self.s.n, first, second, parts=fronts.parts)
             self.known = self._number(self.keys)
         return self.fronts
 

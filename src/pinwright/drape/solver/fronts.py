@@ -1,14 +1,15 @@
 """Cholesky factors of the stiffness of a shell, front by front.
 
 The matrix is sparse, symmetric and positive definite, of 3 x 3 blocks over pairs of vertices. Its
-rows are ordered by nested dissection (George 1973, SIAM J. Numer. Anal. 10(2)), the separators
-being level sets of a breadth-first search, and factored by the multifrontal method (Duff & Reid
-1983, ACM TOMS 9(3); Liu 1992, SIAM Review 34(1)): each front is a small dense matrix for LAPACK.
+rows are ordered by nested dissection (George 1973, SIAM J. Numer. Anal. 10(2)) and factored by the
+multifrontal method (Duff & Reid 1983, ACM TOMS 9(3); Liu 1992, SIAM Review 34(1)): each front is a
+small dense matrix for LAPACK.
 What depends only on which vertices meet is done once for a shell.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,11 +17,10 @@ from numba import njit
 from numpy.typing import NDArray
 from scipy.linalg.blas import dgemv, dsyrk, dtrsm, dtrsv
 from scipy.linalg.lapack import dpotrf
+from scipy.sparse import csr_array
 
 from pinwright.drape.data import Array, Whole
-
-LEAF = 40
-"""A part of so many vertices is not dissected further."""
+from pinwright.drape.solver.dissecting import dissected
 
 
 class NotPositiveError(ArithmeticError):
@@ -47,81 +47,6 @@ class _Front:
     into: tuple[Whole, ...]
     dofs_own: Whole
     dofs_later: Whole
-
-
-@njit(cache=True)
-def _levels(
-    start: int, indptr: Whole, indices: Whole, part: Whole, mark: int, level: Whole
-) -> Whole:
-    """Breadth-first order from start within ``part == mark``; fills level."""
-    queue = np.empty(len(part), np.int64)
-    queue[0] = start
-    level[start] = 0
-    head, tail = 0, 1
-    while head < tail:
-        v = queue[head]
-        head += 1
-        for q in range(indptr[v], indptr[v + 1]):
-            w = indices[q]
-            if part[w] == mark and level[w] < 0:
-                level[w] = level[v] + 1
-                queue[tail] = w
-                tail += 1
-    return queue[:tail].copy()
-
-
-def _dissected(n: int, indptr: Whole, indices: Whole) -> list[tuple[Whole, int]]:
-    """Parts in the order of elimination: (vertices, number of the part that separates it or -1)."""
-    part = np.zeros(n, np.int64)
-    level = np.full(n, -1, np.int64)
-    fresh = [1]
-    out: list[tuple[Whole, int]] = []
-
-    def add(vertices: Whole, above: int) -> int:
-        out.append((vertices, above))
-        return len(out) - 1
-
-    def walk(vertices: Whole, above: int) -> None:
-        if len(vertices) <= LEAF:
-            if len(vertices):
-                add(vertices, above)
-            return
-        mark = fresh[0]
-        fresh[0] += 1
-        part[vertices] = mark
-        level[vertices] = -1
-        reached = _levels(int(vertices[0]), indptr, indices, part, mark, level)
-        if len(reached) < len(vertices):
-            rest = vertices[level[vertices] < 0]
-            walk(reached, above)
-            walk(rest, above)
-            return
-        for _ in range(2):
-            last = int(reached[-1])
-            level[vertices] = -1
-            reached = _levels(last, indptr, indices, part, mark, level)
-        count = np.bincount(level[vertices])
-        before = np.cumsum(count) - count
-        total = len(vertices)
-        if len(count) < 3:
-            add(vertices, above)
-            return
-        ks = np.arange(1, len(count) - 1)
-        smaller = np.minimum(before[ks], total - before[ks] - count[ks])
-        good = ks[smaller >= 0.25 * total]
-        if not len(good):
-            good = ks[np.argmax(smaller)][None]
-        middle = int(good[np.argmin(count[good])])
-        lv = level[vertices]
-        low, cut, high = vertices[lv < middle], vertices[lv == middle], vertices[lv > middle]
-        here = add(cut, above)
-        walk(low, here)
-        walk(high, here)
-
-    walk(np.arange(n), -1)
-    # out holds separators before what they separate; elimination goes the other way
-    k = len(out)
-    return [(v, k - 1 - a if a >= 0 else -1) for v, a in reversed(out)]
 
 
 @njit(cache=True)
@@ -178,10 +103,22 @@ def _dofs(v: Whole) -> Whole:
 class Fronts:
     """Factors of matrices over the same pairs of vertices.
 
-    first, second: (p,) the vertices of each pair, each pair once, with itself included.
+    first, second: (p,) the vertices of each pair, each pair once, with itself included. x: (n, 3)
+    cm, where they are, roughly. parts: in which order they are eliminated, if that is known from
+    almost the same pairs.
+
+    Raises:
+        ValueError: neither x nor parts is given.
     """
 
-    def __init__(self, n: int, first: Whole, second: Whole) -> None:
+    def __init__(
+        self,
+        n: int,
+        first: Whole,
+        second: Whole,
+        x: Array | None = None,
+        parts: Sequence[Whole] | None = None,
+    ) -> None:
         self.n = n
         off = first != second
         a = np.concatenate([first[off], second[off]])
@@ -189,11 +126,16 @@ class Fronts:
         order = np.lexsort((b, a))
         indices = b[order]
         indptr = np.concatenate([[0], np.cumsum(np.bincount(a, minlength=n))])
-        parts = _dissected(n, indptr, indices)
+        if parts is None:
+            if x is None:
+                raise ValueError("Fronts: where the vertices are, or in which order they go")
+            graph = csr_array((np.ones(len(indices)), indices, indptr), shape=(n, n))
+            parts = dissected(graph, x)
+        self.parts = parts
         place = np.empty(n, np.int64)
         owner = np.empty(n, np.int64)
         at = 0
-        for k, (v, _) in enumerate(parts):
+        for k, v in enumerate(parts):
             place[v] = np.arange(at, at + len(v))
             owner[v] = k
             at += len(v)
@@ -206,7 +148,7 @@ class Fronts:
         late = np.where(turned, second, first)
         by = np.argsort(owner[early], kind="stable")
         cuts = np.searchsorted(owner[early][by], np.arange(len(parts) + 1))
-        for k, (v, _) in enumerate(parts):
+        for k, v in enumerate(parts):
             own_end = int(place[v].max()) + 1
             sets = [self.fronts[c].vertices[self.fronts[c].own :] for c in children[k]]
             near = np.concatenate([indices[indptr[x] : indptr[x + 1]] for x in v.tolist()])

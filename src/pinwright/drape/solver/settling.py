@@ -64,11 +64,11 @@ class Setting:
     apart: float = 0.0
     fronts: list[Fronts] = field(default_factory=list)
 
-    def factors(self) -> Fronts:
-        """The factors of this shell, set up once."""
+    def factors(self, x: Array) -> Fronts:
+        """The factors of this shell, set up once, where it lies at x (n, 3), roughly."""
         if not self.fronts:
             s = self.stencils
-            self.fronts.append(Fronts(s.n, s.first, s.second))
+            self.fronts.append(Fronts(s.n, s.first, s.second, x))
         return self.fronts[0]
 
 
@@ -176,7 +176,7 @@ def settled(
     st = s.stencils
     w = _Work(s)
     state = State(x.copy(), x.copy() if anchor is None else anchor.copy(), x * 0, np.zeros(st.n))
-    fronts = s.factors()
+    fronts = s.factors(x)
     stopped = False
     done = 0
     still = short = 0

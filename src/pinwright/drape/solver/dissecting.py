@@ -1,4 +1,4 @@
-"""In which order the rows of a shell are eliminated on the device: nested dissection by small cuts.
+"""In which order the rows of a shell are eliminated: nested dissection by small cuts.
 
 Each part is cut in two across the directions in which it is long, and by how far a vertex lies from
 one end of it; what separates the halves is the smallest set of vertices that touches every pair
