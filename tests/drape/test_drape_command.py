@@ -185,7 +185,8 @@ def test_doubts_stand_before_signs_and_cautions_at_the_end(
         return replace(h, rest=replace(h.rest, residual=0.4))
 
     small(monkeypatch, restless)
-    said = ran(order, "--garment", "trousers").stdout
+    # lines break where the terminal is narrow
+    said = " ".join(ran(order, "--garment", "trousers").stdout.split())
     marks = [
         "does not hang at rest: forces of 0.4 times",
         "Do not go by what follows.",
@@ -215,7 +216,7 @@ def test_of_one_who_sits_no_level_is_judged(order: Path, hung_by: list[str], und
     data = json.loads(ran(order, "--pose", "sitting", "--json").stdout)
     assert data["pose"] == "sitting"
     assert hung_by[0].startswith("trousers sitting")
-    said = ran(order, "--pose", "sitting", "--garment", "jacket").stdout
+    said = " ".join(ran(order, "--pose", "sitting", "--garment", "jacket").stdout.split())
     assert "only stretch, gap, pressure and folds are to be read there" in said
 
 
@@ -486,9 +487,15 @@ def test_trousers_are_really_put_on_and_kept_when_stopped() -> None:
     assert stages["settling"] == 1
     assert h.rest.stopped
     assert "It was stopped before it hung at rest." in found[0].reading.doubts
-    # the order: trousers worn 1.5 under the waist of her figure, hems 1.5 over the floor
-    waist = figure.marks.levels["waist"] - 1.5
-    assert waist - 2.5 < float(h.points[:, 2].max()) < waist + 4.5  # with the band over it
+    # the waist line is kept as high as it is drafted, highest at the centre back, and the band of
+    # 4 stands over it, a little slanting
+    drafted = max(
+        float(p.points[run, 1].max())
+        for p in h.shell.panels
+        if p.piece in ("front", "back")
+        for run in p.edges["waist"]
+    )
+    assert drafted + 1.5 < float(h.points[:, 2].max()) < drafted + 4.1
     assert -3.0 < float(h.points[:, 2].min()) < 5.0
     # each leg goes round its own leg: well below the fork nothing crosses the middle
     low = h.points[:, 2] < figure.marks.levels["fork"] - 12.0
