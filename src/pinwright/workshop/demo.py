@@ -52,6 +52,10 @@ SHOWN = 3
 COLOURS = {"made": "green", "short": "red", "asked": "yellow", "refused": "red"}
 
 
+COARSER = 2.0
+"""Sides of the triangles of hung cloth in the demo, cm: `pinwright drape` takes finer ones."""
+
+
 @dataclass(frozen=True, slots=True)
 class Written:
     """What the demo wrote: the job, the files, and how long each step took in s.
@@ -154,7 +158,7 @@ def _drape(
         say(f"On the figure, {garment}: {what}; {left:.1%} of its weight not yet at rest ...")
         return True
 
-    found = hang(job, figure.figure, tell=tell, rests=folder)
+    found = hang(job, figure.figure, tell=tell, rests=folder, edge=COARSER)
     say("Drawing how it hangs ...")
     written = write_drape(found, order_heading(job), folder)
     return found, written, [in_short(h, job.order.client.units) for h in found]
