@@ -52,7 +52,7 @@ SHOWN = 3
 COLOURS = {"made": "green", "short": "red", "asked": "yellow", "refused": "red"}
 
 
-COARSER = 2.0
+COARSER = 1.6
 """Sides of the triangles of hung cloth in the demo, cm: `pinwright drape` takes finer ones."""
 
 
