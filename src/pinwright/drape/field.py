@@ -1,6 +1,6 @@
 """How far every place near a body is from its surface: a grid of distances, read smoothly.
 
-Distances to the triangles are exact (Ericson 2005, "Real-Time Collision Detection", 5.1.5) in a
+Distances to the triangles are exact in a
 band about the surface, with the sign of the surface's normal there; farther off they are carried
 on by whole distances on the grid. Between the grid's points they are read by quadratic B-splines,
 so that the direction off the body changes evenly and implicit steps do not chatter.
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import correlate1d, distance_transform_edt, label
 
 from pinwright.drape.data import Array, Surface, Whole
+from pinwright.drape.surfaces import angled_normals, on_triangle
 
 STEP = 0.6
 """Between the points of the grid, cm: a body of 10 cm radius is then read to 0.005 cm."""
@@ -97,56 +98,6 @@ def sampled(x: Array, origin: Array, step: float, knots: Array, d: Array, g: Arr
         g[i, 2] = s2 / step if p2 == w else 0.0
 
 
-@njit(cache=True)
-def nearest(p: Array, a: Array, b: Array, c: Array, out: Array) -> None:
-    """Barycentric coordinates (3,) of the point of a triangle nearest to p, into out."""
-    ab = b - a
-    ac = c - a
-    ap = p - a
-    d1 = ab[0] * ap[0] + ab[1] * ap[1] + ab[2] * ap[2]
-    d2 = ac[0] * ap[0] + ac[1] * ap[1] + ac[2] * ap[2]
-    out[0] = 0.0
-    out[1] = 0.0
-    out[2] = 0.0
-    if d1 <= 0.0 and d2 <= 0.0:
-        out[0] = 1.0
-        return
-    bp = p - b
-    d3 = ab[0] * bp[0] + ab[1] * bp[1] + ab[2] * bp[2]
-    d4 = ac[0] * bp[0] + ac[1] * bp[1] + ac[2] * bp[2]
-    if d3 >= 0.0 and d4 <= d3:
-        out[1] = 1.0
-        return
-    vc = d1 * d4 - d3 * d2
-    if vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
-        v = d1 / (d1 - d3)
-        out[0] = 1.0 - v
-        out[1] = v
-        return
-    cp = p - c
-    d5 = ab[0] * cp[0] + ab[1] * cp[1] + ab[2] * cp[2]
-    d6 = ac[0] * cp[0] + ac[1] * cp[1] + ac[2] * cp[2]
-    if d6 >= 0.0 and d5 <= d6:
-        out[2] = 1.0
-        return
-    vb = d5 * d2 - d1 * d6
-    if vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
-        w = d2 / (d2 - d6)
-        out[0] = 1.0 - w
-        out[2] = w
-        return
-    va = d3 * d6 - d5 * d4
-    if va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0:
-        w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
-        out[1] = 1.0 - w
-        out[2] = w
-        return
-    total = va + vb + vc
-    out[0] = va / total
-    out[1] = vb / total
-    out[2] = vc / total
-
-
 @njit(cache=True, parallel=True)
 def _banded(
     points: Array,
@@ -194,7 +145,8 @@ def _banded(
                     p[1] = origin[1] + step * j
                     for k in range(k0, k1 + 1):
                         p[2] = origin[2] + step * k
-                        nearest(p, a, b, c, weight)
+                        weight[1], weight[2], _ = on_triangle(p, a, b, c)
+                        weight[0] = 1.0 - weight[1] - weight[2]
                         q = 0.0
                         s = 0.0
                         for l in range(3):
@@ -208,26 +160,6 @@ def _banded(
                         d = np.sqrt(q)
                         if d < band and d < abs(found[i, j, k]):
                             found[i, j, k] = d if s >= 0.0 else -d
-
-
-def normals(points: Array, triangles: Whole) -> Array:
-    """Normals (n, 3) of a surface at its points, weighed by the angle of each triangle there.
-
-    Source: Baerentzen & Aanaes 2005, "Signed distance computation using the angle weighted
-    pseudonormal", IEEE TVCG 11(3).
-    """
-    corner = points[triangles]
-    found = np.zeros_like(points)
-    face = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
-    face /= np.maximum(np.linalg.norm(face, axis=1, keepdims=True), 1e-300)
-    for k in range(3):
-        u = corner[:, (k + 1) % 3] - corner[:, k]
-        v = corner[:, (k + 2) % 3] - corner[:, k]
-        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), np.einsum("ij,ij->i", u, v))
-        for l in range(3):
-            found[:, l] += np.bincount(triangles[:, k], angle * face[:, l], minlength=len(points))
-    found /= np.maximum(np.linalg.norm(found, axis=1, keepdims=True), 1e-300)
-    return found
 
 
 def field_of(
@@ -247,7 +179,7 @@ def field_of(
     near &= (corner.min(axis=1) < most + BAND).all(axis=1)
     _banded(
         body.points,
-        normals(body.points, body.triangles),
+        angled_normals(body.points, body.triangles),
         body.triangles[near],
         least,
         step,

@@ -17,6 +17,7 @@ import numpy as np
 
 from pinwright.drape.data import Array, Panel, Shell, Whole
 from pinwright.drape.field import Field
+from pinwright.figure.posture import eased
 from pinwright.pattern.garment import Garment
 
 OFF = 1.2
@@ -173,8 +174,7 @@ def _trunk(garment: Garment, shell: Shell, panel: Panel, stance: Stance, back: b
     start[:, 1] += (low[1] - start[:, 1]) * np.clip((z - waist[2]) / (low[2] - waist[2]), 0.0, 1.0)
     off = _outwards(stance, start, np.tile([0.0, turn, 0.0], (len(z), 1)), 0.0 * z)
     over = start + np.minimum(off, 20.0)[:, None] * np.array([0.0, turn, 0.0])
-    t = np.clip((y - underarm) / 6.0, 0.0, 1.0)
-    w = (t * t * (3.0 - 2.0 * t))[:, None]
+    w = eased(y, underarm, underarm + 6.0)[:, None]
     found: Array = (1.0 - w) * round_body + w * over
     return found
 

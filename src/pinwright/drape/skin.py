@@ -7,11 +7,12 @@ from hashlib import blake2b
 import numpy as np
 from scipy.spatial import cKDTree
 
-from pinwright.drape.data import Array, Surface, Whole
+from pinwright.drape.data import Array, Surface
 from pinwright.drape.field import Field, field_of
 from pinwright.figure.figure import Figure
 from pinwright.figure.fine import fine
 from pinwright.figure.landmarks import vertices
+from pinwright.figure.surface import triangles
 
 ABOUT = 5.0
 """So far about the cloth the body is known, cm."""
@@ -25,20 +26,15 @@ FIELDS = 6
 _fields: dict[bytes, Field] = {}
 
 
-def corners(faces: Whole) -> Whole:
-    """Triangles (2 f, 3) of quads (f, 4)."""
-    return np.concatenate([faces[:, [0, 1, 2]], faces[:, [0, 2, 3]]])
-
-
 def coarse_body(figure: Figure, points: Array) -> Surface:
     """The body cloth lies on, as the open body's own surface."""
-    return Surface(points, corners(figure.faces))
+    return Surface(points, triangles(figure.faces))
 
 
 def fine_body(points: Array) -> Surface:
     """The body cloth lies on, as its finer surface."""
     f = fine()
-    return Surface(f.points(points), corners(f.faces))
+    return Surface(f.points(points), triangles(f.faces))
 
 
 def ankle(points: Array) -> float:

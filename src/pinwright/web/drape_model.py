@@ -21,9 +21,10 @@ from scipy.spatial import cKDTree
 
 from pinwright.drape.data import Array, Surface, Whole
 from pinwright.drape.pictures.legend import LETTERS
-from pinwright.drape.pictures.looked import outwards, vertex_normals
+from pinwright.drape.pictures.looked import outwards
 from pinwright.drape.pictures.scale import QUANTITIES, scale_of
 from pinwright.drape.pictures.shown import Shown, hem, worst
+from pinwright.drape.surfaces import normals
 from pinwright.figure.export import upright
 from pinwright.measures.units import LengthUnit
 
@@ -74,7 +75,7 @@ def _garment(shown: Shown, unit: LengthUnit, blocks: list[NDArray[Any]]) -> dict
     hung = shown.hung
     n = len(hung.points)
     turned = outwards(hung)
-    out = vertex_normals(hung.points, turned)
+    out = normals(hung.points, turned)
     blocks += [_points(hung.points), _corners(turned, n)]
     fields = []
     for quantity in QUANTITIES:

@@ -15,7 +15,7 @@ import numpy as np
 from pinwright.cutting.sentences import capital
 from pinwright.drape.cloth import CONSTANTS, Handle
 from pinwright.drape.cloth_of import handle_of
-from pinwright.drape.data import Hung, Pose, Surface
+from pinwright.drape.data import Hung, Pose
 from pinwright.drape.draping import FINE, Garb, draped, redraped
 from pinwright.drape.pictures.gltf import glb
 from pinwright.drape.pictures.of_reading import shown_of
@@ -25,7 +25,7 @@ from pinwright.drape.pictures.scale import QUANTITIES
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading import Reading, read
 from pinwright.drape.reading.judge import Sign, judge
-from pinwright.drape.skin import corners
+from pinwright.drape.skin import coarse_body
 from pinwright.errors import DrapeError
 from pinwright.figure.figure import Figure
 from pinwright.figure.landmarks import vertices
@@ -132,7 +132,7 @@ def hang(
     skin = posed(figure, pose).points
     at = {name: skin[v] for name, v in vertices().items()}
     marks = figure.marks if pose == "standing" else None
-    body = Surface(skin, corners(figure.faces))
+    body = coarse_body(figure, skin)
     unit = job.order.client.units
     stopped = False
 

@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pinwright.drape.data import Array, Whole
-from pinwright.drape.pictures.looked import outwards, vertex_normals
+from pinwright.drape.pictures.looked import outwards
 from pinwright.drape.pictures.scale import Colours, Quantity, Scale, scale_of
 from pinwright.drape.pictures.shown import Shown
+from pinwright.drape.surfaces import normals
 from pinwright.figure.export import (
     FLOAT,
     INDICES,
@@ -58,7 +59,7 @@ def glb(shown: Shown, quantity: Quantity, unit: LengthUnit = "cm") -> bytes:
 
     def mesh(points: Array, triangles: Whole, tones: Colours | None) -> dict[str, Any]:
         at = (upright(points) * PER_CM["m"]).astype("<f4")
-        out = upright(vertex_normals(points, triangles))
+        out = upright(normals(points, triangles))
         out[np.linalg.norm(out, axis=1) == 0.0] = [0.0, 1.0, 0.0]
         vector = {"componentType": FLOAT, "count": len(at), "type": "VEC3"}
         box = {k: [float(v) for v in f(axis=0)] for k, f in (("min", at.min), ("max", at.max))}

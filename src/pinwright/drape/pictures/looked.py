@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from pinwright.drape.data import Array, Hung, Whole
 from pinwright.drape.pictures.raster import Flags, Kinds, lit, raster, spread, torn
+from pinwright.drape.surfaces import normals
 from pinwright.figure.shadow import Side, flat
 
 NOTHING, BODY, WRONG, CLOTH = range(4)
@@ -118,28 +119,12 @@ def runs(flags: Flags) -> list[tuple[int, int]]:
     return list(zip(edge[::2].tolist(), edge[1::2].tolist(), strict=True))
 
 
-def vertex_normals(points: Array, triangles: Whole) -> Array:
-    """Of each vertex the way the surface faces there, by area: (n, 3), of length 1 or 0."""
-    a, b, c = np.moveaxis(points[triangles], 1, 0)
-    across = np.cross(b - a, c - a)
-    found = np.stack(
-        [
-            np.bincount(triangles.ravel(), np.repeat(across[:, k], 3), minlength=len(points))
-            for k in range(3)
-        ],
-        axis=1,
-    )
-    length = np.linalg.norm(found, axis=1, keepdims=True)
-    unit: Array = found / np.where(length > 0.0, length, 1.0)
-    return unit
-
-
 def outwards(hung: Hung) -> Whole:
     """The cloth's triangles (m, 3), anticlockwise seen from where the body is not."""
     triangles = hung.shell.triangles
-    out = vertex_normals(hung.body.points, hung.body.triangles)
+    out = normals(hung.body.points, hung.body.triangles)
     _, nearest = cKDTree(hung.body.points).query(hung.points)
-    agree = (vertex_normals(hung.points, triangles) * out[nearest]).sum()
+    agree = (normals(hung.points, triangles) * out[nearest]).sum()
     return triangles if agree >= 0.0 else triangles[:, ::-1].copy()
 
 
@@ -173,8 +158,8 @@ def looked(hung: Hung, side: Side, frame: Frame, turned: Whole | None = None) ->
     kinds = np.where(np.arange(len(triangles)) < first, BODY, np.where(right, CLOTH, WRONG))
     kind = np.append(kinds, NOTHING).astype(np.int8)[which]
     out = [
-        vertex_normals(hung.body.points, hung.body.triangles),
-        vertex_normals(hung.points, cloth),
+        normals(hung.body.points, hung.body.triangles),
+        normals(hung.points, cloth),
     ]
     light = lit(flat(np.concatenate(out), side), triangles, which, two, np.where(right, 1, -1))
     gone = torn(near, kind == CLOTH, JUMP)

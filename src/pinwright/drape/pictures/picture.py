@@ -13,7 +13,7 @@ import numpy as np
 from pinwright.drape.data import Array
 from pinwright.drape.pictures.coloured import PAPER, coloured
 from pinwright.drape.pictures.legend import LETTERS, SIGNS, bands, bar, signs, worst_list
-from pinwright.drape.pictures.looked import Looked, frames, looked, outwards, vertex_normals
+from pinwright.drape.pictures.looked import Looked, frames, looked, outwards
 from pinwright.drape.pictures.marks import (
     beside,
     boxed,
@@ -25,6 +25,7 @@ from pinwright.drape.pictures.marks import (
 )
 from pinwright.drape.pictures.scale import TITLES, Colours, Quantity, Scale, scale_of, told
 from pinwright.drape.pictures.shown import Shown, Spot, hem, worst
+from pinwright.drape.surfaces import normals
 from pinwright.figure.picture_parts import BETWEEN, LEADER, LINE, NAMED, THIN, columns, spread
 from pinwright.figure.pictures import SIDES
 from pinwright.figure.shadow import Side, flat
@@ -81,7 +82,7 @@ def look_at(shown: Shown, sides: Sequence[Side] = SIDES, high: int = HIGH) -> Lo
         looked(hung, side, frame, turned)
         for side, frame in zip(sides, frames(hung, sides, per_cm), strict=True)
     ]
-    out = vertex_normals(shown.hung.points, turned)
+    out = normals(shown.hung.points, turned)
     return LookedAt(shown, tuple(looks), per_cm, out)
 
 

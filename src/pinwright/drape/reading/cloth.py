@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pinwright.drape.data import Array, Hung, Whole
+from pinwright.drape.surfaces import crosses, normals
 
 SLEEVE = "sleeve"
 """Where a panel is at home that goes round an arm."""
@@ -13,29 +14,10 @@ TRUNK = ("front", "back", "side")
 """Where panels are at home that go round the trunk and the legs."""
 
 
-def crosses(points: Array, triangles: Whole) -> Array:
-    """Of each triangle the normal (m, 3) as long as twice its area, cm2."""
-    a = points[triangles[:, 0]]
-    found: Array = np.cross(points[triangles[:, 1]] - a, points[triangles[:, 2]] - a)
-    return found
-
-
 def vertex_areas(points: Array, triangles: Whole) -> Array:
     """The area (n,) of each vertex: a third of its triangles', cm2."""
     area = np.linalg.norm(crosses(points, triangles), axis=1) / 6.0
     return np.asarray(np.bincount(triangles.ravel(), np.repeat(area, 3), len(points)), dtype=float)
-
-
-def normals(points: Array, triangles: Whole, turned: float = 1.0) -> Array:
-    """Of each vertex the way the cloth faces (n, 3), of length 1: its triangles' by their area."""
-    cross = crosses(points, triangles) * turned
-    found = np.stack(
-        [np.bincount(triangles.ravel(), np.repeat(cross[:, k], 3), len(points)) for k in range(3)],
-        axis=1,
-    )
-    size = np.linalg.norm(found, axis=1, keepdims=True)
-    unit: Array = found / np.where(size > 0.0, size, 1.0)
-    return unit
 
 
 def outwards(hung: Hung, near: Array) -> float:

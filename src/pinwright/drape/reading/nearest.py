@@ -1,10 +1,8 @@
 """The nearest point of a surface, exactly, and on which side of it a point lies.
 
 Triangles sorted along a Z-order curve are the leaves of a binary tree of boxes; a search goes down
-the nearer box first and leaves out what is farther than what it has (common practice). The point of
-a triangle by regions: C. Ericson, Real-Time Collision Detection, 2005, 5.1.5 (from memory). The
-side by angle-weighted normals: J. A. Bærentzen, H. Aanæs, Signed distance computation using the
-angle weighted pseudonormal, IEEE TVCG 11(3), 2005.
+the nearer box first and leaves out what is farther than what it has (common practice). The
+side is told by the normal of the corner, the side or the triangle that is nearest.
 """
 
 from __future__ import annotations
@@ -15,6 +13,7 @@ import numba as nb
 import numpy as np
 
 from pinwright.drape.data import Array, Surface, Whole
+from pinwright.drape.surfaces import angled_normals, crosses, on_triangle, unit
 
 LEAF = 4
 """Triangles in a leaf of the tree."""
@@ -30,41 +29,6 @@ class Nearest:
     distance: Array
     points: Array
     triangle: Whole
-
-
-@nb.njit(cache=True)
-def _on_triangle(p, a, b, c):  # type: ignore[no-untyped-def]
-    """The nearest point of a triangle as shares of b - a and c - a, and its feature.
-
-    The feature is 0-2 for a corner, 3-5 for a side (ab, bc, ca), 6 within.
-    """
-    d1 = d2 = d3 = d4 = d5 = d6 = 0.0
-    for k in range(3):
-        ab, ac = b[k] - a[k], c[k] - a[k]
-        d1 += ab * (p[k] - a[k])
-        d2 += ac * (p[k] - a[k])
-        d3 += ab * (p[k] - b[k])
-        d4 += ac * (p[k] - b[k])
-        d5 += ab * (p[k] - c[k])
-        d6 += ac * (p[k] - c[k])
-    if d1 <= 0.0 and d2 <= 0.0:
-        return 0.0, 0.0, 0
-    if d3 >= 0.0 and d4 <= d3:
-        return 1.0, 0.0, 1
-    vc = d1 * d4 - d3 * d2
-    if vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
-        return d1 / (d1 - d3), 0.0, 3
-    if d6 >= 0.0 and d5 <= d6:
-        return 0.0, 1.0, 2
-    vb = d5 * d2 - d1 * d6
-    if vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
-        return 0.0, d2 / (d2 - d6), 5
-    va = d3 * d6 - d5 * d4
-    if va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0:
-        w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
-        return 1.0 - w, w, 4
-    s = 1.0 / (va + vb + vc)
-    return vb * s, vc * s, 6
 
 
 @nb.njit(cache=True)
@@ -95,7 +59,7 @@ def _search(p, corners, order, low, high, first, leaf, near, which, feature):  #
                 for j in range(start, min(start + leaf, len(order))):
                     t = order[j]
                     x = corners[t]
-                    u, v, f = _on_triangle(p[i], x[0], x[1], x[2])
+                    u, v, f = on_triangle(p[i], x[0], x[1], x[2])
                     d = 0.0
                     for k in range(3):
                         q = x[0, k] + u * (x[1, k] - x[0, k]) + v * (x[2, k] - x[0, k])
@@ -151,12 +115,6 @@ def _tree(corners: Array) -> tuple[Whole, Array, Array, int]:
     return order, low, high, leaves - 1
 
 
-def _unit(v: Array) -> Array:
-    """Vectors (k, 3) of length one; no length stays none."""
-    size = np.linalg.norm(v, axis=1, keepdims=True)
-    return v / np.where(size > 0.0, size, 1.0)
-
-
 def _side(points: Array, near: Array, which: Whole, feature: Whole, body: Surface) -> Array:
     """1 where a point lies outside the surface, -1 inside."""
     # only what has a corner in common with the triangles that were found
@@ -165,14 +123,8 @@ def _side(points: Array, near: Array, which: Whole, feature: Whole, body: Surfac
     beside = met[body.triangles].any(axis=1)
     which = (np.cumsum(beside) - 1)[which]
     f = body.triangles[beside]
-    corners = body.points[f]
-    flat = _unit(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]))
-    way = [_unit(corners[:, (k + 1) % 3] - corners[:, k]) for k in range(3)]
-    normal = np.zeros_like(body.points)
-    for k in range(3):
-        angle = np.arccos(np.clip(-(way[k] * way[k - 1]).sum(axis=1), -1.0, 1.0))
-        for c in range(3):
-            normal[:, c] += np.bincount(f[:, k], angle * flat[:, c], len(normal))
+    flat = unit(crosses(body.points, f))
+    normal = angled_normals(body.points, f)
     ends = np.sort(np.concatenate([f[:, [0, 1]], f[:, [1, 2]], f[:, [2, 0]]]), axis=1)
     key = ends[:, 0] * len(body.points) + ends[:, 1]
     _, edge = np.unique(key, return_inverse=True)

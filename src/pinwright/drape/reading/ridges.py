@@ -19,10 +19,11 @@ from scipy.sparse import csr_array
 from scipy.spatial import cKDTree
 
 from pinwright.drape.data import Array, Hung, Whole
-from pinwright.drape.reading.cloth import normals, outwards, sides
+from pinwright.drape.reading.cloth import outwards, sides
 from pinwright.drape.reading.nearest import Nearest
 from pinwright.drape.reading.section import chained
 from pinwright.drape.reading.smooth import bending, smoothed
+from pinwright.drape.surfaces import normals
 
 STANDS = 0.05
 """Cloth that stands out so much over its smooth copy, cm, is held less."""
@@ -99,7 +100,7 @@ def fields(hung: Hung, near: Nearest) -> tuple[Field, Field]:
     turned = outwards(hung, near.points)
     bend, area = bending(hung.shell, hung.points)
     base = smoothed(bend, area, hung.points)
-    normal = normals(base, hung.shell.triangles, turned)
+    normal = turned * normals(base, hung.shell.triangles)
     height = ((hung.points - base) * normal).sum(axis=1)
     if float(height.max()) < STANDS:
         return (Field(base, normal, height),) * 2

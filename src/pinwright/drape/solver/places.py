@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 
 from pinwright.drape.data import Array, Whole
-from pinwright.drape.field import normals
 from pinwright.drape.solver.stencils import Stencils
+from pinwright.drape.surfaces import angled_normals, on_triangle
 
 Flags = NDArray[np.bool_]
 
@@ -102,40 +102,9 @@ def sheet_of(s: Stencils) -> Sheet:
 
 @njit(cache=True)
 def nearest_place(x: Array, v: int, a: int, b: int, c: int, w: Array, r: Array) -> float:
-    """Weights w (3,) of the place of a triangle nearest to a vertex, r (3,) from it; the distance.
-
-    Ericson 2005, 5.1.5, without arrays of its own.
-    """
-    d1 = d2 = d3 = d4 = d5 = d6 = 0.0
-    for k in range(3):
-        ab, ac = x[b, k] - x[a, k], x[c, k] - x[a, k]
-        d1 += ab * (x[v, k] - x[a, k])
-        d2 += ac * (x[v, k] - x[a, k])
-        d3 += ab * (x[v, k] - x[b, k])
-        d4 += ac * (x[v, k] - x[b, k])
-        d5 += ab * (x[v, k] - x[c, k])
-        d6 += ac * (x[v, k] - x[c, k])
-    va, vb, vc = d3 * d6 - d5 * d4, d5 * d2 - d1 * d6, d1 * d4 - d3 * d2
-    w[0] = w[1] = w[2] = 0.0
-    if d1 <= 0.0 and d2 <= 0.0:
-        w[0] = 1.0
-    elif d3 >= 0.0 and d4 <= d3:
-        w[1] = 1.0
-    elif d6 >= 0.0 and d5 <= d6:
-        w[2] = 1.0
-    elif vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
-        w[1] = d1 / (d1 - d3)
-        w[0] = 1.0 - w[1]
-    elif vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
-        w[2] = d2 / (d2 - d6)
-        w[0] = 1.0 - w[2]
-    elif va <= 0.0 and d4 >= d3 and d5 >= d6:
-        w[2] = (d4 - d3) / ((d4 - d3) + (d5 - d6))
-        w[1] = 1.0 - w[2]
-    else:
-        w[1] = vb / (va + vb + vc)
-        w[2] = vc / (va + vb + vc)
-        w[0] = 1.0 - w[1] - w[2]
+    """Weights w (3,) of the nearest place of a triangle, r (3,) from it to v; the distance."""
+    w[1], w[2], _ = on_triangle(x[v], x[a], x[b], x[c])
+    w[0] = 1.0 - w[1] - w[2]
     q = 0.0
     for k in range(3):
         r[k] = x[v, k] - w[0] * x[a, k] - w[1] * x[b, k] - w[2] * x[c, k]
@@ -361,7 +330,7 @@ def _followed(seed: Flags, may: Flags, start: Whole, beside: Whole) -> Flags:
 
 def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     """Where cloth at x (n, 3) comes near cloth, nearer than apart and MARGIN or through it."""
-    out = normals(x, triangles)
+    out = angled_normals(x, triangles)
     corner = x[triangles]
     middle = corner.mean(axis=1)
     wide = np.sqrt(((corner - middle[:, None]) ** 2).sum(axis=2).max(axis=1))

@@ -1,0 +1,86 @@
+"""Of surfaces of triangles: the nearest point of a triangle, and which way a surface faces."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from pinwright.drape.data import Array, Whole
+
+
+@njit(cache=True)
+def on_triangle(p: Array, a: Array, b: Array, c: Array) -> tuple[float, float, int]:
+    """The nearest point of a triangle as shares of b - a and c - a, and its feature.
+
+    The feature is 0-2 for a corner, 3-5 for a side (ab, bc, ca), 6 within. By regions: C. Ericson,
+    Real-Time Collision Detection, 2005, 5.1.5 (from memory).
+    """
+    d1 = d2 = d3 = d4 = d5 = d6 = 0.0
+    for k in range(3):
+        ab, ac = b[k] - a[k], c[k] - a[k]
+        d1 += ab * (p[k] - a[k])
+        d2 += ac * (p[k] - a[k])
+        d3 += ab * (p[k] - b[k])
+        d4 += ac * (p[k] - b[k])
+        d5 += ab * (p[k] - c[k])
+        d6 += ac * (p[k] - c[k])
+    if d1 <= 0.0 and d2 <= 0.0:
+        return 0.0, 0.0, 0
+    if d3 >= 0.0 and d4 <= d3:
+        return 1.0, 0.0, 1
+    vc = d1 * d4 - d3 * d2
+    if vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
+        return d1 / (d1 - d3), 0.0, 3
+    if d6 >= 0.0 and d5 <= d6:
+        return 0.0, 1.0, 2
+    vb = d5 * d2 - d1 * d6
+    if vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
+        return 0.0, d2 / (d2 - d6), 5
+    va = d3 * d6 - d5 * d4
+    if va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0:
+        w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+        return 1.0 - w, w, 4
+    s = 1.0 / (va + vb + vc)
+    return vb * s, vc * s, 6
+
+
+def unit(v: Array) -> Array:
+    """Vectors (k, 3) of length one; no length stays none."""
+    size = np.linalg.norm(v, axis=1, keepdims=True)
+    found: Array = v / np.where(size > 0.0, size, 1.0)
+    return found
+
+
+def crosses(points: Array, triangles: Whole) -> Array:
+    """Of each triangle the way it faces (m, 3), as long as twice its area."""
+    a, b, c = (points[triangles[:, k]] for k in range(3))
+    found: Array = np.cross(b - a, c - a)
+    return found
+
+
+def normals(points: Array, triangles: Whole) -> Array:
+    """Of each vertex the way the surface faces (n, 3), of length 1 or 0: triangles by area."""
+    cross = crosses(points, triangles)
+    return unit(_summed(triangles.ravel(), np.repeat(cross, 3, axis=0), len(points)))
+
+
+def angled_normals(points: Array, triangles: Whole) -> Array:
+    """Of each vertex the way the surface faces (n, 3), of length 1 or 0: triangles by angle.
+
+    On which side of a surface a point lies is told by these (J. A. Bærentzen, H. Aanæs, Signed
+    distance computation using the angle weighted pseudonormal, IEEE TVCG 11(3), 2005).
+    """
+    corner = points[triangles]
+    face = unit(crosses(points, triangles))
+    found = np.zeros_like(points)
+    for k in range(3):
+        u = corner[:, (k + 1) % 3] - corner[:, k]
+        v = corner[:, (k + 2) % 3] - corner[:, k]
+        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), np.einsum("ij,ij->i", u, v))
+        found += _summed(triangles[:, k], angle[:, None] * face, len(points))
+    return unit(found)
+
+
+def _summed(at: Whole, values: Array, n: int) -> Array:
+    """Values (k, 3) added up by the numbers ``at`` (k,): (n, 3)."""
+    return np.stack([np.bincount(at, values[:, k], minlength=n) for k in range(3)], axis=1)
