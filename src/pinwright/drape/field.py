@@ -145,6 +145,9 @@ def _banded(
                     p[1] = origin[1] + step * j
                     for k in range(k0, k1 + 1):
                         p[2] = origin[2] + step * k
+                        most = min(band, abs(found[i, j, k])) + wide
+                        if (p[0] - m0) ** 2 + (p[1] - m1) ** 2 + (p[2] - m2) ** 2 >= most * most:
+                            continue
                         weight[1], weight[2], _ = on_triangle(p, a, b, c)
                         weight[0] = 1.0 - weight[1] - weight[2]
                         q = 0.0
