@@ -20,7 +20,7 @@ from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
 from pinwright.drape.skin import carried, coarse_body, fine_body, near_cloth
-from pinwright.drape.solver.settling import Setting, State, settled
+from pinwright.drape.solver.settling import GRAVITY, Setting, State, settled
 from pinwright.figure.figure import Figure
 from pinwright.figure.joints import limb_axes
 from pinwright.figure.landmarks import vertices
@@ -108,12 +108,13 @@ def draped(
     course = _Course(tell)
     coarse = garb.shell(COARSE)
     start = posed(figure, "dressing")
-    x, keep = _put_on(garb, figure, coarse, start, course)
+    x, keep, base = _put_on(garb, figure, coarse, start, course)
     skin = start.points
     for points in frames(figure, pose, FRAMES if pose == "standing" else 8):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
         body = near_cloth(coarse_body(figure, skin), skin, x, GROSS)
-        now = setting(coarse, garb.handle, body, keep)
+        hard, at = keep.of(coarse)
+        now = replace(base, body=body, kept=hard, kept_at=at)
         x = course.run("moving", now, x, 0.2, 15, 0.005, reach=1.5).x
     surface = fine_body(skin)
     last = coarse
@@ -133,7 +134,7 @@ def draped(
             0.005,
         )
         x, last = state.x, shell
-    return _hung(garb, last, state, surface, pose, course, keep)
+    return _hung(garb, last, state, surface, pose, course, now)
 
 
 def redraped(
@@ -159,13 +160,13 @@ def redraped(
     body = near_cloth(before.body, skin, x, STEP)
     now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * _edge(shell)))
     state = course.run("settling", now, x, enough, STEPS, 0.01)
-    return _hung(garb, shell, state, before.body, before.pose, course, keep)
+    return _hung(garb, shell, state, before.body, before.pose, course, now)
 
 
 def _put_on(
     garb: Garb, figure: Figure, shell: Shell, start: Posed, course: _Course
-) -> tuple[Array, Kept]:
-    """A shell sewn together and put on the figure as it is dressed, and where it is kept."""
+) -> tuple[Array, Kept, Setting]:
+    """A shell sewn and put on the figure as it is dressed, where it is kept, and as it is hung."""
     skin = start.points
     marks = {k: skin[v] for k, v in vertices().items()}
     surface = coarse_body(figure, skin)
@@ -176,7 +177,7 @@ def _put_on(
     loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
     x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x
     x = course.run("putting on", base, x, 0.2, 60, 0.01, reach=1.5).x
-    return x, keep
+    return x, keep, base
 
 
 def _hung(
@@ -186,17 +187,18 @@ def _hung(
     surface: Surface,
     pose: Pose,
     course: _Course,
-    keep: Kept,
+    now: Setting,
 ) -> Hung:
-    hard, at = keep.of(shell)
-    weight = 980.665 * garb.handle.cgs.mass * float(_areas(shell).sum())
-    borne = float(hard @ (at - state.x[:, 2])) / weight
+    assert now.kept is not None
+    assert now.kept_at is not None
+    weight = GRAVITY * float(now.mass.sum())
+    borne = float(now.kept @ (now.kept_at - state.x[:, 2])) / weight
     told = (
         (
             f"The waist is kept where it is worn: that bears {100.0 * borne:.0f} % of the weight, "
             "which the band has to hold.",
         )
-        if len(keep.where) and borne > 0.05
+        if borne > 0.05
         else ()
     )
     return Hung(
@@ -210,12 +212,6 @@ def _hung(
         garb.handle.name,
         told,
     )
-
-
-def _areas(shell: Shell) -> Array:
-    u, v = (shell.rest[:, k] - shell.rest[:, 0] for k in (1, 2))
-    found: Array = 0.5 * np.abs(u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
-    return found
 
 
 def _edge(shell: Shell) -> float:

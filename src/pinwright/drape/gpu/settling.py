@@ -503,9 +503,7 @@ class Card:
     def results(self, done: Whole, stopped: bool, begun: float) -> list[tuple[State, Rest]]:
         """Where each variant lies, and how well it is at rest."""
         w = self.acting
-        x, anchor, force, touch, distance, direction = (
-            a.numpy() for a in (self.x, self.anchor, w.force, w.touch, w.distance, w.direction)
-        )
+        x, anchor, force, touch = (a.numpy() for a in (self.x, self.anchor, w.force, w.touch))
         energy, left, live = self.total.numpy(), self.left.numpy(), self.live.numpy()
         seconds = time.perf_counter() - begun
         return [
@@ -516,8 +514,6 @@ class Card:
                     force[k].copy(),
                     touch[k].copy(),
                     float(energy[k]),
-                    distance[k].copy(),
-                    direction[k].copy(),
                 ),
                 Rest(float(left[k]), int(done[k]), seconds, stopped and bool(live[k])),
             )

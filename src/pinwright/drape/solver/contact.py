@@ -22,6 +22,14 @@ HOLD = 2.0e4
 """Of friction before it slips, dyn/cm3."""
 
 
+@njit(cache=True)
+def _slid(x: Array, anchor: Array, n: Array) -> tuple[Array, float]:
+    """From its anchor to a point, along the surface with normal n: (3,) and how far, cm."""
+    t = x - anchor
+    t -= (t * n).sum() * n
+    return t, np.sqrt((t * t).sum())
+
+
 @njit(cache=True, parallel=True)
 def pressed(
     x: Array,
@@ -57,20 +65,12 @@ def pressed(
         for a in range(3):
             out[i, a] += press * direction[i, a]
         if friction > 0.0:
-            drawn = 0.0
-            for a in range(3):
-                drawn += (x[i, a] - anchor[i, a]) * n[a]
-            t = np.empty(3)
-            q = 0.0
-            for a in range(3):
-                t[a] = x[i, a] - anchor[i, a] - drawn * n[a]
-                q += t[a] * t[a]
-            slid = np.sqrt(q)
+            t, slid = _slid(x[i], anchor[i], n)
             spring = hold * load[i]
             most = friction * touch[i]
             if spring * slid > most:
                 spring = most / slid
-            energy[i] += 0.5 * spring * q
+            energy[i] += 0.5 * spring * slid * slid
             for a in range(3):
                 out[i, a] -= spring * t[a]
                 blocks[i, a, a] += spring
@@ -98,15 +98,7 @@ def drawn_along(
             continue
         size = np.sqrt(direction[i, 0] ** 2 + direction[i, 1] ** 2 + direction[i, 2] ** 2)
         n = direction[i] / size
-        drawn = 0.0
-        for a in range(3):
-            drawn += (x[i, a] - anchor[i, a]) * n[a]
-        t = np.empty(3)
-        q = 0.0
-        for a in range(3):
-            t[a] = x[i, a] - anchor[i, a] - drawn * n[a]
-            q += t[a] * t[a]
-        slid = np.sqrt(q)
+        t, slid = _slid(x[i], anchor[i], n)
         free = friction * touch[i] / (hold * load[i])
         keep = 1.0 if slid <= free else free / slid
         for a in range(3):

@@ -123,8 +123,7 @@ class Fronts:
         off = first != second
         a = np.concatenate([first[off], second[off]])
         b = np.concatenate([second[off], first[off]])
-        order = np.lexsort((b, a))
-        indices = b[order]
+        indices = b[np.lexsort((b, a))]
         indptr = np.concatenate([[0], np.cumsum(np.bincount(a, minlength=n))])
         if parts is None:
             if x is None:
@@ -132,13 +131,12 @@ class Fronts:
             graph = csr_array((np.ones(len(indices)), indices, indptr), shape=(n, n))
             parts = dissected(graph, x)
         self.parts = parts
+        order = np.concatenate(parts)
         place = np.empty(n, np.int64)
+        place[order] = np.arange(n)
         owner = np.empty(n, np.int64)
-        at = 0
         for k, v in enumerate(parts):
-            place[v] = np.arange(at, at + len(v))
             owner[v] = k
-            at += len(v)
         children: list[list[int]] = [[] for _ in parts]
         self.fronts: list[_Front] = []
         back = np.empty(n, np.int64)
@@ -154,7 +152,7 @@ class Fronts:
             near = np.concatenate([indices[indptr[x] : indptr[x + 1]] for x in v.tolist()])
             later = np.unique(place[np.concatenate([near, *sets])])
             later = later[later >= own_end]
-            vertices = np.concatenate([v, self._at(place, later)])
+            vertices = np.concatenate([v, order[later]])
             back[vertices] = np.arange(len(vertices))
             q = by[cuts[k] : cuts[k + 1]]
             self.fronts.append(
@@ -177,12 +175,6 @@ class Fronts:
                 children[int(owner[vertices[len(v)]])].append(k)
         self.l11: list[Array] = []
         self.l21: list[Array] = []
-
-    def _at(self, place: Whole, later: Whole) -> Whole:
-        if not hasattr(self, "_order"):
-            self._order = np.argsort(place)
-        found: Whole = self._order[later]
-        return found
 
     @property
     def filled(self) -> int:

@@ -84,8 +84,6 @@ class State:
     force: Array
     touch: Array
     energy: float = 0.0
-    distance: Array = field(default_factory=lambda: np.empty(0))
-    direction: Array = field(default_factory=lambda: np.empty((0, 3)))
 
 
 class _Work:
@@ -182,6 +180,8 @@ def settled(
     still = short = 0
     weight = GRAVITY * float(s.mass.sum())
     near = abs(s.bend).sign()
+    held = np.zeros(st.n)
+    held[s.pinned] = 1e12
     with threadpool_limits(1, user_api="blas"):
         if w.layers is not None:
             w.layers.look(state.x)
@@ -194,8 +194,6 @@ def settled(
             if tell is not None and not tell(done, left):
                 stopped = True
                 break
-            held = np.zeros(st.n)
-            held[s.pinned] = 1e12
             dx, h = _step(s, w, state, fronts, h, held)
             size = np.sqrt((dx**2).sum(axis=1))
             far = float(size.max())
@@ -243,7 +241,7 @@ def settled(
             fallen = before - state.energy
             if w.layers is not None and w.layers.look(state.x):
                 forces(s, w, state)
-            now = residual(s, state.force)
+            left = residual(s, state.force)
             # nothing falls any more: what is left over may be stretch that short steps take out; if
             # it is not, long steps go on for a while
             if short > 0:
@@ -252,20 +250,16 @@ def settled(
                     h, still = longest, -4
             else:
                 still = still + 1 if fallen < STILL * weight else min(still, 0)
-            if short > 0 or still >= 3:
-                short, h = short or 4, SHORT
             if part == 1.0 and far <= reach:
                 w.push = max(-1.0, w.push - 0.5)
             elif part < 0.5:
                 w.push = min(1.0, w.push + 1.0)
             if short > 0 or still >= 3:
-                pass
+                short, h = short or 4, SHORT
             elif part < 0.5:
                 h = max(0.6 * h, 2e-3)
             elif far <= reach:
                 h = min(2.0 * h, longest)
-            left = now
-    state.distance, state.direction = w.distance, w.direction
     return state, Rest(left, done, time.perf_counter() - begun, stopped)
 
 
@@ -318,7 +312,7 @@ def _step(
                 if w.push < 1.0:
                     # pushing cloth is about to buckle: it must be held in this step
                     w.push = min(1.0, w.push + 1.0)
-                    _pulled(w)
+                    retaken(w.stress, w.push, w.pull)
                     _stiffened(s, w)
                     values[: len(before)] += w.values - before
                 else:
@@ -350,11 +344,6 @@ def _step(
             active = (gap < 0.0) if s.body is not None else active
             near = layers.gap < s.apart if layers is not None else near
     return dx, h
-
-
-def _pulled(w: _Work) -> None:
-    """What of the stress is taken into the stiffness, anew with another ``push``."""
-    retaken(w.stress, w.push, w.pull)
 
 
 def _stiffened(s: Setting, w: _Work) -> None:

@@ -155,7 +155,7 @@ def stencils(n: int, triangles: Whole, rest: Array) -> Stencils:
     known = np.unique(keys)
     own = known // n == known % n
     known = np.concatenate([known[own], known[~own]])
-    place = _places(known, n)
+    place = _Places(known, n)
     # the pairs inside triangles, each with the corners it joins
     a = np.array([0, 1, 2, 1, 2, 2])
     b = np.array([0, 1, 2, 0, 0, 1])
@@ -202,10 +202,6 @@ class _Places:
         return found
 
 
-def _places(known: Whole, n: int) -> _Places:
-    return _Places(known, n)
-
-
 def bending(s: Stencils, along: float, across: float) -> tuple[csr_array, Array]:
     """The bending stiffness, dyn/cm: as a symmetric matrix (n, n), and for each pair (p,).
 
@@ -226,7 +222,7 @@ def bending(s: Stencils, along: float, across: float) -> tuple[csr_array, Array]
     matrix.sum_duplicates()
     found = coo_array(matrix)
     rows, columns = found.coords
-    place = _places(s.first * s.n + s.second, s.n)
+    place = _Places(s.first * s.n + s.second, s.n)
     low = rows >= columns
     pair = place(rows[low].astype(np.int64), columns[low].astype(np.int64))
     values = np.bincount(pair, found.data[low], minlength=len(s.first))
