@@ -103,7 +103,8 @@ class Hung:
     """A shell at rest on a body.
 
     points: (n, 3) cm. touch: (n,) how hard the body presses on each vertex, dyn; thickness: of the
-    cloth, cm: where it touches, its middle lies half of it off the body.
+    cloth, cm: where it touches, its middle lies half of it off the body. kept_at: (n,) cm, at what
+    height the waist line is kept; 0 elsewhere.
     """
 
     shell: Shell
@@ -115,3 +116,4 @@ class Hung:
     rest: Rest
     cloth: str = ""
     remarks: tuple[str, ...] = field(default=())
+    kept_at: Array = field(default_factory=lambda: np.empty(0))

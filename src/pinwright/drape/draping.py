@@ -15,7 +15,7 @@ import numpy as np
 
 from pinwright.drape.data import Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
-from pinwright.drape.garb import Garb, Kept, kept, setting
+from pinwright.drape.garb import Garb, Kept, kept, setting, waist
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
@@ -156,7 +156,11 @@ def redraped(
         shell = garb.shell(_edge(before.shell))
         x = prolongation(before.shell, shell) @ x
     skin = before.body.points[: len(figure.points)]
-    keep = kept(garb.garment, shell, x)
+    # kept where it was kept, not where it sagged to
+    worn = before.points.copy()
+    line, _ = waist(garb.garment, before.shell)
+    worn[line, 2] = before.kept_at[line]
+    keep = kept(garb.garment, before.shell, worn)
     body = near_cloth(before.body, skin, x, STEP)
     now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * _edge(shell)))
     state = course.run("settling", now, x, enough, STEPS, 0.01)
@@ -211,6 +215,7 @@ def _hung(
         course.rest,
         garb.handle.name,
         told,
+        now.kept_at,
     )
 
 

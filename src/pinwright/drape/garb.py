@@ -60,11 +60,12 @@ class Kept:
     A band holds by friction and by the shape under it; here it is as many weak springs, which let
     front and back waist rise and fall where the cut pulls (kept at its sides alone, the whole leg
     hangs on the side seam and swings out). flat: (k, 3) the panel and the flat point of each place;
-    where: (k, 3) cm, where it is worn, each as high as it is drafted.
+    drafted: (k,) cm, how high it is drafted; where: (k, 3) cm, where it is worn.
     """
 
     garment: Garment
     flat: Array
+    drafted: Array
     where: Array
 
     def carried(self, before: Array, after: Array) -> Kept:
@@ -72,32 +73,42 @@ class Kept:
         return replace(self, where=carried(self.where, before, after)) if len(self.where) else self
 
     def of(self, shell: Shell) -> tuple[Array, Array]:
-        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height (n,), cm."""
+        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height (n,), cm.
+
+        As much over or under what this shell is drafted as what was put on is worn over or under
+        its own draft: so a rise that was made longer is kept higher.
+        """
         hard, at = np.zeros(shell.n), np.zeros(shell.n)
-        line = waist(self.garment, shell)
+        line, drafted = waist(self.garment, shell)
         if len(line) and len(self.where):
             near = cKDTree(self.flat).query(_flat(shell)[line])[1]
             hard[line] = KEEP / len(line)
-            at[line] = self.where[near, 2]
+            at[line] = drafted + self.where[near, 2] - self.drafted[near]
         return hard, at
 
 
-def waist(garment: Garment, shell: Shell) -> Whole:
-    """The vertices of a shell on the waist line a garment hangs from; none where it has none."""
+def waist(garment: Garment, shell: Shell) -> tuple[Whole, Array]:
+    """The vertices of a shell on the waist line a garment hangs from, and how high each is drafted.
+
+    None where it has no such line.
+    """
     found = [
-        numbers[run]
+        (numbers[run], panel.points[run, 1])
         for panel, numbers in zip(shell.panels, shell.vertices, strict=True)
         for e in garment.places.get("waist", ())
         if e.piece == panel.piece and e.edge in panel.edges
         for run in panel.edges[e.edge]
     ]
-    return np.unique(np.concatenate(found)) if found else np.empty(0, np.int64)
+    if not found:
+        return np.empty(0, np.int64), np.empty(0)
+    line, first = np.unique(np.concatenate([v for v, _ in found]), return_index=True)
+    return line, np.concatenate([y for _, y in found])[first]
 
 
 def kept(garment: Garment, shell: Shell, x: Array) -> Kept:
     """Where a garment is kept when it has been put on as x (n, 3): its waist line."""
-    line = waist(garment, shell)
-    return Kept(garment, _flat(shell)[line], x[line])
+    line, drafted = waist(garment, shell)
+    return Kept(garment, _flat(shell)[line], drafted, x[line])
 
 
 def _flat(shell: Shell) -> Array:
