@@ -5,13 +5,12 @@ Prints them as Markdown; with --write puts them between the markers of the given
 
 from __future__ import annotations
 
-import re
 import sys
 from collections.abc import Callable, Mapping
-from pathlib import Path
 
 from pinwright.drape.cloth import CONSTANTS, RANGES, read_table
 from pinwright.drape.cloth_lab import drape_expected
+from pinwright.measures import tables
 
 
 def constants_table() -> str:
@@ -58,29 +57,9 @@ TABLES: Mapping[str, Callable[[], str]] = {
 
 
 def filled(document: str) -> str:
-    """The document with every table between its markers <!-- table: name --> made anew.
-
-    Raises ValueError when a marker is missing.
-    """
-    for name, table in TABLES.items():
-        before, _, after = re.split(
-            rf"(?<=<!-- table: {name} -->\n)(.*?)(?=<!-- end -->)",
-            document,
-            maxsplit=1,
-            flags=re.DOTALL,
-        )
-        document = f"{before}{table()}\n{after}"
-    return document
-
-
-def main(arguments: list[str]) -> None:
-    """Print the tables, or write them into a document: --write docs/drape/cloth.md."""
-    if arguments[:1] == ["--write"] and len(arguments) == 2:
-        path = Path(arguments[1])
-        path.write_text(filled(path.read_text(encoding="utf-8")), encoding="utf-8")
-        return
-    print("\n\n".join(table() for table in TABLES.values()))
+    """The document with these tables made anew; see :func:`pinwright.measures.tables.filled`."""
+    return tables.filled(document, TABLES)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    tables.main(sys.argv[1:], TABLES)

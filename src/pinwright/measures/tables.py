@@ -116,27 +116,26 @@ TABLES: Mapping[str, Callable[[], str]] = {
 }
 
 
-def filled(document: str) -> str:
+def filled(document: str, tables: Mapping[str, Callable[[], str]] = TABLES) -> str:
     """The document with every table between its markers <!-- table: name --> made anew.
 
     Raises ValueError when a marker is missing.
     """
-    for name, table in TABLES.items():
-        parts = re.split(
+    for name, table in tables.items():
+        before, _, after = re.split(
             rf"(?<=<!-- table: {name} -->\n)(.*?)(?=<!-- end -->)", document, flags=re.DOTALL
         )
-        before, _, after = parts
         document = f"{before}{table()}\n{after}"
     return document
 
 
-def main(arguments: list[str]) -> None:
+def main(arguments: list[str], tables: Mapping[str, Callable[[], str]] = TABLES) -> None:
     """Print the tables, or write them into a document: --write docs/measures.md."""
     if arguments[:1] == ["--write"] and len(arguments) == 2:
         path = Path(arguments[1])
-        path.write_text(filled(path.read_text(encoding="utf-8")), encoding="utf-8")
+        path.write_text(filled(path.read_text(encoding="utf-8"), tables), encoding="utf-8")
         return
-    print("\n\n".join(table() for table in TABLES.values()))
+    print("\n\n".join(table() for table in tables.values()))
 
 
 if __name__ == "__main__":

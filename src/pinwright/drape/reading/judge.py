@@ -265,34 +265,30 @@ end pulls the hem to its own side's other (common practice)."""
 
 def _swings(plumb: Plumb, legs: bool) -> Iterator[Sign]:
     """A side seam that is off plumb at the hem."""
-    off = plumb.at.get("hem", 0.0)
-    if abs(off) > SWINGS:
-        word = plumb.words[0] if off > 0.0 else plumb.words[1]
-        yield Sign(
-            "swings",
-            plumb.what,
-            plumb.side,
-            abs(off),
-            SWINGS,
-            "cm",
-            f"{plumb.title}: {word}, {abs(off):.1f} cm off plumb at the hem",
-            tuple(cause(*c) for c in SWINGING[legs, off > 0.0]),
-        )
+    causes = SWINGING[legs, plumb.at.get("hem", 0.0) > 0.0]
+    return _off_plumb(plumb, "swings", SWINGS, tuple(cause(*c) for c in causes))
 
 
 def _leans(plumb: Plumb) -> Iterator[Sign]:
     """A crease that is off plumb at the hem."""
+    return _off_plumb(plumb, "leans", LEANS)
+
+
+def _off_plumb(
+    plumb: Plumb, kind: Kind, most: float, causes: tuple[Cause, ...] = ()
+) -> Iterator[Sign]:
     off = plumb.at.get("hem", 0.0)
-    if abs(off) > LEANS:
+    if abs(off) > most:
         word = plumb.words[0] if off > 0.0 else plumb.words[1]
         yield Sign(
-            "leans",
+            kind,
             plumb.what,
             plumb.side,
             abs(off),
-            LEANS,
+            most,
             "cm",
             f"{plumb.title}: {word}, {abs(off):.1f} cm off plumb at the hem",
+            causes,
         )
 
 
