@@ -23,13 +23,13 @@ from pinwright.drape.draping import Garb
 from pinwright.drape.pictures.picture import LookedAt, look_at
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading import read
-from pinwright.drape.reading.judge import Sign, cause
+from pinwright.drape.reading.sign import Sign, cause
 from pinwright.errors import DrapeError
 from pinwright.figure.figure import Figure
 from pinwright.workshop import demo, drape, drape_extra
 from pinwright.workshop.drape import garb_of, hang, signs_of
 from pinwright.workshop.drape_rests import keep, kept, key_of, start_of
-from pinwright.workshop.drape_words import SAID, all_signs, in_unit
+from pinwright.workshop.drape_words import all_signs, in_short
 from pinwright.workshop.job import Job
 from pinwright.workshop.order import load
 from pinwright.workshop.stock import material_of
@@ -188,12 +188,12 @@ def test_doubts_stand_before_signs_and_cautions_at_the_end(
     # lines break where the terminal is narrow
     said = " ".join(ran(order, "--garment", "trousers").stdout.split())
     marks = [
-        "does not hang at rest: forces of 0.4 times",
+        "does not hang at rest: the force left over on a point of its mesh is 40 % of a point's",
         "Do not go by what follows.",
         "1. ",
         "stretched 2.9% across in the mean, 6.0% at its tightest",
         "It may need: seam let out or taken in (let_out)",
-        "the weight of the cloth, after 210 steps",
+        "a point's weight, after 210 steps",
         "The hem was not folded.",
         "navy wool serge: how it hangs was not tested",
         "Left out: the waistband's facing; the zip.",
@@ -415,46 +415,38 @@ def test_all_lengths_are_in_the_clients_unit(
     assert " cm" not in said.split("written:")[0]
     assert " in" in said
     data = json.loads(ran(order, "--garment", "trousers", "--json").stdout)
-    hem = next(x for x in data["garments"][0]["levels"]["hems"] if x["name"] == "hem")
+    told = data["garments"][0]
+    sentences = [f["says"] for f in told["folds"]] + [s["says"] for s in told["signs"]]
+    assert sentences
+    assert not any(" cm" in s for s in sentences)
+    hem = next(x for x in told["levels"]["hems"] if x["name"] == "hem")
     assert hem["lowest"] == pytest.approx(40.0)  # for other programs it stays cm
 
 
-def test_sentences_of_the_reading_in_inches() -> None:
-    # 2.54 cm are an inch, 5.08 two, 1.27 a half
-    gapes = "neck edge: stands 2.54 cm off in the mean (5.08 at most), 1.27 planned"
-    assert in_unit(gapes, "in") == "neck edge: stands 1 in off in the mean (2 in at most), 1/2 in planned"  # noqa: E501  # fmt: skip
-    fold = "vertical fold (69° off level) on the front: 25.4 cm long, 2.54 deep"
-    assert (
-        in_unit(fold, "in") == "vertical fold (69° off level) on the front: 10 in long, 1 in deep"
-    )
-    assert in_unit("stretched 6.0% across in the mean", "in") == "stretched 6.0% across in the mean"
-    assert in_unit(gapes, "cm") == gapes
-
-
-def sign(place: str, amount: float, *causes: str, wrong: bool = True) -> Sign:
-    found = tuple(cause(c, "tight horizontal folds") for c in causes)
-    return Sign(
-        "strained", place, "left", amount, 0.02, "", f"{place} is tight", found, wrong=wrong
-    )
-
-
-def test_signs_with_the_same_causes_are_told_together() -> None:
-    places = [f"place {k}" for k in range(SAID + 2)]
-    signs = [
-        sign("hip", 0.05, "let_out"),
-        *(sign(p, 0.04) for p in places),
-        sign("waist", 0.03, "let_out"),
-        sign("knee", 0.015, wrong=False),
+def test_signs_are_told_with_what_may_help_and_the_watched_last() -> None:
+    tight = (cause("let_out", "tight horizontal folds"),)
+    hip = Sign("strained", "hip", "left", 0.05, 0.02, "", "is tight", tight)
+    knee = replace(hip, place="knee", amount=0.015, causes=(), wrong=False)
+    fork = Sign("fold", "fork", "right and left", 2.0, 0.5, "cm", "hangs", (), folds=(2, 5))
+    assert list(all_signs([hip, fork, knee])) == [
+        "1. Hip, left: is tight.",
+        "   It may need: seam let out or taken in (let_out), for “tight horizontal folds: too "
+        "little ease at that level, let out”.",
+        "2. Fork, right and left: hangs (folds 2 and 5 on the pictures).",
+        "To be watched: Knee, left: is tight.",
     ]
-    told = list(all_signs(signs, "cm"))
-    assert told[0] == "1. Hip is tight. Waist is tight."
-    assert told[1].strip().startswith("It may need: seam let out or taken in (let_out), for “tight")
-    assert (
-        told[2] == "2. Place 0 is tight. Place 1 is tight. Place 2 is tight. And 2 more like these."
-    )
-    assert told[3] == "To be watched. Knee is tight."
-    assert len(told) == 4
-    assert list(all_signs([], "cm")) == ["No sign of a fault."]
+    assert list(all_signs([])) == ["No sign of a fault."]
+
+
+def test_in_short_the_foremost_sign_and_how_many_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    small(monkeypatch, plain)
+    (h,) = hang(demo_job(), demo_figure().figure, styles=["trousers"])
+    assert h.shown.signs == h.signs
+    faults = [s for s in h.signs if s.wrong]
+    told = in_short(h)
+    assert told.startswith("Trousers: Hip level, front, right: stretched 2.9% across in the mean")
+    assert told.endswith(f"{len(faults) - 1} more on it.")
+    assert in_short(replace(h, signs=())) == "Trousers: no sign of a fault."
 
 
 def test_the_cloths_handle_is_no_part_of_the_cutters_material(order: Path) -> None:

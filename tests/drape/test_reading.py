@@ -253,7 +253,7 @@ def test_what_cannot_be_trusted_is_said() -> None:
     h = straight(radius=20.5)  # 2 pi 20.5 = 128.8 for 100 of flat cloth
     assert any("stretched by more than 29%" in d for d in read(h, {}).doubts)
     h = replace(straight(), rest=Rest(residual=7.2, steps=1, seconds=0.1))
-    assert any("7.2 times" in d for d in read(h, {}).doubts)
+    assert any("mesh is 7.2 times a point's weight" in d for d in read(h, {}).doubts)
     h = replace(straight(), rest=Rest(residual=7.2, steps=1, seconds=0.1, stopped=True))
     assert any("stopped" in d for d in read(h, {}).doubts)
 

@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from pinwright.drape.data import Array, Hung, Shell, Surface
-from pinwright.drape.reading.folds import Fold, folds, named
+from pinwright.drape.reading.fold import Fold
+from pinwright.drape.reading.folds import folds
 from pinwright.drape.reading.gap import gaps
+from pinwright.drape.reading.named import named
 from pinwright.drape.reading.smooth import bending, smoothed
 from tests.drape.test_reading_shapes import closed_tube, hung, panel, round_at, tube
 
@@ -141,9 +143,9 @@ def test_a_pull_line_names_what_it_points_to() -> None:
     assert f.way == "diagonal"
     assert f.angle < 0.0  # falls towards the side
     assert "the left bust point" in f.towards
-    assert "points to the left bust point" in f.says
+    assert "points to the left bust point" in f.says()
     other = read(h, bust_point_right=bust * [-1.0, 1.0, 1.0])
-    assert "bust" not in other[0].says
+    assert "bust" not in other[0].says()
 
 
 def test_ends_are_named() -> None:
@@ -154,7 +156,7 @@ def test_ends_are_named() -> None:
     assert found[0].view == "back"
     assert found[0].way == "horizontal"
     assert found[0].side == ""
-    assert set(found[0].at) == {
+    assert {s.told("cm") for s in found[0].ends} == {
         "the left side seam at the waist",
         "the right side seam at the waist",
     }
@@ -189,6 +191,7 @@ def test_a_fold_between_the_legs_is_on_the_inside() -> None:
     (f,) = read(hung(h.shell, h.points + away, body), **knees)
     assert f.view == "inside"
     assert f.side == "right"
-    assert "left knee" not in f.says
+    assert "left knee" not in f.says()
+    assert "on the inside of the right leg" in f.says()
     (g,) = read(h)
     assert g.view == "left"

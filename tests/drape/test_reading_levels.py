@@ -9,8 +9,9 @@ import pytest
 
 from pinwright.drape.data import Hung, Panel, Shell, Surface
 from pinwright.drape.reading import read
-from pinwright.drape.reading.judge import RULES, cause, judge
+from pinwright.drape.reading.judge import judge
 from pinwright.drape.reading.levels import levels
+from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.strain import strain
 from pinwright.fitting.catalogue import all_entries
 from tests.drape.test_reading_shapes import closed_tube, hung, round_at, tube
@@ -81,9 +82,8 @@ def test_side_seams_that_swing_back() -> None:
         assert p.at["hip"] == pytest.approx(4.0 / 3.0)
         assert p.at["knee"] == pytest.approx(50.0 / 60.0 * 4.0)
         assert p.at["hem"] == pytest.approx(4.0)
-    signs = [s for s in judge(read(replace(h, points=points), {})) if s.kind == "swings"]
-    assert {s.side for s in signs} == {"left", "right"}
-    assert all("swings to the back" in s.says and "4.0 cm" in s.says for s in signs)
+    (sign,) = [s for s in judge(read(replace(h, points=points), {})) if s.kind == "swings"]
+    assert sign.says == "side seam, right and left: swings to the back, 4.0 cm off plumb at the hem"
 
 
 def test_grain_that_leans() -> None:
@@ -152,9 +152,9 @@ def test_creases_that_lean_and_lie_beside_the_knee() -> None:
         assert p.at["knee"] == pytest.approx(0.5)
         assert p.at["hem"] == pytest.approx(1.2)
         assert p.knee == pytest.approx(0.5 + 0.5)
-    signs = [s for s in judge(read(h, {})) if s.kind == "leans"]
-    assert len(signs) == 4
-    assert all("leans outwards" in s.says for s in signs)
+    (sign,) = [s for s in judge(read(h, {})) if s.kind == "leans"]
+    assert sign.side == "right and left"
+    assert "leans outwards, 1.2 cm off plumb at the hem" in sign.says
     assert not [s for s in judge(read(legs(), {})) if s.kind == "leans"]
 
 
@@ -168,26 +168,38 @@ def test_each_leg_has_its_hem() -> None:
 
 
 def test_strained_places_are_told_by_how_much() -> None:
-    tight = judge(read(skirt(radius=100.0 * 1.025 / 2.0 / np.pi), {}))
-    hip = next(s for s in tight if s.kind == "strained" and s.place == "hip level, back")
-    assert hip.amount == pytest.approx(0.025, abs=3e-4)
-    assert hip.wrong
-    assert hip.tolerance == 0.02
-    assert "fullness" in {c.kind for c in hip.causes}
-    told = [s for s in judge(read(skirt(100.0 * 1.015 / 2.0 / np.pi), {})) if s.kind == "strained"]
-    assert told
-    assert not any(s.wrong for s in told)
-    loose = judge(read(skirt(100.0 * 1.005 / 2.0 / np.pi), {}))
-    assert not [s for s in loose if s.kind == "strained"]
+    def strained(stretched: float) -> list[Sign]:
+        signs = judge(read(skirt(100.0 * (1.0 + stretched) / 2.0 / np.pi), {}))
+        return [s for s in signs if s.kind == "strained"]
+
+    tight = strained(0.025)
+    # where a cutter would let out; over the waist and at the thigh only the side seam is a place,
+    # and panels say no more
+    assert {s.place.split(",")[0] for s in tight} == {
+        "side seam above the waist", "waist level", "hip level", "side seam from hip to knee",
+        "knee level", "hem",
+    }  # fmt: skip
+    for s in tight:
+        assert s.side == "right and left"
+        assert s.amount == pytest.approx(0.025, abs=3e-4)
+        assert s.wrong
+        assert s.tolerance == 0.02
+    assert strained(0.015)
+    assert not any(s.wrong for s in strained(0.015))
+    assert strained(0.005) == []
 
 
 def test_a_waist_that_gapes() -> None:
     # 16.5 over a body of 14: 2.5 off, 0.5 planned
     signs = [s for s in judge(read(skirt(16.5), {})) if s.kind == "gapes"]
+    assert {(s.place, s.side) for s in signs} == {
+        ("waist edge, front", "right and left"),
+        ("waist edge, back", "right and left"),
+    }
     back = next(s for s in signs if s.place == "waist edge, back")
     assert back.amount == pytest.approx(2.0, abs=0.02)
     assert {c.kind for c in back.causes} == {"waist_dart_intake", "waistband_length"}
-    near = judge(read(skirt(15.4), {}))  # 0.9 over what was planned
+    near = judge(read(skirt(15.1), {}))  # 0.6 over what was planned
     assert not [s for s in near if s.kind == "gapes"]
 
 
@@ -200,15 +212,7 @@ def test_a_fold_across_the_back_waist_is_read_as_a_hollow_back() -> None:
     (sign,) = [
         s for s in judge(read(h, {"back_waist": np.array([0.0, 16.0, 60.0])})) if s.kind == "fold"
     ]
+    assert sign.place == "back waist"
     assert "horizontal fold on the back" in sign.says
     assert sign.causes[0].kind == "hollow_back"
     assert sign.causes[0].sign in all_entries()["hollow_back"].signs
-
-
-def test_causes_are_the_catalogue_s_own() -> None:
-    for rule in RULES:
-        assert rule.causes
-        for kind, begins in rule.causes:
-            assert cause(kind, begins).sign in all_entries()[kind].signs
-    with pytest.raises(KeyError):
-        cause("hollow_back", "no such sign")

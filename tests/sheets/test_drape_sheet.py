@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 
@@ -14,6 +15,7 @@ from pypdf import PdfReader
 
 from pinwright.drape.pictures.picture import LookedAt, look_at
 from pinwright.drape.pictures.shown import CAUTION
+from pinwright.drape.reading.sign import Sign, cause
 from pinwright.errors import GeometryError
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.drape_sheet import drape_sheet
@@ -129,13 +131,33 @@ def test_places_levels_folds_and_rest_are_told(unit: LengthUnit) -> None:
     assert "1. Vertical fold on the front" in said
     assert "2. Vertical fold on the back" in said
     assert ("20.0 cm long" if unit == "cm" else "7 7/8 in long") in said
-    assert "0.42 % of the weight" in said
+    assert "force left over on a point of its mesh is 0.42 % of a point's weight" in said
     assert "210 steps in 3.2 s" in said
     assert CAUTION in said
     assert "The hem was not folded." in said
     if unit == "in":
         pictures = words(sheet(unit), 0, 1, 2)
         assert not re.search(r"\d cm\b", pictures)
+
+
+def test_signs_stand_first_with_what_may_help_and_the_caution() -> None:
+    tight = (cause("let_out", "tight horizontal folds"),)
+    signs = (
+        Sign("strained", "hip", "left", 0.05, 0.02, "", "stretched 5.0% across", tight, (2,)),
+        Sign("strained", "knee", "", 0.015, 0.01, "", "stretched 1.5% across", (), wrong=False),
+    )
+    told = replace(shown(), signs=signs, doubts=("It does not hang at rest.",))
+    said = words(drape_sheet([look_at(told, high=200)], heading("cm")), 3)
+    order = [
+        "Signs, the worst first", CAUTION, "It does not hang at rest. Do not go by what follows.",
+        "1. Hip, left: stretched 5.0% across (fold 2 on the pictures).",
+        "It may need: seam let out or taken in (let_out), for “tight horizontal folds",
+        "To be watched: Knee: stretched 1.5% across.", "Place by place",
+    ]  # fmt: skip
+    found = [said.find(w) for w in order]
+    assert -1 not in found, order[found.index(-1)]
+    assert found == sorted(found)
+    assert "No sign of a fault." in words(sheet(), 3)
 
 
 def test_folds_have_their_numbers_on_the_pictures() -> None:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +19,9 @@ from PIL import Image
 from pinwright.drape.data import Surface
 from pinwright.drape.pictures.picture import look_at
 from pinwright.drape.pictures.scale import ramp
+from pinwright.drape.reading.sign import Sign, cause
 from pinwright.web.page import page
+from tests.drape.pictures.tube import luminance
 from tests.drape.pictures.tube import shown as tube
 from tests.web.browser import CHROMIUM, Tab, browser
 from tests.web.pages import demo_figure, demo_job, figure_page, read
@@ -35,8 +38,14 @@ PRESSED = (
 
 @cache
 def hung_page() -> str:
-    one = tube()
-    two = replace(one, garment="apron", folds=())
+    tight = (cause("let_out", "tight horizontal folds"),)
+    signs = (
+        Sign("strained", "hip", "left", 0.06, 0.02, "", "stretched 6.0% across", tight, (1,)),
+        Sign("swings", "side seam", "", 2.0, 1.0, "cm", "swings to the back", ()),
+        Sign("strained", "knee", "", 0.015, 0.01, "", "stretched 1.5% across", (), wrong=False),
+    )
+    one = replace(tube(), signs=signs, doubts=("It does not hang at rest.",))
+    two = replace(tube(), garment="apron", folds=())
     return page(
         demo_job(),
         figure=demo_figure(),
@@ -182,6 +191,29 @@ def test_keys_turn_it_and_its_words_follow(shown: Tab) -> None:
 
 
 @needed
+def test_signs_are_numbered_and_stand_under_the_caution_over_the_pictures(shown: Tab) -> None:
+    shown.press(".drape [data-hung='0']")
+    tops = shown.ask(
+        "['.drape-caution', '.drape-doubt', 'ol.drape-signs', 'ul.drape-signs', '.drape-still']"
+        ".map(q => document.querySelector('.drape ' + q).getBoundingClientRect().top)"
+    )
+    assert tops == sorted(tops)
+    style = "getComputedStyle(document.querySelector('.drape ol.drape-signs')).listStyleType"
+    assert shown.ask(style) == "decimal"
+    assert shown.ask("document.querySelectorAll('.drape ol.drape-signs > li').length") == 2
+    # WCAG 2.2, 1.4.3: at least 4.5 to 1, in light and in dark
+    for look in ("light", "dark"):
+        shown.media(prefers_color_scheme=look)
+        for q in (".drape-doubt", ".drape-signs > li > ul", ".drape-signs > li > p"):
+            colours = shown.ask(
+                f"[document.querySelector('.drape {q}'), document.body].map((e, k) => "
+                "getComputedStyle(e)[k ? 'backgroundColor' : 'color'].match(/[0-9]+/g).map(Number))"
+            )
+            light = sorted(luminance(np.array(colours, dtype=np.uint8)))
+            assert (light[1] + 0.05) / (light[0] + 0.05) >= 4.5, (look, q)
+
+
+@needed
 def test_it_fits_a_phone_and_a_dense_screen(
     shown: Tab, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
@@ -251,6 +283,27 @@ def test_the_page_is_one_file_whose_numbers_can_be_heard() -> None:
     assert len(images) == 4
     assert all("not a promise" in a["alt"] for a in images)
     assert any("side, left +6.0 %" in a["alt"] for a in images)
+
+
+def test_signs_are_told_with_what_may_help() -> None:
+    found = read(hung_page())
+    text = " ".join(" ".join(found.texts).split())
+    order = [
+        "A picture from a model, not a promise",
+        "It does not hang at rest. Do not go by what follows.",
+        "Signs, the worst first",
+        "Hip, left : stretched 6.0% across (fold 1 on the pictures).",
+        "It may need: seam let out or taken in , for “tight horizontal folds",
+        "Side seam : swings to the back.",
+        "To be watched",
+        "Knee : stretched 1.5% across.",
+        "No sign of a fault.",  # of the apron
+    ]
+    at = [text.find(w) for w in order]
+    assert -1 not in at, order[at.index(-1)]
+    assert at == sorted(at)
+    levels = [int(tag[1]) for tag, _ in found.tags if tag in ("h2", "h3", "h4", "h5")]
+    assert all(b - a <= 1 for a, b in pairwise(levels))
 
 
 def test_a_page_on_which_nothing_hangs_has_none_of_it() -> None:

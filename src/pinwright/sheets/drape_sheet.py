@@ -1,4 +1,4 @@
-"""How garments hang on the client's figure, on paper: pictures to scale, places, levels, folds."""
+"""How garments hang on the client's figure, on paper: pictures to scale, signs, places, levels."""
 
 from __future__ import annotations
 
@@ -13,7 +13,9 @@ from pinwright.cutting.sentences import capital
 from pinwright.drape.pictures.paint import few_tones
 from pinwright.drape.pictures.picture import LookedAt, Picture, extent, picture
 from pinwright.drape.pictures.scale import Quantity, remarkable, told
-from pinwright.drape.pictures.shown import Shown
+from pinwright.drape.pictures.shown import CAUTION, Shown
+from pinwright.drape.reading.doubts import left_over
+from pinwright.drape.reading.told import DOUBTED, NONE, WATCHED, may_need, sign_words
 from pinwright.errors import GeometryError
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
@@ -45,7 +47,8 @@ def drape_sheet(
     paper: Paper = "a4",
 ) -> bytes:
     """Hung garments as PDF: of each a page of four views by strain across and along the grain and
-    by gap, then what was read at its places, levels and folds, how well it is at rest, cautions.
+    by gap, then its signs and the corrections for them, what was read at its places, levels and
+    folds, how well it is at rest, cautions.
 
     Pages lie on their side; the scale is stated, and every picture has its bar. What is printed is
     in the unit of the heading.
@@ -136,7 +139,7 @@ def _head(
 
 def _told(shown: Shown, unit: LengthUnit, width: float) -> list[Section]:
     """All that was read, in columns of a width, cm."""
-    found = []
+    found = [_signs(shown, width)]
     if shown.places:
         found.append(_places(shown, unit, width))
     if shown.levels:
@@ -154,6 +157,23 @@ def _told(shown: Shown, unit: LengthUnit, width: float) -> list[Section]:
     found.append(_section("At rest", (rest_words(shown),), width))
     found.append(_section("To bear in mind", shown.cautions, width, bold=1))
     return found
+
+
+def _signs(shown: Shown, width: float) -> Section:
+    """The caution, doubts, then the signs with what may help them, the worst first."""
+    blocks = [paragraph(CAUTION, width, LETTER)]
+    if shown.doubts:
+        blocks.append(paragraph(" ".join((*shown.doubts, DOUBTED)), width, LETTER, bold=True))
+    faults = [s for s in shown.signs if s.wrong]
+    for k, s in enumerate(faults, 1):
+        blocks.append(paragraph(f"{k}.  {sign_words(s)}", width, LETTER, bold=True, over=0.2))
+        blocks += [paragraph(may_need(c), width, LETTER, over=0.05) for c in s.causes]
+    if not faults:
+        blocks.append(paragraph(NONE, width, LETTER))
+    for s in shown.signs:
+        if not s.wrong:
+            blocks.append(paragraph(f"{WATCHED}: {sign_words(s)}", width, LETTER))
+    return Section(heading("Signs, the worst first", width), tuple(blocks))
 
 
 def _section(title: str, sentences: Iterable[str], width: float, bold: int = 0) -> Section:
@@ -187,9 +207,4 @@ def _cells(name: str, amounts: Sequence[str]) -> list[Cell]:
 def rest_words(shown: Shown) -> str:
     """How well the cloth is at rest, in a sentence."""
     rest = shown.hung.rest
-    left = rest.residual
-    much = f"{100.0 * left:.2g} % of" if left < 1.0 else f"{left:.0f} times"
-    return (
-        f"What is left over of the forces is {much} the weight of the "
-        f"cloth, after {rest.steps} steps in {rest.seconds:.1f} s."
-    )
+    return capital(f"{left_over(rest.residual)}, after {rest.steps} steps in {rest.seconds:.1f} s.")

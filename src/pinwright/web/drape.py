@@ -1,4 +1,4 @@
-"""How garments hang, as HTML: in three dimensions, in pictures, and in tables with the numbers."""
+"""How garments hang, as HTML: in three dimensions, signs, pictures, and tables with the numbers."""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ from base64 import b64encode
 from collections.abc import Sequence
 from html import escape
 
-from pinwright.cutting.sentences import capital
+from pinwright.cutting.sentences import capital, small
 from pinwright.drape.data import Array
 from pinwright.drape.pictures.paint import png
 from pinwright.drape.pictures.picture import LookedAt, picture
 from pinwright.drape.pictures.scale import QUANTITIES, TITLES, Quantity, remarkable, told
 from pinwright.drape.pictures.shown import Shown
+from pinwright.drape.reading.sign import Sign
+from pinwright.drape.reading.told import DOUBTED, NONE, WATCHED
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.drape_sheet import rest_words
@@ -93,7 +95,7 @@ def _turning(shown: Sequence[Shown], model: str) -> str:
 
 
 def _garment(seen: LookedAt, unit: LengthUnit) -> str:
-    """Of one garment the pictures, the tables, the folds and what is left out."""
+    """Of one garment the signs, the pictures, the tables, the folds and what is left out."""
     s = seen.shown
     pictures = "".join(_still(seen, q, unit) for q in PICTURED)
     cloth = f" ({s.hung.cloth})" if s.hung.cloth else ""
@@ -106,10 +108,33 @@ def _garment(seen: LookedAt, unit: LengthUnit) -> str:
     notes = "".join(f"<li>{escape(c)}</li>" for c in (rest_words(s), *s.cautions[1:]))
     return (
         f'<div class="drape-garment"><h3>{escape(capital(s.garment))}{escape(cloth)}</h3>'
-        f"{pictures}"
+        f"{_signs(s)}{pictures}"
         f'<div class="drape-told">{_places(s, unit)}<div>{_levels(s)}{listed}'
         f'<ul class="plain">{notes}</ul></div></div></div>'
     )
+
+
+def _signs(s: Shown) -> str:
+    """Why not to trust it, then the signs with what may help them, the worst first."""
+    doubts = " ".join((*s.doubts, DOUBTED)) if s.doubts else ""
+    doubted = f'<p class="drape-doubt">{escape(doubts)}</p>' if doubts else ""
+    faults = "".join(_sign(x) for x in s.signs if x.wrong)
+    watched = "".join(_sign(x) for x in s.signs if not x.wrong)
+    told = f'<ol class="drape-signs">{faults}</ol>' if faults else f"<p>{NONE}</p>"
+    more = f'<h5>{WATCHED}</h5><ul class="drape-signs">{watched}</ul>' if watched else ""
+    return f"{doubted}<h4>Signs, the worst first</h4>{told}{more}"
+
+
+def _sign(x: Sign) -> str:
+    """One sign: its place, what is seen and how much, on which folds, and what may help it."""
+    seen = f" ({x.pictured} on the pictures)" if x.folds else ""
+    helps = "".join(
+        f"<li>It may need: <b>{escape(small(c.title))}</b>, for “{escape(c.sign)}”.</li>"
+        for c in x.causes
+    )
+    listed = f"<ul>{helps}</ul>" if helps else ""
+    title = escape(capital(x.title))
+    return f"<li><p><b>{title}</b>: {escape(x.seen)}{seen}.</p>{listed}</li>"
 
 
 def _still(seen: LookedAt, quantity: Quantity, unit: LengthUnit) -> str:

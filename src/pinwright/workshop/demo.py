@@ -161,7 +161,7 @@ def _drape(
     found = hang(job, figure.figure, tell=tell, rests=folder, edge=COARSER)
     say("Drawing how it hangs ...")
     written = write_drape(found, order_heading(job), folder)
-    return found, written, [in_short(h, job.order.client.units) for h in found]
+    return found, written, [in_short(h) for h in found]
 
 
 def _told_of(hung: Sequence[Path]) -> list[Path]:

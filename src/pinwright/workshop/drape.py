@@ -24,7 +24,8 @@ from pinwright.drape.pictures.picture import LookedAt, look_at, picture
 from pinwright.drape.pictures.scale import QUANTITIES
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading import Reading, read
-from pinwright.drape.reading.judge import Sign, judge
+from pinwright.drape.reading.judge import judge
+from pinwright.drape.reading.sign import Sign
 from pinwright.drape.skin import coarse_body
 from pinwright.errors import DrapeError
 from pinwright.figure.figure import Figure
@@ -46,8 +47,8 @@ UPRIGHT = ("swings", "leans", "not level")
 """Kinds of signs that only one who stands shows."""
 
 Tell = Callable[[str, str, float], bool]
-"""Hears which garment, what is being done, and how far the forces are from rest as a part of the
-cloth's weight; False stops the work and keeps what there is."""
+"""Hears which garment, what is being done, and the force left over on a point of the mesh as a part
+of its weight; False stops the work and keeps what there is."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -168,10 +169,10 @@ def hang(
                 keep(path, key, hung)
         if assumed is not None:
             hung = replace(hung, remarks=(*hung.remarks, assumed))
-        reading = read(hung, at)
-        shown = shown_of(name, hung, reading, marks, unit, body)
-        looked = look_at(shown)
+        reading = read(hung, at, unit)
         signs = signs_of(reading, pose)
+        shown = shown_of(name, hung, reading, marks, unit, body, signs)
+        looked = look_at(shown)
         found.append(
             Hanging(name, when, cloth, garb.handle, assumed, reading, signs, looked, reopened)
         )
@@ -184,7 +185,8 @@ def signs_of(reading: Reading, pose: Pose) -> tuple[Sign, ...]:
 
 
 def drape_data(hangings: Sequence[Hanging], pose: Pose, files: Sequence[Path] = ()) -> Any:
-    """Hung garments as JSON: cm, kPa, degrees; strain as fractions, forces as parts of weight."""
+    """Hung garments as JSON: cm, kPa, degrees; strain as fractions, the force left over on a point
+    of the mesh as a part of its weight. Sentences are in the client's unit."""
     return {
         "pose": pose,
         "garments": [_data(h) for h in hangings],
@@ -212,12 +214,8 @@ def _data(h: Hanging) -> dict[str, Any]:
 
 
 def _sign(s: Sign) -> dict[str, Any]:
-    return {**asdict(s), "title": s.title, "causes": [_cause(s, k) for k in range(len(s.causes))]}
-
-
-def _cause(s: Sign, k: int) -> dict[str, str]:
-    cause = s.causes[k]
-    return {"correction": cause.kind, "title": cause.title, "sign": cause.sign}
+    causes = [{"correction": c.kind, "title": c.title, "sign": c.sign} for c in s.causes]
+    return {**asdict(s), "says": s.says, "title": s.title, "causes": causes}
 
 
 def write_drape(

@@ -3,15 +3,13 @@ else."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
 from pinwright.drape.data import Pose
 from pinwright.drape.pictures.shown import CAUTION
-from pinwright.drape.reading.judge import Sign
-from pinwright.measures.amounts import said
-from pinwright.measures.units import LengthUnit
+from pinwright.drape.reading.sign import Sign
+from pinwright.drape.reading.told import DOUBTED, NONE, WATCHED, may_need, sign_words
 from pinwright.sheets.drape_sheet import rest_words
 from pinwright.workshop.drape import Hanging, When
 from pinwright.workshop.figure import OrderFigure
@@ -40,8 +38,8 @@ def drape_words(
     lines = [("yellow", w) for w in (*figure.odd, *figure.figure.remarks(unit))]
     for h in hangings:
         lines.append(("bold", title(h, bool(job.order.fittings))))
-        lines += [("yellow", f"  {w}") for w in doubt_words(h, unit)]
-        lines += [("", f"  {w}") for w in all_signs(h.signs, unit)]
+        lines += [("yellow", f"  {w}") for w in doubt_words(h)]
+        lines += [("", f"  {w}") for w in all_signs(h.signs)]
         lines += [("dim", f"  {w}") for w in rest_of(h)]
     missing = not_hung(hangings, wanted)
     if missing:
@@ -51,17 +49,17 @@ def drape_words(
     return lines
 
 
-def in_short(h: Hanging, unit: LengthUnit) -> str:
+def in_short(h: Hanging) -> str:
     """A garment in a few sentences: doubts, or its foremost sign and how many more there are."""
     name = capital(h.style)
-    doubts = doubt_words(h, unit)
+    doubts = doubt_words(h)
     if doubts:
         return f"{name}: {' '.join(doubts)}"
     faults = [s for s in h.signs if s.wrong]
     if not faults:
-        return f"{name}: no sign of a fault."
+        return f"{name}: {small(NONE)}"
     more = f" {len(faults) - 1} more on it." if len(faults) > 1 else ""
-    return f"{name}: {in_unit(faults[0].says, unit)}.{more}"
+    return f"{name}: {sign_words(faults[0])}{more}"
 
 
 def title(h: Hanging, fitted: bool) -> str:
@@ -77,56 +75,22 @@ def state_words(when: When, fitted: bool) -> str:
     return "after the fitting" if fitted else "as drafted"
 
 
-def doubt_words(h: Hanging, unit: LengthUnit) -> list[str]:
+def doubt_words(h: Hanging) -> list[str]:
     """Why what follows cannot be trusted; nothing where it can."""
-    found = [in_unit(d, unit) for d in h.reading.doubts]
-    return [*found, "Do not go by what follows."] if found else []
+    return [*h.reading.doubts, DOUBTED] if h.reading.doubts else []
 
 
-SAID = 3
-"""So many signs of one kind with the same causes are told one by one; the rest are counted."""
-
-
-def all_signs(signs: Sequence[Sign], unit: LengthUnit) -> Iterator[str]:
-    """Faults with their causes, those with the same causes together, then what is only told."""
-    groups: dict[tuple[object, ...], list[Sign]] = {}
-    for s in signs:
-        if s.wrong:
-            groups.setdefault((s.kind, s.causes), []).append(s)
-    for k, some in enumerate(groups.values(), 1):
-        yield f"{k}. {_together(some, unit)}"
-        yield from (f"   {m}" for m in may_need(some[0]))
-    if not groups:
-        yield "No sign of a fault."
+def all_signs(signs: Sequence[Sign]) -> Iterator[str]:
+    """Faults with what may help them, the worst first, then what is only to be watched."""
+    faults = [s for s in signs if s.wrong]
+    for k, s in enumerate(faults, 1):
+        yield f"{k}. {sign_words(s)}"
+        yield from (f"   {may_need(c)}" for c in s.causes)
+    if not faults:
+        yield NONE
     seen = [s for s in signs if not s.wrong]
     if seen:
-        yield f"To be watched. {_together(seen, unit)}"
-
-
-def _together(signs: Sequence[Sign], unit: LengthUnit) -> str:
-    told = " ".join(f"{capital(in_unit(s.says, unit))}." for s in signs[:SAID])
-    more = len(signs) - SAID
-    return told if more <= 0 else f"{told} And {more} more like these."
-
-
-def may_need(sign: Sign) -> Iterator[str]:
-    """Of each cause of a sign the correction that may remove it, and what it is for."""
-    for c in sign.causes:
-        yield f"It may need: {small(c.title)} ({c.kind}), for “{c.sign}”."
-
-
-_LENGTH = re.compile(r"(\d+(?:\.\d+)?)(?: cm\b| (?=(?:at most|planned|deep)\b))")
-
-
-def in_unit(text: str, unit: LengthUnit) -> str:
-    """A sentence of the reading with its lengths, which it has in cm, in the client's unit."""
-    if unit == "cm":
-        return text
-
-    def told(m: re.Match[str]) -> str:
-        return said(float(m[1]), unit) + ("" if m[0].endswith("cm") else " ")
-
-    return _LENGTH.sub(told, text)
+        yield f"{WATCHED}: {' '.join(sign_words(s) for s in seen)}"
 
 
 def rest_of(h: Hanging) -> Iterator[str]:

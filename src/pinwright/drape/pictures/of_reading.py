@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -10,10 +10,10 @@ from scipy.spatial import cKDTree
 from pinwright.drape.data import Array, Hung, Surface
 from pinwright.drape.pictures.scale import Quantity
 from pinwright.drape.pictures.shown import FoldLine, Shown, Spot, standing
-from pinwright.drape.reading.folds import Fold
 from pinwright.drape.reading.levels import Level, Plumb
 from pinwright.drape.reading.reading import Reading
 from pinwright.drape.reading.regions import regions
+from pinwright.drape.reading.sign import Sign
 from pinwright.figure.landmarks import Landmarks
 from pinwright.measures.amounts import SLIGHT, said
 from pinwright.measures.units import LengthUnit
@@ -29,10 +29,11 @@ def shown_of(
     marks: Landmarks | None = None,
     unit: LengthUnit = "cm",
     figure: Surface | None = None,
+    signs: Sequence[Sign] = (),
 ) -> Shown:
     """A garment with all that was read of it. marks: the landmarks of the body it hangs on, with
     which its levels and plumbs are drawn where she stands. figure: what is shown as her body, if it
-    is not the surface that the cloth hangs on."""
+    is not the surface that the cloth hangs on; signs: what the judge says of it."""
     levels, plumbs = standing(marks) if marks is not None and hung.pose == "standing" else ((), {})
     triangles = hung.shell.triangles
     spots = tuple(
@@ -48,7 +49,9 @@ def shown_of(
     )
     tree = cKDTree(hung.points)
     folds = tuple(
-        FoldLine(deepening(f.line, hung.points, reading.gap, tree), f.length, f.depth, _where(f))
+        FoldLine(
+            deepening(f.line, hung.points, reading.gap, tree), f.length, f.depth, f.where(unit)
+        )
         for f in reading.folds
     )
     fields: dict[Quantity, Array] = {
@@ -67,6 +70,8 @@ def shown_of(
         levels,
         plumbs,
         figure,
+        signs,
+        reading.doubts,
     )
 
 
@@ -80,11 +85,6 @@ def deepening(line: Array, points: Array, gap: Array, tree: cKDTree) -> Array:
         ground = [float(gap[near].mean()) for near in tree.query_ball_point(end, ROUND)]
         depth.append(float(gap[on].mean() - np.mean(ground)))
     return line if depth[1] >= depth[0] else line[::-1]
-
-
-def _where(fold: Fold) -> str:
-    """A fold in words without its length and depth, which are told in the client's unit."""
-    return fold.says.rpartition(": ")[0] or fold.says
 
 
 def _levels(reading: Reading, unit: LengthUnit) -> Iterator[tuple[str, str]]:

@@ -10,6 +10,7 @@ import numpy as np
 from pinwright.drape.data import Array, Hung, Surface, Whole
 from pinwright.drape.pictures.scale import Quantity, remarkable
 from pinwright.drape.reading.doubts import UNREST
+from pinwright.drape.reading.sign import Sign
 from pinwright.figure.landmarks import Landmarks
 from pinwright.figure.pictures import SIDES, heights
 from pinwright.figure.shadow import Side, flat
@@ -66,7 +67,8 @@ class Shown:
     garment, as name and words. body_levels: names and heights, cm, from the top down; plumbs: side
     she is seen from -> where in the picture a plumb hangs, and from what height; neither in a pose
     in which she does not stand, see :func:`standing`. figure: what is shown as her body, where the
-    surface that the cloth hangs on is only a part of it, or finer than is needed.
+    surface that the cloth hangs on is only a part of it, or finer than is needed. signs: of faults,
+    the worst first; doubts: why none of it can be trusted.
     """
 
     garment: str
@@ -78,6 +80,8 @@ class Shown:
     body_levels: Sequence[tuple[str, float]] = ()
     plumbs: Mapping[Side, tuple[float, float]] = field(default_factory=dict)
     figure: Surface | None = None
+    signs: Sequence[Sign] = ()
+    doubts: Sequence[str] = ()
 
     @property
     def body(self) -> Surface:

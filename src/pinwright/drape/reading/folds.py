@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
+from scipy.spatial import cKDTree
 
-from pinwright.drape.data import Array, Hung, Whole
+from pinwright.drape.data import Array, Hung, Side
+from pinwright.drape.reading.cloth import SLEEVE
+from pinwright.drape.reading.fold import Fold, Spot, View, Way
 from pinwright.drape.reading.nearest import Nearest
 from pinwright.drape.reading.regions import runs_of
 from pinwright.drape.reading.ridges import Ridge, ridges
-from pinwright.drape.reading.words import LEVELS, LINES, mark, sided
-
-View = Literal["front", "back", "right", "left", "inside"]
-Way = Literal["horizontal", "vertical", "diagonal"]
 
 FACING: Mapping[View, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
     "front": ((0.0, -1.0, 0.0), (1.0, 0.0, 0.0)),
@@ -43,128 +40,109 @@ MIDDLE = 3.0
 HOOK, RUN = 1.0, 8.0
 """Where a fold runs at its end is seen between so near to it and so far, cm: it may hook there."""
 
+PULLED = 4.0
+"""So far about an end of a fold (cm) it is seen whether cloth is stretched there."""
+
 AT = 5.0
 """An end that lies so near a named place (cm) is at it."""
+
+ARM, ON_SLEEVE = ("elbow", "wrist"), ("elbow", "wrist", "shoulder point", "armhole", "underarm")
+"""What only folds of a sleeve speak of, and all that they speak of."""
+
+OFF = 5.0
+"""A fold does not speak of what lies so far over or under all of the cloth, cm."""
 
 TO_HEM = 5.0
 """A vertical fold whose lower end lies so near the hem (cm) is a flare of it."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Fold:
-    """One fold.
-
-    kind: "fold", or "hem flare" of one that runs out at the hem. view: from where it is seen;
-    "inside": between the legs, or under an arm.
-    start, end: (3,) cm, the lower end first (of a horizontal one that nearer the middle); at: the
-    nearest named places there, in words; towards: what its end ("" nothing) points to, for both
-    ends. angle: degrees from level as seen, positive where it rises away from the middle of the
-    front or back (of a side: to the front). line: (k, 3) cm.
-    """
-
-    kind: Literal["fold", "hem flare"]
-    view: View
-    side: str
-    way: Way
-    angle: float
-    length: float
-    depth: float
-    start: Array
-    end: Array
-    at: tuple[str, str]
-    towards: tuple[str, str]
-    line: Array
-
-    @property
-    def says(self) -> str:
-        """The fold in a sentence."""
-        run = "" if self.at[0] == self.at[1] else f" from {self.at[0]} to {self.at[1]}"
-        where = run or (f" at {self.at[0]}" if self.at[0] else "")
-        aim = " and ".join(dict.fromkeys(t for t in self.towards if t))
-        points = f", points to {aim}" if aim else ""
-        tilt = f" ({abs(self.angle):.0f}° off level)" if self.way == "diagonal" else ""
-        return (
-            f"{self.way} {self.kind}{tilt} on the {sided(self.view, self.side)}{where}{points}: "
-            f"{self.length:.0f} cm long, {self.depth:.1f} deep"
-        )
-
-
-def named(hung: Hung, landmarks: Mapping[str, Array]) -> dict[str, Array]:
-    """Places by their words: the figure's landmarks, and where balance lines meet seams."""
-    found = {_of(*mark(k)): np.asarray(p, dtype=float) for k, p in landmarks.items()}
-    for panel, vertices in zip(hung.shell.panels, hung.shell.vertices, strict=True):
-        p = hung.points[vertices]
-        side = panel.edges.get("side")
-        middle = next(
-            (
-                panel.edges[e]
-                for e in ("centre", "centre_front", "seat", "front_edge")
-                if e in panel.edges
-            ),
-            None,
-        )
-        for line in LEVELS:
-            at = panel.lines.get(line)
-            if at is None or not len(at):
-                continue
-            level = LINES[line].removesuffix(" level")
-            if side is not None and panel.home == "front":
-                found[_of(f"side seam at the {level}", panel.side)] = p[
-                    _meet(panel.points, at, np.concatenate(side))
-                ]
-            if middle is not None and panel.home in ("front", "back"):
-                found[f"centre {panel.home} at the {level}"] = p[
-                    _meet(panel.points, at, np.concatenate(middle))
-                ]
-        if "hem" in panel.edges and panel.home == "front" and side is not None:
-            run = runs_of(panel, "side")
-            low = run[int(np.argmin(panel.points[run, 1]))]
-            found[_of("side seam at the hem", panel.side)] = p[low]
-    return found
-
-
-def _of(place: str, side: str) -> str:
-    """ "left bust point", or a place on the middle line."""
-    return f"the {side} {place}" if side else f"the {place}"
-
-
-def _meet(points: Array, line: Whole, edge: Whole) -> int:
-    """The vertex of a line that lies nearest to an edge."""
-    apart = np.linalg.norm(points[line][:, None] - points[edge][None], axis=2).min(axis=1)
-    return int(line[int(np.argmin(apart))])
-
-
 def folds(
-    hung: Hung, near: Nearest, places: Mapping[str, Array], most: int = MOST
+    hung: Hung,
+    near: Nearest,
+    places: Mapping[str, Array],
+    stretch: Array | None = None,
+    most: int = MOST,
 ) -> tuple[Fold, ...]:
     """The folds of a hung garment, the most telling (deep and long) first.
 
-    near: the body's nearest points to the vertices; places: words -> point, see :func:`named`.
+    near: the body's nearest points to the vertices; places: words -> point, see
+    :func:`~pinwright.drape.reading.named.named`; stretch: (n,) of the cloth, as a fraction.
     """
-    hem = _hem(hung)
-    told = sorted(ridges(hung, near), key=lambda r: -r.most * np.sqrt(r.length))
-    return tuple(_read(r, places, hem) for r in told[:most])
+    told = sorted(ridges(hung, near), key=lambda r: -r.most * np.sqrt(r.length))[:most]
+    if not told:
+        return ()
+    cloth = _Cloth(hung, np.zeros(hung.shell.n) if stretch is None else stretch)
+    return tuple(_read(r, places, cloth) for r in told)
 
 
-def _hem(hung: Hung) -> Array:
-    """The points of the hems (k, 3)."""
-    found = [
-        hung.points[vertices[runs_of(panel, "hem")]]
-        for panel, vertices in zip(hung.shell.panels, hung.shell.vertices, strict=True)
-        if "hem" in panel.edges
-    ]
-    return np.concatenate(found) if found else np.zeros((0, 3))
+class _Cloth:
+    """What is asked of the cloth about a fold: whose panel, how far stretched, how near the hem."""
+
+    def __init__(self, hung: Hung, stretch: Array) -> None:
+        self.tree, self.stretch = cKDTree(hung.points), stretch
+        self.panels = hung.shell.panels
+        self.of = np.zeros(hung.shell.n, np.int64)
+        self.low, self.high = float(hung.points[:, 2].min()), float(hung.points[:, 2].max())
+        arms: dict[Side, list[Array]] = {}
+        hems = []
+        for k, (panel, vertices) in enumerate(zip(self.panels, hung.shell.vertices, strict=True)):
+            self.of[vertices] = k
+            if "hem" in panel.edges:
+                hems.append(hung.points[vertices[runs_of(panel, "hem")]])
+            if panel.home == SLEEVE:
+                arms.setdefault(panel.side, []).append(hung.points[vertices])
+        self.hem = np.concatenate(hems) if hems else np.zeros((0, 3))
+        self.arm = {side: _upwards(np.concatenate(p)) for side, p in arms.items()}
+
+    def panel(self, line: Array) -> tuple[str, Side]:
+        """Where most of a line (k, 3) is at home, and on which side."""
+        _, near = self.tree.query(line)
+        p = self.panels[int(np.bincount(self.of[near]).argmax())]
+        return p.home, p.side
+
+    def spoken_of(self, places: Mapping[str, Array], home: str) -> Mapping[str, Array]:
+        """Of named places those that a fold there is told by."""
+
+        def fits(name: str, z: float) -> bool:
+            if not self.low - OFF < z < self.high + OFF:
+                return False
+            if home == SLEEVE:
+                return any(w in name for w in ON_SLEEVE)
+            return not any(w in name for w in ARM)
+
+        return {k: p for k, p in places.items() if fits(k, float(p[2]))}
+
+    def pulled(self, spot: Array) -> float:
+        """How far the cloth is stretched about a point (3,)."""
+        near = self.tree.query_ball_point(spot, PULLED)
+        return float(self.stretch[near].mean()) if near else 0.0
+
+    def off_hem(self, spot: Array) -> float:
+        """How far off a hem a point (3,) lies, cm."""
+        if not len(self.hem):
+            return np.inf
+        return float(np.linalg.norm(self.hem - spot, axis=1).min())
 
 
-def _read(ridge: Ridge, places: Mapping[str, Array], hem: Array) -> Fold:
+def _upwards(points: Array) -> Array:
+    """The unit vector along the longest way of points (k, 3), upwards."""
+    way: Array = np.linalg.svd(points - points.mean(axis=0), full_matrices=False)[2][0]
+    return way if way[2] >= 0.0 else -way
+
+
+def _read(ridge: Ridge, places: Mapping[str, Array], cloth: _Cloth) -> Fold:
     """One ridge in words."""
+    home, of = cloth.panel(ridge.points)
+    places = cloth.spoken_of(places, home)
     facing = ridge.normal.mean(axis=0)
     view: View = max(FACING, key=lambda v: float(facing @ np.array(FACING[v][0])))
     line = ridge.points
     inner = view in ("right", "left") and float(facing[0] * line[:, 0].mean()) < 0.0
+    up = cloth.arm[of] if home == SLEEVE else np.array([0.0, 0.0, 1.0])
     right = np.array(FACING[view][1])
+    right -= (right @ up) * up
     # its run as a whole: an end may hook round where the fold dies
-    seen = np.stack([line @ right, line[:, 2]], axis=1)
+    seen = np.stack([line @ right, line @ up], axis=1)
     spread = np.linalg.svd(seen - seen.mean(axis=0), full_matrices=False)[2][0]
     angle = float(np.degrees(np.arctan2(abs(spread[1]), abs(spread[0]))))
     way: Way = "horizontal" if angle < LEVEL else "vertical" if angle > UPRIGHT else "diagonal"
@@ -184,14 +162,13 @@ def _read(ridge: Ridge, places: Mapping[str, Array], hem: Array) -> Fold:
         side = ""
     if inner:
         view, side = "inside", "left" if float(line[:, 0].mean()) > 0.0 else "right"
+    if home == SLEEVE:
+        side = of
     low = start if start[2] <= end[2] else end
-    flares = (
-        angle > UPRIGHT - 10.0
-        and len(hem) > 0
-        and float(np.linalg.norm(hem - low, axis=1).min()) < TO_HEM
-    )
+    flares = angle > UPRIGHT - 10.0 and cloth.off_hem(low) < TO_HEM
     return Fold(
         kind="hem flare" if flares else "fold",
+        home=home,
         view=view,
         side=side,
         way=way,
@@ -200,8 +177,10 @@ def _read(ridge: Ridge, places: Mapping[str, Array], hem: Array) -> Fold:
         depth=ridge.most,
         start=start,
         end=end,
-        at=(_nearest(start, places), _nearest(end, places)),
+        ends=(_spot(start, places), _spot(end, places)),
+        middle=_spot(line[len(line) // 2], places),
         towards=(_beyond(line[::-1], facing, places), _beyond(line, facing, places)),
+        pulled=(cloth.pulled(start), cloth.pulled(end)),
         line=line,
     )
 
@@ -212,24 +191,24 @@ def _of_side(spot: Array, places: Mapping[str, Array]) -> Mapping[str, Array]:
     return {k: p for k, p in places.items() if x * p[0] >= 0.0 or min(abs(x), abs(p[0])) < MIDDLE}
 
 
-def _nearest(spot: Array, places: Mapping[str, Array]) -> str:
-    """The named place nearest to a point, in words; with "near" where it is not at it."""
-    places = _of_side(spot, places)
+def _spot(at: Array, places: Mapping[str, Array]) -> Spot:
+    """A point by the named place nearest to it."""
+    places = _of_side(at, places)
     if not places:
-        return ""
-    name = min(places, key=lambda k: float(np.linalg.norm(places[k] - spot)))
-    step = spot - places[name]
+        return Spot()
+    name = min(places, key=lambda k: float(np.linalg.norm(places[k] - at)))
+    step = at - places[name]
     apart = float(np.linalg.norm(step))
     if apart < AT:
-        return name
-    over = "above" if step[2] > 0.0 else "below"
-    return f"{apart:.0f} cm {over} {name}" if abs(step[2]) > 0.7 * apart else f"near {name}"
+        return Spot(name, apart)
+    steep = abs(step[2]) > 0.7 * apart
+    return Spot(name, apart, "near" if not steep else "above" if step[2] > 0.0 else "below")
 
 
 def _beyond(line: Array, facing: Array, places: Mapping[str, Array]) -> str:
     """What a line points to beyond its last point and what it ends at; "" nothing."""
-    aim = _aim(line, facing, places)
-    return "" if aim == _nearest(line[-1], places) else aim
+    aim, end = _aim(line, facing, places), _spot(line[-1], places)
+    return "" if end.lies == "at" and aim == end.name else aim
 
 
 def _aim(line: Array, facing: Array, places: Mapping[str, Array]) -> str:

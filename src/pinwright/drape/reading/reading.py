@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from pinwright.drape.data import Array, Hung, Rest
+from pinwright.drape.reading.darts import Dart, darts
 from pinwright.drape.reading.doubts import doubts
-from pinwright.drape.reading.folds import Fold, folds, named
+from pinwright.drape.reading.fold import Fold
+from pinwright.drape.reading.folds import folds
 from pinwright.drape.reading.gap import Girth, gaps, girths
 from pinwright.drape.reading.levels import Grain, Level, Levels, Plumb, levels
+from pinwright.drape.reading.named import named
 from pinwright.drape.reading.places import Place, places
 from pinwright.drape.reading.pressure import pressure
 from pinwright.drape.reading.strain import Strain, at_vertices, strain
+from pinwright.measures.units import LengthUnit
 
 Json = dict[str, object]
 
@@ -34,7 +40,8 @@ class Reading:
 
     strain: of each triangle. across, along: (n,) strain at the vertices; gap: (n,) cm from skin to
     cloth; pressure: (n,) kPa. figure_levels: heights of the figure's levels, cm.
-    doubts: why it cannot be trusted, in words.
+    doubts: why it cannot be trusted, in words. unit: of the lengths in its sentences; numbers are
+    in cm.
     """
 
     strain: Strain
@@ -48,7 +55,9 @@ class Reading:
     folds: tuple[Fold, ...]
     figure_levels: Mapping[str, float]
     rest: Rest
+    darts: tuple[Dart, ...] = ()
     doubts: tuple[str, ...] = ()
+    unit: LengthUnit = "cm"
 
     def at(self, name: str, side: str) -> Place:
         """A place by its name and side; KeyError where the garment has none such."""
@@ -69,7 +78,8 @@ class Reading:
                 "creases": [_plumb(x) for x in self.levels.creases],
                 "grain": [_grain(x) for x in self.levels.grain],
             },
-            "folds": [_fold(x) for x in self.folds],
+            "folds": [_fold(x, self.unit) for x in self.folds],
+            "darts": [_dart(x) for x in self.darts],
             "doubts": list(self.doubts),
             "rest": {
                 "residual": self.rest.residual,
@@ -92,26 +102,31 @@ def figure_levels(landmarks: Mapping[str, Array]) -> dict[str, float]:
     return found
 
 
-def read(hung: Hung, landmarks: Mapping[str, Array]) -> Reading:
-    """Read a hung garment; landmarks: the figure's by name, (3,) cm, as in its ``marks.points``."""
+def read(hung: Hung, landmarks: Mapping[str, Array], unit: LengthUnit = "cm") -> Reading:
+    """Read a hung garment; landmarks: the figure's by name, (3,) cm, as in its ``marks.points``;
+    unit: what its sentences are told in."""
     shell = hung.shell
     stretch = strain(hung)
     near = gaps(hung)
     press = pressure(hung)
     at = figure_levels(landmarks)
+    along = at_vertices(stretch.along, shell.triangles, stretch.area, shell.n)
+    across = at_vertices(stretch.across, shell.triangles, stretch.area, shell.n)
     return Reading(
         strain=stretch,
-        along=at_vertices(stretch.along, shell.triangles, stretch.area, shell.n),
-        across=at_vertices(stretch.across, shell.triangles, stretch.area, shell.n),
+        along=along,
+        across=across,
         gap=near.distance,
         pressure=press,
         places=places(hung, stretch, near.distance, press),
         girths=girths(hung, at),
         levels=levels(hung, stretch),
-        folds=folds(hung, near, named(hung, landmarks)),
+        folds=folds(hung, near, named(hung, landmarks), np.maximum(along, across)),
         figure_levels=at,
         rest=hung.rest,
-        doubts=doubts(hung, stretch, near.distance),
+        darts=darts(hung, landmarks),
+        doubts=doubts(hung, stretch, near.distance, unit),
+        unit=unit,
     )
 
 
@@ -177,18 +192,23 @@ def _grain(x: Grain) -> Json:
     return {"line": x.what, "side": x.side, "sideways": x.sideways, "away": x.away}
 
 
-def _fold(x: Fold) -> Json:
+def _dart(x: Dart) -> Json:
+    return {"dart": x.name, "side": x.side, "beside_bust_point": x.beside, "short_of_it": x.short}
+
+
+def _fold(x: Fold, unit: LengthUnit) -> Json:
     return {
-        "says": x.says,
+        "says": x.says(unit),
         "kind": x.kind,
+        "on": x.home,
         "view": x.view,
         "side": x.side,
         "way": x.way,
         "angle": x.angle,
         "length": x.length,
         "depth": x.depth,
-        "from": x.at[0],
-        "to": x.at[1],
-        "points_to": [t for t in x.towards if t],
+        "from": x.ends[0].told(unit),
+        "to": x.ends[1].told(unit),
+        "points_to": list(x.aims),
         "line": x.line.tolist(),
     }

@@ -1,0 +1,129 @@
+"""Signs of how a garment hangs against level and plumb: seams, creases, hems, balance lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from pinwright.cutting.sentences import listed
+from pinwright.drape.reading.levels import Level, Plumb, Where
+from pinwright.drape.reading.reading import Reading
+from pinwright.drape.reading.sign import Kind, Sign, causes
+from pinwright.drape.reading.words import both
+from pinwright.measures.amounts import said
+from pinwright.measures.units import LengthUnit
+
+SWINGS, LEANS = 1.0, 0.7
+"""Cm: a side seam off plumb at the hem, a crease off plumb."""
+
+UNEVEN, SLOPES = 0.7, 1.0
+"""Cm: a hem off its level, and a balance line, which nobody sees but the cutter who basted it."""
+
+ALIKE = 0.3
+"""Two sides that hang as high but for so much, cm, are told as one."""
+
+SWINGING: Mapping[tuple[bool, bool], tuple[tuple[str, str], ...]] = {
+    (False, True): (("pass_back", "collar stands away"), ("round_back", "the coat swings off")),
+    (False, False): (("bust_dart_intake", "lines from the side"),),
+    (True, True): (("front_rise", "front waist pulled down"),),
+    (True, False): (("seat_wedge", "waist pulled down"),),
+}
+"""(legs, to the back) -> what makes a side seam swing so: the part that is too short from its upper
+end pulls the hem to its own side's other (common practice)."""
+
+DROPPING: Mapping[tuple[bool, str], tuple[tuple[str, str], ...]] = {
+    (False, "back"): (("pass_back", "creases under the collar"),),
+    (False, "front"): (("pass_back", "collar stands away"),),
+    (False, "right"): (("shoulder_slope", "drag lines"),),
+    (False, "left"): (("shoulder_slope", "drag lines"),),
+    (True, "back"): (("seat_wedge", "loose folds under the seat"),),
+    (True, "front"): (("front_rise", "frown at the front"),),
+}
+"""(legs, where balance lines lie lowest) -> what lets them down: that part is too long above them,
+or its shoulder lies lower than drafted (common practice)."""
+
+
+def balance(reading: Reading, legs: bool) -> Iterator[Sign]:
+    """All signs of this module; sleeves are left out: an arm does not hang plumb."""
+    unit = reading.unit
+    yield from _off_plumb(reading.levels.seams, "swings", SWINGS, unit, legs)
+    yield from _off_plumb(reading.levels.creases, "leans", LEANS, unit, legs)
+    yield from _not_level(reading, legs)
+
+
+def _off_plumb(
+    plumbs: Sequence[Plumb], kind: Kind, most: float, unit: LengthUnit, legs: bool
+) -> Iterator[Sign]:
+    """Lines that are off plumb at the hem, those to the same way together."""
+    found: dict[str, list[Plumb]] = {}
+    for p in plumbs:
+        off = p.at.get("hem", 0.0)
+        if abs(off) > most:
+            found.setdefault(p.words[0 if off > 0.0 else 1], []).append(p)
+    for word, some in found.items():
+        some.sort(key=lambda p: -abs(p.at["hem"]))
+        worst = some[0]
+        off = worst.at["hem"]
+        sides = both(p.side for p in some if p.what == worst.what)
+        others = {p.what: p for p in reversed(some) if p.what != worst.what}
+        also = "".join(f"; the {k} {said(abs(p.at['hem']), unit)}" for k, p in others.items())
+        yield Sign(
+            kind,
+            worst.what,
+            sides,
+            abs(off),
+            most,
+            "cm",
+            f"{word}, {said(abs(off), unit)} off plumb at the hem{also}",
+            causes(SWINGING[legs, off > 0.0]) if kind == "swings" else (),
+        )
+
+
+def _not_level(reading: Reading, legs: bool) -> Iterator[Sign]:
+    """Hems and balance lines whose parts hang otherwise to each other than planned, those that
+    tip the same way together."""
+    found: dict[tuple[str, str], list[Level]] = {}
+    for x in (*reading.levels.hems, *reading.levels.lines):
+        # a waist edge hangs as it is worn; a line of the front or the back alone has no other part
+        if x.name in ("sleeve hem", "waist edge") or not {"front", "back"} <= set(x.off):
+            continue
+        if x.uneven > (UNEVEN if x.name == "hem" else SLOPES):
+            found.setdefault(_tips(x), []).append(x)
+    for (low, high), some in found.items():
+        worst = max(some, key=lambda x: x.uneven)
+        tolerance = UNEVEN if worst.name == "hem" else SLOPES
+        names = dict.fromkeys(x.name for x in some)
+        sides = both(x.side for x in some if x.name == worst.name)
+        others = [f"the {n}" for n in names if n != worst.name]
+        also = f"; so {'does' if len(others) == 1 else 'do'} {listed(others)}" if others else ""
+        why = [*DROPPING.get((legs, low), ())] if set(names) != {"hem"} else []
+        why += [("hem_level", "hem lifts or drops")] if "hem" in names else []
+        yield Sign(
+            "not level",
+            worst.name,
+            sides,
+            worst.uneven,
+            tolerance,
+            "cm",
+            f"hangs {said(worst.uneven, reading.unit)} lower at the "
+            f"{low} than at the {high}, against what was planned{also}",
+            causes(why),
+        )
+
+
+def _tips(x: Level) -> tuple[str, str]:
+    """Where a line hangs lowest and where highest, against what was planned."""
+    low = min(x.off, key=lambda k: x.off[k])
+    high = max(x.off, key=lambda k: x.off[k])
+    return _part(x, low), _part(x, high)
+
+
+def _part(x: Level, where: Where) -> str:
+    """A part of a line in words: of a leg its outside and inside, of the trunk both sides where
+    they hang alike."""
+    if where in ("front", "back"):
+        return where
+    if x.side:
+        return "outside" if where == x.side else "inside"
+    one, other = x.off.get("right"), x.off.get("left")
+    alike = one is not None and other is not None and abs(one - other) < ALIKE
+    return "sides" if alike else where

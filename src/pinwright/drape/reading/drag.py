@@ -1,0 +1,239 @@
+"""Which folds are drag lines, and what the trade reads from them; the others are the cloth's own.
+
+Folds that hang free are flare: the ease of a loose garment falls in them below its fullest place,
+and a hem's flutes and the folds along a sleeve are its shape. A drag line runs from a place of
+strain, or points to one where there is too little or too much length (common practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from pinwright.drape.reading.cloth import SLEEVE
+from pinwright.drape.reading.fold import Fold, Way
+from pinwright.drape.reading.reading import Reading
+from pinwright.drape.reading.sign import Cause, Sign, causes
+from pinwright.drape.reading.words import both
+from pinwright.measures.units import LengthUnit
+
+DEEP = 0.5
+"""A shallower drag line, cm, is pressed or steamed away (common practice)."""
+
+PULLED = 0.02
+"""Cloth is strained where it is stretched by more."""
+
+CLOSE = 0.06
+"""A garment is drafted close where its ease is under this part of the girth: 6 at a hip of 100."""
+
+ABOVE = 3.0
+"""Flare begins at most so far over the fullest place, cm, where the cloth leaves the body."""
+
+LEGS, TRUNK = True, False
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What a drag line is for: the first rule that fits it says.
+
+    place: what it is told of; homes, views, ways: those it is for; words: one of which the places
+    that it speaks of name, see :func:`_spoken_of`; said: (kind, how the sign begins) of its causes;
+    legs: for a garment with legs, without, or (None) either; pulled: likewise for a fold from
+    strained cloth.
+    """
+
+    place: str
+    homes: tuple[str, ...]
+    views: tuple[str, ...]
+    ways: tuple[Way, ...]
+    words: tuple[str, ...]
+    said: tuple[tuple[str, str], ...]
+    legs: bool | None = None
+    pulled: bool | None = None
+
+    def fits(self, fold: Fold, legs: bool) -> bool:
+        """Whether it is for a fold."""
+        return (
+            (not self.homes or fold.home in self.homes)
+            and (not self.views or fold.view in self.views)
+            and fold.way in self.ways
+            and self.legs in (None, legs)
+            and self.pulled in (None, max(fold.pulled) > PULLED)
+            and (not self.words or any(w in s for s in _spoken_of(fold) for w in self.words))
+        )
+
+
+LEVEL: tuple[Way, ...] = ("horizontal",)
+SLANT: tuple[Way, ...] = ("diagonal",)
+PLUMB: tuple[Way, ...] = ("vertical",)
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        "sleeve, front", (SLEEVE,), ("front",), SLANT, (),
+        (("sleeve_pitch", "folds at the front"),),
+    ),
+    Rule(
+        "sleeve, back", (SLEEVE,), ("back",), SLANT, (),
+        (("sleeve_pitch", "folds at the back"),),
+    ),
+    Rule(
+        "bust", ("front",), (), SLANT, ("bust point",),
+        (("bust_dart_intake", "lines from the side"), ("bust_dart_direction", "the dart points")),
+        TRUNK,
+    ),
+    Rule(
+        "back waist", ("back",), ("back",), LEVEL, ("waist",),
+        (("hollow_back", "cross folds"), ("body_length", "folds round the back waist")), TRUNK,
+    ),
+    Rule(
+        "armhole, front", ("front",), (), PLUMB, ("armhole", "armpit", "underarm", "shoulder"),
+        (("bust_dart_intake", "lines from the side"),
+         ("shoulder_slope", "folds from the shoulder")), TRUNK,
+    ),
+    Rule(
+        "armhole, back", ("back",), (), PLUMB, ("armhole", "armpit", "underarm", "shoulder"),
+        (("shoulder_dart_intake", "cloth stands off"), ("fullness", "loose vertical")), TRUNK,
+    ),
+    Rule(
+        "shoulder", ("front", "back"), (), SLANT, ("armhole", "armpit", "underarm"),
+        (("shoulder_slope", "drag lines from the armpit"),), TRUNK,
+    ),
+    Rule(
+        "shoulder", ("front", "back"), (), SLANT, ("shoulder point",),
+        (("shoulder_slope", "folds from the shoulder end"),), TRUNK,
+    ),
+    Rule(
+        "neck edge, back", ("back",), ("back",), LEVEL, ("nape", "neck"),
+        (("neckline", "creases under the collar"), ("pass_back", "creases under the collar")),
+        TRUNK,
+    ),
+    Rule(
+        "neck edge, front", ("front",), ("front",), (*LEVEL, *SLANT, *PLUMB), ("neck",),
+        (("neckline", "presses on the throat"),), TRUNK,
+    ),
+    Rule(
+        "fork", (), ("front",), (*LEVEL, *SLANT, *PLUMB), ("fork", "crotch"),
+        (("fork_extension", "front: whiskers"),), LEGS, True,
+    ),
+    Rule(
+        "fork", (), ("front",), (*LEVEL, *SLANT, *PLUMB), ("fork", "crotch"),
+        (("front_rise", "frown at the front"),), LEGS, False,
+    ),
+    Rule(
+        "fork", (), ("inside",), (*LEVEL, *SLANT), ("fork", "crotch", "hip"),
+        (("fork_extension", "loose cloth"),), LEGS,
+    ),
+    Rule(
+        "waist edge, back", (), ("back",), LEVEL, ("waist",),
+        (("waist_dart_intake", "loose waist"), ("waistband_length", "band stands off")), LEGS,
+    ),
+    Rule(
+        "seat", (), ("back",), LEVEL, ("fork", "crotch", "hip"),
+        (("seat_wedge", "loose folds under the seat"), ("fork_extension", "loose cloth")), LEGS,
+    ),
+    Rule(
+        "seat", (), ("back",), SLANT, ("fork", "crotch", "hip"),
+        (("fork_extension", "back: smile lines"), ("seat_wedge", "waist pulled down")), LEGS,
+    ),
+    Rule("waist", (), (), SLANT, ("waist",), (("waist_dart_intake", "drag lines"),)),
+)  # fmt: skip
+"""What the trade reads from a drag line (common practice); causes are a catalogue's own signs."""
+
+TIGHT, WIDE = (("let_out", "tight horizontal folds"),), (("let_out", "loose vertical folds"),)
+
+
+def _spoken_of(fold: Fold) -> tuple[str, ...]:
+    """The places a fold speaks of, as a cutter reads it: a level one of where it lies, a slanting
+    one of where it comes from and points to, an upright one of what it ends at."""
+    a, b = fold.ends
+    if fold.way == "horizontal":
+        return (fold.middle.name,)
+    if fold.way == "vertical":
+        return tuple(s.name for s in (a, b) if s.lies in ("at", "near"))
+    return (a.name, b.name, *fold.aims)
+
+
+def fullest(reading: Reading) -> float:
+    """The height of the body's fullest place that the garment hangs from, cm: the bust, or the hip
+    of one that begins below; higher than all where neither is known."""
+    top = any(p.name.startswith(("armhole", "shoulder seam")) for p in reading.places)
+    level = "bust" if top else "hip"
+    if level in reading.figure_levels:
+        return reading.figure_levels[level]
+    lines = [x for x in reading.levels.lines if x.name == f"{level} level"]
+    return float(np.mean([list(x.heights.values()) for x in lines])) if lines else np.inf
+
+
+def close_at(fold: Fold, reading: Reading) -> str:
+    """The level at which a fold crosses cloth that was drafted close to the body; "" nowhere."""
+    z = fold.line[:, 2]
+    for g in reading.girths:
+        mine = g.side in ("", fold.side) and float(z.min()) <= g.level <= float(z.max())
+        if mine and not g.open and g.body > 0.0 and g.ease < CLOSE * g.body:
+            return g.place
+    return ""
+
+
+def free(fold: Fold, reading: Reading) -> bool:
+    """Whether a fold hangs as the cloth does of itself, and is no sign."""
+    if fold.kind == "hem flare":
+        return True
+    if fold.way != "vertical":
+        return False
+    return fold.home == SLEEVE or float(fold.line[:, 2].max()) < fullest(reading) + ABOVE
+
+
+def drag_lines(reading: Reading, legs: bool) -> Iterator[Sign]:
+    """The signs that folds are, those of one place together, the deepest named."""
+    found: dict[str, list[tuple[int, Fold, tuple[Cause, ...]]]] = {}
+    for number, fold in enumerate(reading.folds, 1):
+        told = _told(fold, reading, legs) if fold.depth > DEEP else None
+        if told is not None:
+            found.setdefault(told[0], []).append((number, fold, told[1]))
+    for place, some in found.items():
+        some.sort(key=lambda s: -s[1].depth)
+        deepest = some[0][1]
+        yield Sign(
+            "fold",
+            place,
+            both(_side(f) for _, f, _ in some),
+            deepest.depth,
+            DEEP,
+            "cm",
+            _sentence([f for _, f, _ in some], reading.unit),
+            tuple(dict.fromkeys(c for _, _, why in some for c in why)),
+            tuple(sorted(n for n, _, _ in some)),
+        )
+
+
+def _told(fold: Fold, reading: Reading, legs: bool) -> tuple[str, tuple[Cause, ...]] | None:
+    """Which place a fold is told of, and its causes; None of one that is no sign."""
+    if free(fold, reading):
+        place = close_at(fold, reading) if fold.kind == "fold" and fold.home != SLEEVE else ""
+        return (place, causes(WIDE)) if place else None
+    for rule in RULES:
+        if rule.fits(fold, legs):
+            return rule.place, causes(rule.said)
+    if fold.way != "vertical" and max(fold.pulled) > PULLED:
+        end = fold.ends[int(np.argmax(fold.pulled))]
+        return end.name.removeprefix("the ") or fold.home, causes(TIGHT)
+    return None
+
+
+def _side(fold: Fold) -> str:
+    """The side of the figure that a fold is on; "" of the middle."""
+    return fold.view if fold.view in ("right", "left") and not fold.side else fold.side
+
+
+def _sentence(some: list[Fold], unit: LengthUnit) -> str:
+    """The deepest of folds at one place, how long and deep, and how many more there are."""
+    first = some[0]
+    more = len(some) - 1
+    rest = "" if not more else "; one more there" if more == 1 else f"; {more} more there"
+    if more == 1 and _side(some[1]) not in ("", _side(first)):
+        rest = f"; one like it on the {_side(some[1])}"
+    pull = max(first.pulled)
+    tight = f", from cloth stretched by {pull:.1%}" if pull > PULLED else ""
+    return f"{first.where(unit)}, {first.size(unit)}{tight}{rest}"

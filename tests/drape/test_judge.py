@@ -1,0 +1,503 @@
+"""Readings with one fault each, made by hand: exactly that sign is told; a sound garment has none.
+
+What each sign means at a fitting is common practice; the corrections for it are the catalogue's.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from pinwright.drape.reading import Reading, read
+from pinwright.drape.reading.balance import DROPPING, SWINGING
+from pinwright.drape.reading.darts import Dart, darts
+from pinwright.drape.reading.drag import RULES, TIGHT, WIDE, Rule, fullest
+from pinwright.drape.reading.faults import GAPING, ZONES, zone_of
+from pinwright.drape.reading.fold import Fold, Spot
+from pinwright.drape.reading.gap import Girth
+from pinwright.drape.reading.judge import judge
+from pinwright.drape.reading.levels import Level, Levels, Plumb
+from pinwright.drape.reading.places import Place
+from pinwright.drape.reading.sign import Sign, cause
+from pinwright.drape.reading.told import may_need, sign_words
+from pinwright.drape.reading.words import EDGES, LINES
+from pinwright.fitting.catalogue import all_entries
+from tests.drape.test_reading_folds import GIRTH, bulged
+from tests.drape.test_reading_levels import skirt
+from tests.drape.test_reading_shapes import hung, panel
+
+HEIGHTS = {"bust": 122.0, "waist": 105.0, "hip": 85.0, "knee": 46.0, "thigh": 75.0}
+NOTHING = Levels((), (), (), (), ())
+SIDES = ("right", "left")
+
+
+@cache
+def base() -> Reading:
+    return read(skirt(), {})
+
+
+def place(name: str, side: str = "right", across: float = 0.0, along: float = 0.0,
+          gap: float = 1.0) -> Place:  # fmt: skip
+    return Place(
+        name=name, side=side, area=100.0, strain_along=along, strain_along_peak=1.5 * along,
+        strain_across=across, strain_across_peak=1.5 * across, shear=0.0, gap=gap, gap_least=0.0,
+        gap_most=2.0 * gap, pressure=0.0, touched=0.0,
+    )  # fmt: skip
+
+
+def hem(side: str = "", **off: float) -> Level:
+    return Level("hem", side, {}, 40.0, 41.0, off)  # type: ignore[arg-type]
+
+
+LEGGED = Levels((hem("right"), hem("left")), (), (), (), ())
+
+
+def jacket(**changed: object) -> Reading:
+    """A sound jacket, loose, with what is changed."""
+    sound = tuple(
+        place(n, s)
+        for s in SIDES
+        for n in ("armhole, front", "neck edge, front", "bust level, front", "hip level, back")
+    )
+    made = replace(
+        base(), places=sound, girths=(girth("waist", 115.0, 77.0), girth("hip", 117.0, 99.0)),
+        levels=NOTHING, folds=(), darts=(), figure_levels=HEIGHTS,
+    )  # fmt: skip
+    return replace(made, **changed)  # type: ignore[arg-type]
+
+
+def trousers(**changed: object) -> Reading:
+    """Sound trousers, loose at the hip, with what is changed."""
+    sound = tuple(
+        place(n, s, gap=0.5) for s in SIDES for n in ("waist edge, back", "hip level, back")
+    )
+    made = replace(
+        base(), places=sound, girths=(girth("hip", 108.0, 99.0),), levels=LEGGED, folds=(),
+        darts=(), figure_levels=HEIGHTS,
+    )  # fmt: skip
+    return replace(made, **changed)  # type: ignore[arg-type]
+
+
+def girth(name: str, flat: float, body: float, side: str = "", open_: bool = False) -> Girth:
+    return Girth(name, side, HEIGHTS.get(name, 0.0), flat, flat, flat, body, open_)
+
+
+def fold(
+    way: str, low: float, high: float, *, view: str = "front", side: str = "right",
+    home: str = "front", depth: float = 1.5, ends: tuple[Spot, Spot] = (Spot(), Spot()),
+    middle: Spot | None = None, towards: tuple[str, str] = ("", ""),
+    pulled: tuple[float, float] = (0.0, 0.0), kind: str = "fold",
+) -> Fold:  # fmt: skip
+    line = np.array([[-10.0, -12.0, low], [-10.0, -12.0, (low + high) / 2.0], [-10.0, -12.0, high]])
+    return Fold(
+        kind=kind, home=home, view=view, side=side, way=way, angle=45.0,  # type: ignore[arg-type]
+        length=20.0, depth=depth, start=line[0], end=line[-1], ends=ends,
+        middle=Spot() if middle is None else middle, towards=towards, pulled=pulled, line=line,
+    )  # fmt: skip
+
+
+def only(reading: Reading) -> Sign:
+    (sign,) = judge(reading)
+    return sign
+
+
+def kinds(sign: Sign) -> list[str]:
+    return [c.kind for c in sign.causes]
+
+
+BUST = "the right bust point"
+
+
+def to_bust(side: str = "right", depth: float = 1.5) -> Fold:
+    return fold(
+        "diagonal", 110.0, 118.0, side=side, depth=depth, towards=("", f"the {side} bust point")
+    )
+
+
+# what is no sign
+
+
+@pytest.mark.parametrize("sound", [jacket, trousers])
+def test_a_sound_garment_has_no_sign(sound: object) -> None:
+    assert judge(sound()) == ()  # type: ignore[operator]
+
+
+def test_flare_alone_is_no_sign() -> None:
+    flares = (
+        fold("vertical", 80.0, 118.0, depth=3.0),  # below the bust, as deep as it likes
+        fold("vertical", 79.0, 100.0, depth=3.0, kind="hem flare"),
+        fold("diagonal", 79.0, 100.0, depth=3.0, kind="hem flare", towards=("", BUST)),
+        fold("vertical", 90.0, 135.0, depth=3.0, home="sleeve"),
+        fold("vertical", 90.0, 108.0, depth=3.0, view="back", home="back", side="left"),
+    )
+    assert judge(jacket(folds=flares)) == ()
+    legs_ = (
+        fold("vertical", 20.0, 84.0, depth=3.0, view="back", home="back"),
+        fold("vertical", 0.0, 30.0, depth=3.0, kind="hem flare"),
+    )
+    assert judge(trousers(folds=legs_)) == ()
+
+
+def test_a_ruffle_really_hung_has_no_sign_of_its_folds() -> None:
+    # twelve flutes of a centimetre from the waist to the hem, the hip 50 over the hem
+    h = bulged(lambda a, z: 0.5 * np.cos(24.0 * np.pi * a / GIRTH))
+    r = read(h, {"side_hip_left": np.array([14.0, 0.0, 79.0]), "side_hip_right": np.array([-14.0, 0.0, 79.0])})  # noqa: E501  # fmt: skip
+    assert len(r.folds) == 12
+    assert [s for s in judge(r) if s.kind == "fold"] == []
+
+
+def test_folds_that_point_nowhere_are_only_told() -> None:
+    assert (
+        judge(jacket(folds=(fold("diagonal", 90.0, 100.0), fold("horizontal", 95.0, 95.5)))) == ()
+    )
+    # upright above the fullest place, but ending below the armhole, not at it
+    off = Spot("the front of the right armhole", 8.0, "below")
+    assert judge(jacket(folds=(fold("vertical", 110.0, 128.0, ends=(Spot(), off)),))) == ()
+
+
+def test_a_shallow_drag_line_is_pressed_away() -> None:
+    assert judge(jacket(folds=(to_bust(depth=0.5),))) == ()
+    assert only(jacket(folds=(to_bust(depth=0.51),))).kind == "fold"
+
+
+# drag lines
+
+
+def test_a_drag_line_to_the_bust() -> None:
+    sign = only(jacket(folds=(to_bust(),)))
+    assert (sign.kind, sign.place, sign.side, sign.amount) == ("fold", "bust", "right", 1.5)
+    assert kinds(sign) == ["bust_dart_intake", "bust_dart_direction"]
+    assert sign.folds == (1,)
+    assert "points to the right bust point, 20 cm long, 1.5 cm deep" in sign.says
+
+
+def test_folds_to_one_place_are_one_sign_and_the_deepest_is_named() -> None:
+    sign = only(jacket(folds=(to_bust(), fold("vertical", 80.0, 100.0), to_bust("left", 2.5))))
+    assert (sign.side, sign.amount, sign.folds) == ("right and left", 2.5, (1, 3))
+    assert "diagonal fold (45° off level) on the left front" in sign.says
+    assert sign.says.endswith("one like it on the right")
+    more = only(jacket(folds=(to_bust(), to_bust("left", 2.5), to_bust(depth=0.7))))
+    assert more.says.endswith("2 more there")
+    assert sign_words(sign).endswith("(folds 1 and 3 on the pictures).")
+
+
+def made_for(rule: Rule) -> Fold:
+    """A fold that a rule is for, at the height where it lies."""
+    word = next(n for n in NAMES if not rule.words or any(w in n for w in rule.words))
+    spot = Spot(word, 1.0)
+    pull = 0.03 if rule.pulled else 0.0
+    return fold(
+        rule.ways[0], 70.0, 140.0, view=rule.views[0] if rule.views else "front",
+        home=rule.homes[0] if rule.homes else "front", ends=(Spot(), spot), middle=spot,
+        pulled=(0.0, pull),
+    )  # fmt: skip
+
+
+NAMES = (
+    "the right bust point", "the back waist", "the front of the right armhole",
+    "the right shoulder point", "the nape", "the front neck point", "centre front at the crotch",
+    "centre back at the hip",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda r: f"{r.place} {r.ways[0]} {r.said[0][0]}")
+def test_every_rule_has_a_fold_and_its_causes(rule: Rule) -> None:
+    sound = trousers if rule.legs else jacket
+    sign = only(sound(folds=(made_for(rule),)))
+    assert (sign.kind, sign.place) == ("fold", rule.place)
+    assert [(c.kind, c.sign[: len(b)]) for c, (_, b) in zip(sign.causes, rule.said, strict=True)] == list(rule.said)  # noqa: E501  # fmt: skip
+
+
+def test_whiskers_come_from_strained_cloth_and_a_frown_from_loose() -> None:
+    fork = (Spot("centre front at the crotch", 6.0, "near"), Spot("the front waist", 9.0, "near"))
+    loose = only(trousers(folds=(fold("vertical", 77.0, 103.0, ends=fork),)))
+    tight = only(trousers(folds=(fold("vertical", 77.0, 103.0, ends=fork, pulled=(0.03, 0.0)),)))
+    assert kinds(loose) == ["front_rise"]
+    assert kinds(tight) == ["fork_extension"]
+    assert "from cloth stretched by 3.0%" in tight.says
+
+
+def test_a_fold_out_of_strained_cloth_is_a_sign_wherever_it_points() -> None:
+    spot = Spot("the right side seam at the hip", 2.0)
+    sign = only(jacket(folds=(fold("horizontal", 88.0, 88.5, ends=(spot, Spot()), pulled=(0.03, 0.0)),)))  # noqa: E501  # fmt: skip
+    assert sign.place == "right side seam at the hip"
+    assert kinds(sign) == ["let_out"]
+    assert sign.causes[0].sign.startswith("tight horizontal")
+
+
+def test_an_upright_fold_where_the_draft_is_close_is_a_sign() -> None:
+    upright = (fold("vertical", 70.0, 100.0),)
+    # 3 of ease on a hip of 99 is a close draft, 9 is not
+    close = only(jacket(folds=upright, girths=(girth("hip", 102.0, 99.0),)))
+    assert (close.place, kinds(close)) == ("hip", ["let_out"])
+    assert close.causes[0].sign.startswith("loose vertical")
+    assert judge(jacket(folds=upright, girths=(girth("hip", 108.0, 99.0),))) == ()
+    # of the other leg, or a fold that does not reach there
+    knee = (girth("knee", 39.0, 38.0, "left"),)
+    assert judge(trousers(folds=(fold("vertical", 30.0, 60.0),), girths=knee)) == ()
+    assert judge(jacket(folds=(fold("vertical", 95.0, 110.0),), girths=(girth("hip", 102.0, 99.0),))) == ()  # noqa: E501  # fmt: skip
+
+
+def test_the_fullest_place() -> None:
+    assert fullest(jacket()) == 122.0
+    assert fullest(trousers()) == 85.0
+    assert fullest(replace(trousers(), figure_levels={})) == np.inf
+    # where the figure is not known the garment's own line
+    assert fullest(base()) == pytest.approx(70.0)
+
+
+# too little and too much
+
+
+def test_a_place_that_is_strained() -> None:
+    some = (*jacket().places, place("hip level, front", across=0.025))
+    sign = only(jacket(places=some))
+    assert (sign.kind, sign.place, sign.side, sign.wrong) == ("strained", "hip level, front", "right", True)  # noqa: E501  # fmt: skip
+    assert sign.says == (
+        "hip level, front, right: stretched 2.5% across in the mean, 3.8% at its tightest"
+    )
+    assert kinds(sign) == ["let_out"]
+    # what is only told, and what is neither
+    told = only(jacket(places=(*jacket().places, place("hip level, front", across=0.015))))
+    assert not told.wrong
+    assert judge(jacket(places=(*jacket().places, place("hip level, front", across=0.009)))) == ()
+
+
+def test_one_tight_zone_is_one_sign() -> None:
+    some = tuple(
+        place(n, s, across=a)
+        for s in SIDES
+        for n, a in (
+            ("hip level, back", 0.03),
+            ("hip level, front", 0.025),
+            ("side seam from waist to hip, front", 0.022),
+            ("front", 0.03),  # a whole panel says nothing more
+            ("centre back", 0.03),
+        )
+    )
+    sign = only(jacket(places=(*jacket().places, *some)))
+    assert (sign.place, sign.side) == ("hip level, back", "right and left")
+    assert sign.says.endswith("also hip level, front, side seam from waist to hip, front")
+    assert kinds(sign) == ["fullness", "let_out"]
+
+
+def test_cloth_stretched_along_is_too_short() -> None:
+    sign = only(trousers(places=(*trousers().places, place("seat seam, back", along=0.03))))
+    assert "stretched 3.0% along" in sign.says
+    assert kinds(sign) == ["crotch_depth"]
+
+
+def test_a_band_and_the_waist_under_it_are_tight_together() -> None:
+    tight = (place("band", across=0.03), place("waist edge, front", across=0.022))
+    sign = only(trousers(places=(*trousers().places, *tight)))
+    assert sign.says.startswith("band, right: stretched 3.0% across")
+    assert sign.says.endswith("also waist edge, front")
+    assert kinds(sign) == ["waistband_length"]
+    assert sign.causes[0].sign.startswith("band cuts in")
+
+
+def test_every_edge_and_level_has_a_zone_or_runs_through_several() -> None:
+    names = {*LINES.values(), *(e for e in EDGES.values() if "side seam" not in e)}
+    through = {"centre", "centre front", "centre back", "crease", "front edge", "inseam"}
+    assert {n for n in names if not zone_of(n)} == through
+    assert {z for _, z in ZONES} >= {"bust", "waist", "hip", "knee"}
+
+
+def test_a_girth_that_is_short() -> None:
+    sign = only(jacket(girths=(girth("hip", 97.0, 99.0),)))
+    assert (sign.kind, sign.place, sign.amount) == ("short", "hip", 2.0)
+    assert sign.says == "hip: the pieces are 2.0 cm shorter round than the body"
+    assert kinds(sign) == ["let_out"]
+    assert judge(jacket(girths=(girth("hip", 98.6, 99.0),))) == ()
+    # a line that the armholes part is no girth, an open front is
+    assert judge(jacket(girths=(girth("bust", 82.0, 95.0, open_=True),))) == ()
+    assert only(jacket(girths=(girth("hip", 97.0, 99.0, open_=True),))).kind == "short"
+
+
+def test_a_short_girth_and_the_strain_there_are_one_sign() -> None:
+    some = (*jacket().places, place("hip level, front", across=0.025))
+    sign = only(jacket(places=some, girths=(girth("hip", 97.0, 99.0),)))
+    assert sign.kind == "strained"
+    assert sign.says.endswith("the pieces are 2.0 cm shorter round than the body")
+
+
+@pytest.mark.parametrize(
+    ("edge", "planned", "off"),
+    [("neck edge", 0.5, 1.0), ("armhole", 1.0, 1.0), ("waist edge", 0.5, 0.7)],
+)
+def test_an_edge_that_gapes(edge: str, planned: float, off: float) -> None:
+    name = f"{edge}, front"
+    wide = tuple(place(name, s, gap=planned + off + 0.3) for s in SIDES)
+    sign = only(jacket(places=wide))
+    assert (sign.kind, sign.place, sign.side) == ("gapes", name, "right and left")
+    assert sign.amount == pytest.approx(off + 0.3)
+    assert kinds(sign) == [k for k, _ in GAPING[name]]
+    near = tuple(place(name, s, gap=planned + off - 0.01) for s in SIDES)
+    assert judge(jacket(places=near)) == ()
+
+
+def test_an_edge_that_gapes_and_the_fold_there_are_one_sign() -> None:
+    wide = (place("waist edge, back", "right", gap=1.5), place("hip level, back"))
+    over = fold("horizontal", 100.0, 104.0, view="back", side="", home="back", depth=1.4,
+                middle=Spot("the back waist", 2.0))  # fmt: skip
+    sign = only(trousers(places=wide, folds=(over,)))
+    assert sign.place == "waist edge, back"
+    assert sign.seen.startswith("stands 1.5 cm off in the mean (3.0 cm at most), 0.5 cm planned; ")
+    assert "horizontal fold on the back at the back waist" in sign.seen
+    assert kinds(sign) == ["waist_dart_intake", "waistband_length"]
+    assert sign.folds == (1,)
+
+
+def test_a_dart_that_points_beside_the_bust() -> None:
+    both = (Dart("bust dart", "right", -1.6, 2.0), Dart("bust dart", "left", -2.6, 2.0))
+    sign = only(jacket(darts=both))
+    assert sign.says == "bust dart, right and left: points 2.6 cm over the bust point"
+    assert kinds(sign) == ["bust_dart_direction"]
+    assert judge(jacket(darts=(Dart("bust dart", "right", 1.5, 2.0),))) == ()
+    apart = judge(jacket(darts=(both[0], replace(both[1], beside=1.7))))
+    assert [s.says for s in apart] == [
+        "bust dart, left: points 1.7 cm under the bust point",
+        "bust dart, right: points 1.6 cm over the bust point",
+    ]
+
+
+def test_where_a_dart_points_is_read_from_the_hung_cloth() -> None:
+    # a level dart in a plane 30 high that ends at x = 10; the bust point 4 beyond and 2 under it
+    p = panel("front", "left", 40.0, 60.0, 40, 60, {})
+    row = 30 * 41 + np.arange(20, 9, -1)
+    p = replace(p, legs={"bust dart": (row, row)})
+    x, z = p.points.T
+    shell = replace(skirt().shell, panels=(p,), vertices=(np.arange(len(x)),), n=len(x),
+                    triangles=p.triangles, rest=p.points[p.triangles],
+                    panel=np.zeros(len(p.triangles), np.int64))  # fmt: skip
+    h = hung(shell, np.stack([x, 0.0 * x - 12.0, z], 1), skirt().body)
+    (found,) = darts(h, {"bust_point_left": np.array([6.0, -11.0, 28.0])})
+    assert found.beside == pytest.approx(2.0 * -1.0)
+    assert found.short == pytest.approx(4.0)
+    assert darts(h, {"bust_point_right": np.array([6.0, -11.0, 28.0])}) == ()
+    assert darts(h, {"bust_point_left": np.array([6.0, -11.0, 50.0])}) == ()  # no dart of the bust
+
+
+# level and plumb
+
+
+def plumb(what: str, side: str, off: float) -> Plumb:
+    return Plumb(what, side, "waist", {"hem": off})  # type: ignore[arg-type]
+
+
+def with_levels(sound: Reading, **some: object) -> Reading:
+    return replace(sound, levels=replace(sound.levels, **some))  # type: ignore[arg-type]
+
+
+def test_side_seams_that_swing_alike_are_one_sign() -> None:
+    seams = (plumb("side seam", "right", 2.0), plumb("side seam", "left", 2.5))
+    sign = only(with_levels(jacket(), seams=seams))
+    assert sign.says == "side seam, right and left: swings to the back, 2.5 cm off plumb at the hem"
+    assert kinds(sign) == ["pass_back", "round_back"]
+    assert judge(with_levels(jacket(), seams=(plumb("side seam", "right", 1.0),))) == ()
+    apart = judge(with_levels(jacket(), seams=(seams[0], plumb("side seam", "left", -2.5))))
+    assert [s.side for s in apart] == ["left", "right"]
+    assert "to the front" in apart[0].says
+
+
+def test_creases_that_lean_the_same_way_are_one_sign() -> None:
+    some = [("back crease", 3.3), ("front crease", 0.8)]
+    creases = tuple(plumb(w, s, off) for s in SIDES for w, off in some)
+    sign = only(with_levels(trousers(), creases=creases))
+    assert sign.says == (
+        "back crease, right and left: leans outwards, 3.3 cm off plumb at the hem; "
+        "the front crease 0.8 cm"
+    )
+    assert judge(with_levels(trousers(), creases=(plumb("back crease", "right", 0.7),))) == ()
+
+
+def line(name: str, side: str = "", **off: float) -> Level:
+    return Level(name, side, {}, 80.0, 82.0, off)  # type: ignore[arg-type]
+
+
+def test_hems_of_both_legs_that_tip_alike_are_one_sign() -> None:
+    hems = (
+        hem("right", front=-0.5, back=0.0, right=0.5, left=0.0),
+        hem("left", front=-0.4, back=0.0, left=0.5, right=-0.1),
+    )
+    sign = only(with_levels(trousers(), hems=hems))
+    assert sign.says == (
+        "hem, right and left: hangs 1.0 cm lower at the front than at the outside, "
+        "against what was planned"
+    )
+    assert kinds(sign) == ["hem_level"]
+    level = (hem("right", front=-0.3, back=0.4), hem("left", front=-0.3, back=0.3))
+    assert judge(with_levels(trousers(), hems=level)) == ()
+
+
+def test_a_garment_that_hangs_down_on_one_side_is_one_sign() -> None:
+    some = {"front": 0.0, "back": 0.0, "right": 1.2, "left": -1.2}
+    lines = (line("waist level", "", **some), line("hip level", "", **some))
+    sign = only(with_levels(jacket(), hems=(hem("", **some),), lines=lines))
+    assert sign.says == (
+        "hem: hangs 2.4 cm lower at the left than at the right, against what was planned; "
+        "so do the waist level and the hip level"
+    )
+    assert kinds(sign) == ["shoulder_slope", "hem_level"]
+
+
+def test_a_balance_line_out_of_level() -> None:
+    low = line("hip level", front=-0.2, back=-0.7, right=0.6, left=0.5)
+    sign = only(with_levels(trousers(), lines=(low,)))
+    assert sign.says.startswith("hip level: hangs 1.3 cm lower at the back than at the sides")
+    assert kinds(sign) == ["seat_wedge"]
+    # within a centimetre; a line of the front alone; a sleeve; the waist as it is worn
+    for x in (
+        line("hip level", front=0.0, back=0.9),
+        line("bust level", back=-1.0, right=1.0, left=0.0),
+        line("waist edge", front=0.0, back=2.0),
+    ):
+        assert judge(with_levels(jacket(), lines=(x,))) == ()
+    arm = replace(hem("right", front=0.0, back=2.0), name="sleeve hem")
+    assert judge(with_levels(jacket(), hems=(arm,))) == ()
+
+
+# order, unit, causes
+
+
+def test_the_worst_comes_first_and_what_is_only_told_last() -> None:
+    r = with_levels(
+        jacket(
+            places=(*jacket().places, place("hip level, front", across=0.019)),
+            folds=(to_bust(depth=0.6),),
+        ),
+        seams=(plumb("side seam", "right", 3.0),),
+    )
+    assert [(s.kind, s.wrong) for s in judge(r)] == [
+        ("swings", True), ("fold", True), ("strained", False),
+    ]  # fmt: skip
+
+
+def test_signs_are_told_in_the_unit_of_the_order() -> None:
+    # 5.08 cm are two inches; 20 cm some 8
+    seams = (plumb("side seam", "right", 5.08),)
+    r = with_levels(jacket(folds=(to_bust(depth=2.54),), unit="in"), seams=seams)
+    told = " ".join(s.says for s in judge(r))
+    assert "2 in off plumb at the hem" in told
+    assert "8 in long, 1 in deep" in told
+    assert "cm" not in told
+    assert judge(r)[0].amount == 5.08
+
+
+def test_causes_are_the_catalogue_s_own() -> None:
+    every = [c for r in RULES for c in r.said]
+    every += [c for table in (SWINGING, DROPPING, GAPING) for some in table.values() for c in some]
+    for kind, begins in (*every, *TIGHT, *WIDE):
+        assert cause(kind, begins).sign in all_entries()[kind].signs
+    with pytest.raises(KeyError):
+        cause("hollow_back", "no such sign")
+
+
+def test_what_may_help_is_said_with_what_it_is_for() -> None:
+    assert may_need(cause("let_out", "tight")) == (
+        "It may need: seam let out or taken in (let_out), for “tight horizontal folds: too little "
+        "ease at that level, let out”."
+    )
