@@ -20,7 +20,8 @@ from benchmarks.drape_xpbd import with_single_hinges, xpbd
 from tests.drape.physics_tubes import on_hip
 
 from pinwright.drape.data import Array
-from pinwright.drape.solver.settling import Setting, settled
+from pinwright.drape.solver.acting import Setting
+from pinwright.drape.solver.settling import settled
 
 LEVELS = (1e-1, 1e-2, 1e-3)
 SIZES = (1.56, 1.1, 0.78, 0.49, 0.31)

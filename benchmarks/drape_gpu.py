@@ -123,7 +123,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
 
 def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]:
     """The setting of a call, or variants of it."""
-    from pinwright.drape.solver.settling import Setting
+    from pinwright.drape.solver.acting import Setting
     from pinwright.drape.solver.stencils import bending, stencils
 
     rng = np.random.default_rng(5)

@@ -24,7 +24,7 @@ from scipy.sparse import coo_array, csr_array
 
 from pinwright.drape.data import Array, Whole
 from pinwright.drape.field import sampled
-from pinwright.drape.solver.settling import Setting, State, _Work, forces, residual
+from pinwright.drape.solver.acting import Setting, State, Work, forces, residual
 
 
 def with_single_hinges(s: Setting, rigidity: float) -> tuple[Setting, Array]:
@@ -182,7 +182,7 @@ def xpbd(
     keep = damping ** (step * 60.0)
     free = (light > 0.0)[:, None]
     distance, way = np.empty(st.n), np.empty((st.n, 3))
-    work = _Work(s)
+    work = Work(s)
     looks: list[tuple[float, float]] = []
     spent = 0.0
     count = 0

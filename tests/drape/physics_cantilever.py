@@ -11,7 +11,8 @@ from scipy.interpolate import CubicSpline
 from scipy.spatial import Delaunay
 
 from pinwright.drape.data import Array
-from pinwright.drape.solver.settling import GRAVITY, settled
+from pinwright.drape.solver.acting import GRAVITY
+from pinwright.drape.solver.settling import settled
 from tests.drape.physics_cloth import MASS, cloth, grained, sheet, turned
 
 

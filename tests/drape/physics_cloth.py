@@ -12,7 +12,7 @@ import numpy as np
 from scipy.spatial import Delaunay
 
 from pinwright.drape.data import Array, Whole
-from pinwright.drape.solver.settling import Setting
+from pinwright.drape.solver.acting import Setting
 from pinwright.drape.solver.stencils import bending, stencils
 
 WARP, WEFT, POISSON, SHEAR = 1.2e6, 0.8e6, 0.2, 0.06e6

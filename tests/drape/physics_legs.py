@@ -8,7 +8,8 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from pinwright.drape.data import Array, Whole
-from pinwright.drape.solver.settling import Setting, settled
+from pinwright.drape.solver.acting import Setting
+from pinwright.drape.solver.settling import settled
 from tests.drape.physics_bodies import field_from, tube
 from tests.drape.physics_cloth import cloth
 

@@ -9,7 +9,8 @@ import numpy as np
 from scipy.optimize import brentq
 
 from pinwright.drape.data import Array
-from pinwright.drape.solver.settling import GRAVITY, settled
+from pinwright.drape.solver.acting import GRAVITY
+from pinwright.drape.solver.settling import settled
 from tests.drape.physics_cloth import (
     MASS,
     POISSON,

@@ -9,7 +9,8 @@ import numpy as np
 
 from pinwright.drape.data import Array, Whole
 from pinwright.drape.field import field_of
-from pinwright.drape.solver.settling import Setting, settled
+from pinwright.drape.solver.acting import Setting
+from pinwright.drape.solver.settling import settled
 from tests.drape.physics_bodies import field_from, tube, turned_body, wrapped
 from tests.drape.physics_cloth import POISSON, SHEAR, WARP, WEFT, cloth, grained, membrane, sheet
 

@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 
 from pinwright.drape.data import Array, Whole
+from pinwright.drape.solver.acting import Setting
 from pinwright.drape.solver.against_itself import PRESS, Layers
-from pinwright.drape.solver.settling import Setting, settled
+from pinwright.drape.solver.settling import settled
 from pinwright.figure.meeting import meeting
 from tests.drape.physics_bodies import field_from
 from tests.drape.physics_cloth import MASS, cloth, sheet

@@ -18,8 +18,9 @@ from scipy.sparse.linalg import spsolve
 
 from pinwright.drape.data import Surface
 from pinwright.drape.field import Field, field_of
+from pinwright.drape.solver.acting import GRAVITY, Setting, State, Work, forces
 from pinwright.drape.solver.membrane import stiffness
-from pinwright.drape.solver.settling import GRAVITY, Setting, State, _Work, forces, settled
+from pinwright.drape.solver.settling import settled
 from pinwright.drape.solver.stencils import bending, stencils
 
 wp = pytest.importorskip("warp")
@@ -117,8 +118,8 @@ def heard(into: list[float]) -> Callable[[int, float], bool]:
     return hear
 
 
-def on_processor(s: Setting, x: Array, anchor: Array) -> tuple[State, _Work]:
-    w = _Work(s)
+def on_processor(s: Setting, x: Array, anchor: Array) -> tuple[State, Work]:
+    w = Work(s)
     state = State(x.copy(), anchor.copy(), x * 0.0, np.zeros(len(x)))
     forces(s, w, state)
     st = s.stencils
@@ -294,7 +295,7 @@ def test_a_strip_stretches_under_its_own_weight() -> None:
             matrix,
             pairs,
             weight * s.load,
-            pinned=top,  # type: ignore[arg-type]
+            pinned=top,
         )
         for k in stiffs
     ]

@@ -15,12 +15,13 @@ import numpy as np
 
 from pinwright.drape.data import Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
-from pinwright.drape.garb import Garb, Kept, kept, setting, waist
+from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, waist
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
 from pinwright.drape.skin import carried, coarse_body, fine_body, near_cloth
-from pinwright.drape.solver.settling import GRAVITY, Setting, State, settled
+from pinwright.drape.solver.acting import GRAVITY, Setting, State
+from pinwright.drape.solver.settling import settled
 from pinwright.figure.figure import Figure
 from pinwright.figure.joints import limb_axes
 from pinwright.figure.landmarks import vertices
@@ -124,12 +125,14 @@ def draped(
         x = prolongation(last, shell) @ x
         final = side == edge
         apart = min(garb.apart, 0.3 * side) if final else 0.0
-        now = setting(shell, garb.handle, near_cloth(surface, skin, x, STEP), keep, apart)
+        stiffer = 1.0 if final else coarsely(garb.handle, side)
+        body = near_cloth(surface, skin, x, STEP)
+        now = setting(shell, garb.handle, body, keep, apart, stiffer)
         state = course.run(
             "settling" if final else "hanging",
             now,
             x,
-            enough if final else 5.0 * enough,
+            enough if final else 3.0 * enough,
             STEPS if final else 60,
             0.005,
         )
@@ -177,7 +180,8 @@ def _put_on(
     whole = near_cloth(surface, skin, skin, GROSS)
     x = placed(garb.garment, shell, Stance(whole, limb_axes(skin, start.joints), marks))
     keep = kept(garb.garment, shell, x)
-    base = setting(shell, garb.handle, whole, keep)
+    stiffer = coarsely(garb.handle, COARSE)
+    base = setting(shell, garb.handle, whole, keep, stiffer=stiffer)
     loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
     x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x
     x = course.run("putting on", base, x, 0.2, 60, 0.01, reach=1.5).x

@@ -26,13 +26,13 @@ from pinwright.drape.gpu.kinds import (
     Whole2,
     wp,
 )
-from pinwright.drape.solver import settling as rules
+from pinwright.drape.solver import stepping
 
 wp.set_module_options({"enable_backward": False})
 
 number = wp.float64
 
-SLACK = wp.constant(wp.float64(rules.SLACK))
+SLACK = wp.constant(wp.float64(stepping.SLACK))
 
 
 @wp.struct

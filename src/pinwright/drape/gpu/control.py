@@ -6,16 +6,16 @@ The rules are those of :func:`pinwright.drape.solver.settling.settled`.
 from __future__ import annotations
 
 from pinwright.drape.gpu.kinds import Int, Numbers, Numbers2, Points2, Real, Whole, Whole2, wp
-from pinwright.drape.solver import settling as rules
+from pinwright.drape.solver import stepping
 
 wp.set_module_options({"enable_backward": False})
 
 number = wp.float64
 
-ROUNDS = wp.constant(rules.ROUNDS)
-STILL = wp.constant(wp.float64(rules.STILL))
-SHORT = wp.constant(wp.float64(rules.SHORT))
-LOCAL = wp.constant(rules.LOCAL)
+ROUNDS = wp.constant(stepping.ROUNDS)
+STILL = wp.constant(wp.float64(1e-4))
+SHORT = wp.constant(wp.float64(0.005))
+LOCAL = wp.constant(stepping.LOCAL)
 TRIES = wp.constant(8)
 THINNEST = wp.constant(wp.float64(1e-7))
 """With no shorter step, s, is the stiffness tried again when it is not positive definite."""

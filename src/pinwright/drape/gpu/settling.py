@@ -20,7 +20,8 @@ from pinwright.drape.gpu import cloth as c
 from pinwright.drape.gpu import control, factoring, substituting
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.planning import Plan, plan_of
-from pinwright.drape.solver.settling import GRAVITY, Setting, State, Tell
+from pinwright.drape.solver.acting import GRAVITY, Setting, State
+from pinwright.drape.solver.settling import Tell
 from pinwright.drape.solver.stencils import Stencils
 
 WIDTH = 256

@@ -178,11 +178,12 @@ class Layers:
     """What is known of cloth near cloth while it settles.
 
     known: (p, 6) as in :func:`joined`, for ``fronts``, whose matrix has room for what is near.
+    whole: it is all of the cloth, not a part whose places are given.
     """
 
-    def __init__(self, s: Stencils, apart: float, hard: float) -> None:
+    def __init__(self, s: Stencils, apart: float, hard: float, whole: bool = True) -> None:
         self.s, self.apart, self.hard = s, apart, hard
-        self.sheet = sheet_of(s)
+        self.sheet = sheet_of(s) if whole else None
         self.where: Array | None = None
         self.fronts: Fronts | None = None
         self.more = np.empty(0, np.int64)
@@ -207,8 +208,34 @@ class Layers:
         found: Whole = np.where(everything[order][at] == keys, order[at], -1)
         return found
 
+    def joins(self, chosen: Whole, place: Whole, inside: Flags) -> Whole:
+        """Pairs that some places (c,) join inside a part of the cloth, as numbers: the higher times
+        how many vertices the part has, and the lower.
+
+        place, inside: (n,) the number of each vertex in the part, and whether it moves there.
+        """
+        one, two = np.divmod(self.keys[chosen].ravel(), self.s.n)
+        both = inside[one] & inside[two]
+        one, two = place[one[both]], place[two[both]]
+        count = int(place.max()) + 1
+        found: Whole = np.unique(np.maximum(one, two) * count + np.minimum(one, two))
+        return found
+
+    def part(self, s: Stencils, chosen: Whole, place: Whole) -> Layers:
+        """The same of a part of the cloth, whose places (c,) of these stay as they are."""
+        p = self.places
+        found = Layers(s, self.apart, self.hard, whole=False)
+        found._placed(
+            Places(
+                place[p.vertex[chosen]], place[p.corners[chosen]], p.out[chosen], p.through[chosen]
+            )
+        )
+        return found
+
     def look(self, x: Array) -> bool:
-        """Finds places anew when cloth has moved; whether it did."""
+        """Finds places anew when cloth has moved; whether it did. A part of cloth keeps its own."""
+        if self.sheet is None:
+            return False
         if self.where is not None:
             moved = np.sqrt(((x - self.where) ** 2).sum(axis=1).max())
             if moved < 0.1 * MARGIN:

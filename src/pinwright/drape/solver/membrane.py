@@ -88,6 +88,39 @@ def retaken(stress: Array, push: float, pull: Array) -> None:
 
 
 @njit(cache=True, parallel=True, fastmath=True)
+def foreseen(
+    dx: Array,
+    triangles: Whole,
+    slopes: Array,
+    stiff: Array,
+    bent: Array,
+    stress: Array,
+    mixed: Array,
+) -> None:
+    """Fills mixed (m, 3) with the stress a step dx (n, 3) foresaw: stress and what is linear in dx.
+
+    bent, stress: where the step began.
+    """
+    for t in prange(len(triangles)):
+        e1 = 0.0
+        e2 = 0.0
+        e3 = 0.0
+        for a in range(3):
+            d1 = 0.0
+            d2 = 0.0
+            for c in range(3):
+                v = triangles[t, c]
+                d1 += slopes[t, c, 0] * dx[v, a]
+                d2 += slopes[t, c, 1] * dx[v, a]
+            e1 += bent[t, 0, a] * d1
+            e2 += bent[t, 1, a] * d2
+            e3 += bent[t, 0, a] * d2 + bent[t, 1, a] * d1
+        mixed[t, 0] = stress[t, 0] + stiff[t, 0] * e1 + stiff[t, 1] * e2
+        mixed[t, 1] = stress[t, 1] + stiff[t, 1] * e1 + stiff[t, 2] * e2
+        mixed[t, 2] = stress[t, 2] + stiff[t, 3] * e3
+
+
+@njit(cache=True, parallel=True, fastmath=True)
 def force(
     around: Whole,
     around_triangle: Whole,
