@@ -70,15 +70,36 @@ def angled_normals(points: Array, triangles: Whole) -> Array:
     On which side of a surface a point lies is told by these (J. A. Bærentzen, H. Aanæs, Signed
     distance computation using the angle weighted pseudonormal, IEEE TVCG 11(3), 2005).
     """
-    corner = points[triangles]
-    face = unit(crosses(points, triangles))
+    return unit(_by_angle(points, triangles))
+
+
+@njit(cache=True)
+def _by_angle(points: Array, triangles: Whole) -> Array:
     found = np.zeros_like(points)
-    for k in range(3):
-        u = corner[:, (k + 1) % 3] - corner[:, k]
-        v = corner[:, (k + 2) % 3] - corner[:, k]
-        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), np.einsum("ij,ij->i", u, v))
-        found += _summed(triangles[:, k], angle[:, None] * face, len(points))
-    return unit(found)
+    for t in range(len(triangles)):
+        p, q, r = points[triangles[t, 0]], points[triangles[t, 1]], points[triangles[t, 2]]
+        u, v = q - p, r - p
+        face = np.array(
+            [
+                u[1] * v[2] - u[2] * v[1],
+                u[2] * v[0] - u[0] * v[2],
+                u[0] * v[1] - u[1] * v[0],
+            ]
+        )
+        # at each corner the sine is twice the area by the sides, so no second cross is needed
+        size = np.sqrt((face * face).sum())
+        if size == 0.0:
+            continue
+        w = r - q
+        angle = (
+            np.arctan2(size, (u * v).sum()),
+            np.arctan2(size, -(u * w).sum()),
+            np.arctan2(size, (v * w).sum()),
+        )
+        for k in range(3):
+            for a in range(3):
+                found[triangles[t, k], a] += angle[k] * face[a] / size
+    return found
 
 
 def _summed(at: Whole, values: Array, n: int) -> Array:

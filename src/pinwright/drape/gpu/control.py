@@ -6,13 +6,13 @@ The rules are those of :func:`pinwright.drape.solver.settling.settled`.
 from __future__ import annotations
 
 from pinwright.drape.gpu.kinds import Int, Numbers, Numbers2, Points2, Real, Whole, Whole2, wp
-from pinwright.drape.solver import stepping
+from pinwright.drape.solver import acting, stepping
 
 wp.set_module_options({"enable_backward": False})
 
 number = wp.float64
 
-ROUNDS = wp.constant(stepping.ROUNDS)
+ROUNDS = wp.constant(acting.ROUNDS)
 STILL = wp.constant(wp.float64(1e-4))
 SHORT = wp.constant(wp.float64(0.005))
 LOCAL = wp.constant(stepping.LOCAL)

@@ -69,8 +69,15 @@ class State:
     energy: float = 0.0
 
 
+ROUNDS = 4
+"""So often at most a step is solved anew because points come to lie on the body or leave it."""
+
+
 class Work:
-    """What is reckoned anew at every place of the cloth, in arrays that stay."""
+    """What is reckoned anew at every place of the cloth, in arrays that stay.
+
+    push: as in :func:`membrane.stretched`. rounds: so often at most a step is solved anew.
+    """
 
     def __init__(self, s: Setting, layers: Layers | None = None) -> None:
         st = s.stencils
@@ -81,6 +88,7 @@ class Work:
         self.mixed = np.empty((m, 3))
         self.membrane = np.empty(m)
         self.push = 1.0
+        self.rounds = ROUNDS
         self.values = np.empty((len(st.first), 3, 3))
         self.blocks = np.zeros((n, 3, 3))
         self.contact = np.zeros(n)

@@ -10,8 +10,9 @@ the chain of them, which a device with many cores must go along one by one, shor
 from __future__ import annotations
 
 import numpy as np
+from numba import njit
+from numpy.typing import NDArray
 from scipy.sparse import csr_array
-from scipy.sparse.csgraph import breadth_first_order, maximum_bipartite_matching
 
 from pinwright.drape.data import Array, Whole
 
@@ -27,76 +28,146 @@ def dissected(graph: csr_array, x: Array) -> list[Whole]:
 
     graph: (n, n), which vertices meet, symmetric. x: (n, 3) cm, where they are, roughly.
     """
+    n = graph.shape[0]
+    start, beside = graph.indptr.astype(np.int64), graph.indices.astype(np.int64)
+    side = np.full(n, OUTSIDE, np.int8)
+    mate = np.full(n, -1, np.int64)
     out: list[Whole] = []
-    todo = [np.arange(graph.shape[0])]
+    todo = [np.arange(n)]
     while todo:
         v = todo.pop()
         if len(v) <= LEAF:
             if len(v):
                 out.append(v)
             continue
-        cut, low, high = _halved(graph, x, v)
+        cut, low, high = _halved(start, beside, x, v, side, mate)
         if len(cut):
             out.append(cut)
         todo += [high, low]
     return out[::-1]
 
 
-def _halved(graph: csr_array, x: Array, v: Whole) -> tuple[Whole, Whole, Whole]:
-    """What separates, and the halves: numbers of vertices."""
-    part = csr_array(graph[v][:, v])
+OUTSIDE, LOW, HIGH, CUT = -1, 0, 1, 2
+
+
+def _halved(
+    start: Whole, beside: Whole, x: Array, v: Whole, side: NDArray[np.int8], mate: Whole
+) -> tuple[Whole, Whole, Whole]:
+    """What separates, and the halves: numbers of vertices. side, mate: (n,) to work in."""
     off = x[v] - x[v].mean(axis=0)
     _, turn = np.linalg.eigh(off.T @ off)
-    ranks = [np.argsort(off @ turn[:, k], kind="stable") for k in (2, 1)]
-    reached = breadth_first_order(part, 0, directed=False, return_predecessors=False)
-    if len(reached) == len(v):
-        last = int(reached[-1])
-        order = breadth_first_order(part, last, directed=False, return_predecessors=False)
-        ranks.append(order.astype(np.int64))
-    else:
-        rest = np.setdiff1d(np.arange(len(v)), reached)
-        return np.empty(0, np.int64), v[reached], v[rest]
-    best: tuple[float, Whole] | None = None
+    ranks = [v[np.argsort(off @ turn[:, k], kind="stable")] for k in (2, 1)]
+    side[v] = LOW
+    reached = _reached(start, beside, v[0], len(v), side)
+    if len(reached) < len(v):
+        rest = np.setdiff1d(v, reached)
+        side[v] = OUTSIDE
+        return np.empty(0, np.int64), np.sort(reached), rest
+    ranks.append(_reached(start, beside, reached[-1], len(v), side))
+    best: tuple[float, NDArray[np.int8]] | None = None
     # small parts are many, and little hangs on how they are cut
     for rank in ranks:
         for share in (0.4, 0.5, 0.6) if len(v) > SMALL else (0.5,):
-            side: Whole = np.ones(len(v), np.int64)
-            side[rank[: int(share * len(v))]] = 0
-            cut = _cover(part, side)
-            side[cut] = 2
-            uneven = abs(int((side == 0).sum()) - int((side == 1).sum())) / len(v)
-            cost = len(cut) * (1.0 + 0.5 * uneven)
+            first = int(share * len(v))
+            side[rank[:first]] = LOW
+            side[rank[first:]] = HIGH
+            cut = _cut(start, beside, rank[:first], side, mate)
+            low = first - int((side[rank[:first]] == CUT).sum())
+            uneven = abs(2 * low + cut - len(v)) / len(v)
+            cost = cut * (1.0 + 0.5 * uneven)
             if best is None or cost < best[0]:
-                best = cost, side
+                best = cost, side[v]
     assert best is not None
     found = best[1]
-    return v[found == 2], v[found == 0], v[found == 1]
+    side[v] = OUTSIDE
+    return v[found == CUT], v[found == LOW], v[found == HIGH]
 
 
-def _cover(part: csr_array, side: Whole) -> Whole:
-    """The fewest vertices that touch every pair of one of side 0 with one of side 1."""
-    rows = np.repeat(np.arange(len(side)), np.diff(part.indptr))
-    across = (side[rows] == 0) & (side[part.indices] == 1)
-    low, to_low = np.unique(rows[across], return_inverse=True)
-    high, to_high = np.unique(part.indices[across], return_inverse=True)
-    if not len(low):
-        return np.empty(0, np.int64)
-    pairs = csr_array(
-        (np.ones(len(to_low), np.int8), (to_low, to_high)), shape=(len(low), len(high))
-    )
-    mate = maximum_bipartite_matching(pairs, perm_type="column")
-    mate_of = np.full(len(high), -1)
-    mate_of[mate[mate >= 0]] = np.flatnonzero(mate >= 0)
-    # reached from unmatched vertices of side 0 by alternating paths
-    seen_low, seen_high = mate < 0, np.zeros(len(high), bool)
-    front = np.flatnonzero(seen_low)
-    while len(front):
-        to = np.unique(pairs[front].indices)
-        to = to[~seen_high[to]]
-        seen_high[to] = True
-        back = mate_of[to]
-        back = back[back >= 0]
-        front = back[~seen_low[back]]
-        seen_low[front] = True
-    found: Whole = np.concatenate([low[~seen_low], high[seen_high]])
-    return found
+@njit(cache=True)
+def _reached(start: Whole, beside: Whole, first: int, count: int, side: NDArray[np.int8]) -> Whole:
+    """The vertices of a part that hang together with the first, the farthest last."""
+    found = np.empty(count, np.int64)
+    side[first] = CUT
+    found[0] = first
+    k, end = 0, 1
+    while k < end:
+        for q in range(start[found[k]], start[found[k] + 1]):
+            o = beside[q]
+            if side[o] == LOW:
+                side[o] = CUT
+                found[end] = o
+                end += 1
+        k += 1
+    for k in range(end):
+        side[found[k]] = LOW
+    return found[:end]
+
+
+@njit(cache=True)
+def _cut(start: Whole, beside: Whole, low: Whole, side: NDArray[np.int8], mate: Whole) -> int:
+    """Puts the fewest vertices that touch every pair of LOW with HIGH to CUT: how many.
+
+    low: (k,) the vertices that are LOW. mate: (n,) to work in, -1 all over, left so.
+    """
+    edge = np.empty(len(low), np.int64)
+    count = 0
+    for v in low:
+        for q in range(start[v], start[v + 1]):
+            if side[beside[q]] == HIGH:
+                edge[count] = v
+                count += 1
+                break
+    n = len(side)
+    came = np.empty(n, np.int64)
+    seen = np.full(n, -1, np.int64)
+    queue = np.empty(count, np.int64)
+    # augmenting paths from each vertex in turn, the shortest first
+    for k in range(count + 1):
+        head, tail = 0, 0
+        if k < count:
+            queue[0] = edge[k]
+            tail = 1
+            if mate[edge[k]] >= 0:
+                continue
+        else:
+            # at the last all that could not be matched, to tell what they reach
+            for j in range(count):
+                if mate[edge[j]] < 0:
+                    queue[tail] = edge[j]
+                    seen[edge[j]] = k
+                    tail += 1
+        end = -1
+        while head < tail and end < 0:
+            v = queue[head]
+            head += 1
+            for q in range(start[v], start[v + 1]):
+                o = beside[q]
+                if side[o] != HIGH or seen[o] == k:
+                    continue
+                seen[o] = k
+                came[o] = v
+                if mate[o] < 0:
+                    end = o
+                    break
+                queue[tail] = mate[o]
+                seen[mate[o]] = k
+                tail += 1
+        while end >= 0:
+            v = came[end]
+            before = mate[v]
+            mate[end], mate[v] = v, end
+            end = before
+    cut = 0
+    for j in range(count):
+        v = edge[j]
+        o = mate[v]
+        if o < 0:
+            continue
+        side[o if seen[o] == count else v] = CUT
+        cut += 1
+    for j in range(count):
+        v = edge[j]
+        if mate[v] >= 0:
+            mate[mate[v]] = -1
+            mate[v] = -1
+    return cut

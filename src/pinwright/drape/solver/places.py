@@ -153,9 +153,11 @@ def _seen(
     side: Array,
     facing: Array,
     distance: Array,
+    close: Flags,
 ) -> None:
     """Fills for each vertex the triangle met (n, 2) before it and behind it, -1 for none; on which
-    side of it the vertex is; how they face (cosine), and the distance."""
+    side of it the vertex is; how they face (cosine), the distance, and whether any is close (n,).
+    """
     n = len(x)
     mark = np.full(n, -1, np.int64)
     w = np.empty(3)
@@ -186,6 +188,8 @@ def _seen(
                     if mark[a] == v or mark[b] == v or mark[c] == v:
                         continue
                     d = nearest_place(x, v, a, b, c, w, r)
+                    if d < reach:
+                        close[v] = True
                     if d >= distance[v, 0] and d >= distance[v, 1]:
                         continue
                     own = 0.0
@@ -226,8 +230,12 @@ def _pierced(
     low: Array,
     cell: float,
     count: Whole,
+    close: Flags,
 ) -> Whole:
-    """(k, 2): sides and the triangles they pass through, without a vertex in common."""
+    """(k, 2): sides and the triangles they pass through, without a vertex in common.
+
+    close: (n,) which vertices have other triangles near them: sides of others pass through none.
+    """
     most = 0.0
     for t in range(len(wide)):
         most = max(most, wide[t])
@@ -236,6 +244,8 @@ def _pierced(
     until = np.empty(3, np.int64)
     for e in range(len(sides)):
         i0, i1 = sides[e, 0], sides[e, 1]
+        if not (close[i0] or close[i1]):
+            continue
         for k in range(3):
             at[k] = max(0, int((min(x[i0, k], x[i1, k]) - most - low[k]) / cell))
             until[k] = min(count[k] - 1, int((max(x[i0, k], x[i1, k]) + most - low[k]) / cell))
@@ -328,6 +338,19 @@ def _followed(seed: Flags, may: Flags, start: Whole, beside: Whole) -> Flags:
     return found
 
 
+@njit(cache=True)
+def _ways(x: Array, out: Array, vertex: Whole, corners: Whole) -> Array:
+    """Which way the cloth faces at the places that vertices meet (p, 3)."""
+    w, r = np.empty(3), np.empty(3)
+    way = np.zeros((len(vertex), 3))
+    for p in range(len(vertex)):
+        nearest_place(x, vertex[p], corners[p, 0], corners[p, 1], corners[p, 2], w, r)
+        for c in range(3):
+            for k in range(3):
+                way[p, k] += w[c] * out[corners[p, c], k]
+    return way
+
+
 def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     """Where cloth at x (n, 3) comes near cloth, nearer than apart and MARGIN or through it."""
     out = angled_normals(x, triangles)
@@ -343,11 +366,11 @@ def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     met, side = np.empty((n, 2), np.int64), np.zeros((n, 2))
     facing, distance = np.zeros((n, 2)), np.empty((n, 2))
     grid = (middle, wide, start, order, low, cell, count)
-    _seen(
-        x, out, triangles, *grid, sheet.near_start, sheet.near, reach, met, side, facing, distance
-    )
+    close = np.zeros(n, np.bool_)
+    near = (sheet.near_start, sheet.near, reach)
+    _seen(x, out, triangles, *grid, *near, met, side, facing, distance, close)
     through = np.zeros((n, 2), np.bool_)
-    crossed = _pierced(x, sheet.sides, triangles, *grid)
+    crossed = _pierced(x, sheet.sides, triangles, *grid, close)
     if len(crossed):
         may = (met[:, 1] >= 0) & (side[:, 1] < 0.0) & (facing[:, 1] < -0.2)
         seed = np.zeros(n, np.bool_)
@@ -362,11 +385,7 @@ def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     keep = (met >= 0) & (through | (distance < apart + MARGIN))
     vertex, which = np.nonzero(keep)
     corners = triangles[met[keep]]
-    w, r = np.empty(3), np.empty(3)
-    way = np.empty((len(vertex), 3))
-    for q, (v, t) in enumerate(zip(vertex.tolist(), corners.tolist(), strict=True)):
-        nearest_place(x, v, t[0], t[1], t[2], w, r)
-        way[q] = w @ out[t]
+    way = _ways(x, out, vertex, corners)
     way /= np.linalg.norm(way, axis=1, keepdims=True)
     way *= np.where(through[keep], 1.0, side[keep])[:, None]
     return Places(vertex, corners, way, through[vertex, which])

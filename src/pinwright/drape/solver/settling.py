@@ -63,15 +63,19 @@ def settled(
     reach: float = 1.0,
     tell: Tell | None = None,
     anchor: Array | None = None,
+    ease: bool = True,
 ) -> tuple[State, Rest]:
     """Brings cloth from x (n, 3) to rest.
 
     enough: the residual that is rest. steps: at most so many. h, longest: the first and the longest
-    step, s. reach: how far a vertex moves in one step at most, cm.
+    step, s. reach: how far a vertex moves in one step at most, cm. ease: the few places where most
+    forces act come to rest by themselves after each step.
     """
     begun = time.perf_counter()
     st = s.stencils
     w = Work(s)
+    # what a step does wrong on the body is put right at its place
+    w.rounds = 1 if ease else w.rounds
     state = State(x.copy(), x.copy() if anchor is None else anchor.copy(), x * 0, np.zeros(st.n))
     fronts = s.factors(x)
     stopped = False
@@ -101,12 +105,12 @@ def settled(
                 held,
                 reach,
                 near,
-                lambda: _eased(s, w, state, enough, reach, near),
+                (lambda: _eased(s, w, state, enough, reach, near)) if ease else None,
             )
             if w.layers is not None and w.layers.look(state.x):
                 forces(s, w, state)
             left = residual(s, state.force)
-            if left > enough:
+            if ease and left > enough:
                 left = _eased(s, w, state, enough, reach, near)
             if part == 1.0 and far <= reach:
                 w.push = max(-1.0 if left < NEAR else 0.0, w.push - 0.5)

@@ -22,9 +22,6 @@ LOCAL = 4
 """So often a step that would raise the energy is made smaller where it goes wrong, before it is
 made smaller as a whole."""
 
-ROUNDS = 4
-"""So often at most a step is solved anew because points come to lie on the body or leave it."""
-
 
 def gone(
     s: Setting,
@@ -114,8 +111,7 @@ def step(
     room = len(layers.more) if layers is not None else 0
     retaken(w.mixed, w.push, w.pull)
     stiffened(s, w)
-    rounds = 1 if isinstance(fronts, Fronts) else ROUNDS
-    for turn in range(rounds):
+    for turn in range(w.rounds):
         values = np.concatenate([w.values, np.zeros((room, 3, 3))])
         right = state.force.copy()
         for k in range(3):
@@ -159,7 +155,7 @@ def step(
             near = meeting
         if settled_so:
             break
-        if turn == rounds - 2:
+        if turn == w.rounds - 2:
             # at the last only what presses already bears: that step surely leads downhill, as one
             # towards what is not there yet need not
             active = (gap < 0.0) if s.body is not None else active
