@@ -1,14 +1,16 @@
 """How fast a drape is on a graphics card, and whether it is the drape of the processor.
 
 ``--record DIR`` hangs the demo order's trousers and jacket on the processor as ``draped`` does and
-keeps in DIR, for each call of the solver, what it began with and what it came to. ``--run DIR``
-does the same calls on the card (nothing but numpy, scipy, numba, threadpoolctl and warp is needed
-there) and prints for each the seconds, the residual and how far the cloth lies from where the
-processor brought it; then where the time of a step goes; then the same for ``--many`` (100)
-variants in one batch, which differ in width by up to 3 %, in stiffness by up to 20 % and in mass by
-up to 10 %, through both stages on the figure in its pose; of these a few are hung alone as well, to
-see that a batch changes nothing. Numbers are printed and appended to ``--out``, one JSON object a
-line.
+keeps in DIR, for each call of the solver, what it began with and what it came to: as ``draped``
+asks it, and, from the same beginning, without what the card leaves out (ease, layers kept apart).
+``--run DIR`` does the same calls on the card (nothing but numpy, scipy, numba, threadpoolctl and
+warp is needed there) and prints for each the seconds, the residual and how far the cloth lies from
+where the processor brought it without those (``off_max_cm``: the same but for rounding) and with
+them (``off_draped_max_cm``: another rest, where there is more than one); then where the time of a
+step goes; then the same for ``--many`` (100) variants in one batch, which differ in width by up to
+3 %, in stiffness by up to 20 % and in mass by up to 10 %, through both stages on the figure in its
+pose; of these a few are hung alone as well, to see that a batch changes nothing. Numbers are
+printed and appended to ``--out``, one JSON object a line.
 """
 
 from __future__ import annotations
@@ -55,7 +57,10 @@ def record(to: Path) -> None:
 
 def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     """What the solver is asked while a garment is hung, and what it answers."""
+    from dataclasses import replace
+
     from pinwright.drape import draping, skin
+    from pinwright.drape.solver.stencils import bending
 
     calls: list[dict[str, Any]] = []
     fields: dict[int, int] = {}
@@ -66,13 +71,19 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     plain = draping.settled, skin.field_of, draping.prolongation
 
     def settled(s: Any, x: Any, *args: Any) -> Any:
-        state, rest = plain[0](s, x, *args)
+        asked = dict(zip(("enough", "steps", "h", "longest", "reach"), args, strict=False))
+        c = garb.handle.cgs
+        _, pairs = bending(s.stencils, c.bend_along, c.bend_across)
+        # coarse cloth is taken stiffer to bend
+        stiffer = float(np.abs(s.bend_pairs).sum() / np.abs(pairs).sum())
+        as_draped, rest_draped = plain[0](s, x, *args)
+        state, rest = plain[0](replace(s, apart=0.0), x, ease=False, **asked)
         calls.append(
             {
                 "n": s.stencils.n,
                 "triangles": s.stencils.triangles,
                 "stiff": s.stiff[0],
-                "bend": (garb.handle.cgs.bend_along, garb.handle.cgs.bend_across),
+                "bend": (stiffer * c.bend_along, stiffer * c.bend_across),
                 "mass": s.mass,
                 "half": s.half,
                 "friction": s.friction,
@@ -80,19 +91,22 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
                 "kept": s.kept,
                 "kept_at": s.kept_at,
                 "body": fields[id(s.body)],
-                "asked": dict(
-                    zip(("enough", "steps", "h", "longest", "reach"), args, strict=False)
-                ),
+                "asked": asked,
                 "begin": x,
                 "end": state.x,
                 "energy": state.energy,
                 "residual": rest.residual,
                 "steps": rest.steps,
                 "seconds": rest.seconds,
+                "apart": s.apart,
+                "end_draped": as_draped.x,
+                "residual_draped": rest_draped.residual,
+                "steps_draped": rest_draped.steps,
+                "seconds_draped": rest_draped.seconds,
             }
         )
-        print(s.stencils.n, rest, flush=True)
-        return state, rest
+        print(s.stencils.n, rest, rest_draped, flush=True)
+        return as_draped, rest_draped
 
     def field_of(body: Any, *args: Any, **kinds: Any) -> Any:
         field = plain[1](body, *args, **kinds)
@@ -214,6 +228,7 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
                 )
                 total += rest.seconds
                 far = np.linalg.norm(state.x - call["end"], axis=1)
+                other = np.linalg.norm(state.x - call["end_draped"], axis=1)
                 say(
                     what="stage",
                     turn=turn,
@@ -230,6 +245,12 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
                     off_max_cm=far.max(),
                     seconds=rest.seconds,
                     seconds_cpu=call["seconds"],
+                    steps_draped=call["steps_draped"],
+                    residual_draped=call["residual_draped"],
+                    off_draped_mean_cm=other.mean(),
+                    off_draped_max_cm=other.max(),
+                    seconds_draped=call["seconds_draped"],
+                    apart_draped_cm=call["apart"],
                     residuals=[float(f"{r:.4g}") for r in seen[:12]],
                 )
             say(what="all stages", turn=turn, garment=name, seconds=total)
@@ -237,10 +258,13 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
         profile(say, settings_of(last, bodies[last["body"]]), last, plans[last["n"]], device)
         if not many:
             continue
-        # the two stages on the figure in its pose, all variants at once
-        x = np.repeat(kept["calls"][-2]["begin"][None], many, axis=0)
+        # the two stages on the figure in its pose, all variants at once; the last may have been
+        # hung twice, with its layers apart and without
+        middle = [c for c in kept["calls"] if c["n"] != last["n"]][-1]
+        final = next(c for c in kept["calls"] if c["n"] == last["n"])
+        x = np.repeat(middle["begin"][None], many, axis=0)
         seconds = 0.0
-        for call, after in zip(kept["calls"][-2:], (kept["prolongations"][-1], None), strict=True):
+        for call, after in ((middle, kept["prolongations"][-1]), (final, None)):
             variants = settings_of(call, bodies[call["body"]], many)
             begun = time.perf_counter()
             found = settled_batch(
@@ -285,26 +309,29 @@ def profile(
     """Where the time of a step goes, ms: the median of ten."""
     import warp as wp
 
-    from pinwright.drape.gpu import settling
+    from pinwright.drape.gpu import trying
+    from pinwright.drape.gpu.card import Card
+    from pinwright.drape.gpu.launching import each, on_card, plain, recorded
 
     with wp.ScopedDevice(device):
         x = call["begin"] if call["begin"].ndim == 3 else call["begin"][None]
         begun = time.perf_counter()
-        card = settling.Card(settings, x, None, 0.05, plan)
+        card = Card(settings, x, None, 0.05, plan)
         wp.synchronize()
         found = {"laid out": 1e3 * _since(begun)}
-        do = settling.recorded if card.on_card else settling.plain
-        card.state_forces(card.live)
-        card.begin(0.0)
+        do = recorded if on_card() else plain
+        card.start()
+        card.begin()
         parts = {
             "forces": lambda: card.state_forces(card.live),
-            "stiffness": lambda: card.begin(0.0),
-            "factor": card.factor,
-            "substitute": card.substitute,
+            "stiffness": card.begin,
+            "factor": lambda: card.factors.factor(card.todo, card.diagonal, card.values, card.bad),
+            "substitute": lambda: card.factors.solve(card.todo, card.right, card.dx),
         }
         wp.copy(card.todo, card.live)
-        card.each(
-            settling.c.stated,
+        each(
+            trying.stated,
+            card.many,
             [
                 card.todo,
                 card.h,

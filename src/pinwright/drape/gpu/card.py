@@ -1,0 +1,234 @@
+"""What lies on the device of many variants while they settle, and the launches that work on it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from typing import Any
+
+from pinwright.drape.data import Array, Rest, Whole
+from pinwright.drape.gpu import acting, contact, control, membrane, summing, trying
+from pinwright.drape.gpu.cloth import Acting
+from pinwright.drape.gpu.factors import Factors
+from pinwright.drape.gpu.kinds import wp
+from pinwright.drape.gpu.launching import blocks, each, on_card
+from pinwright.drape.gpu.laying import laid_bodies, laid_cloth, laid_shell, real
+from pinwright.drape.gpu.planning import Plan
+from pinwright.drape.solver.acting import GRAVITY, Setting, State
+
+
+class Card:
+    """What lies on the device, and the launches that work on it."""
+
+    def __init__(
+        self, settings: Sequence[Setting], x: Array, anchor: Array | None, h: float, plan: Plan
+    ) -> None:
+        s = settings[0].stencils
+        many, n, m, pairs = len(settings), s.n, len(s.triangles), len(s.first)
+        self.many, self.n, self.m = many, n, m
+        self.shell, self.cloth = laid_shell(s), laid_cloth(settings)
+        self.bodies = laid_bodies(settings)
+        self.rubs = any(t.body is not None and t.friction > 0.0 for t in settings)
+
+        def room(count: int, dtype: Any = wp.float64) -> Any:
+            return wp.zeros((many, count), dtype=dtype)
+
+        def one(dtype: Any = wp.float64) -> Any:
+            return wp.zeros(many, dtype=dtype)
+
+        w = self.acting = Acting()
+        w.bent = room(m, wp.types.matrix(shape=(2, 3), dtype=wp.float64))
+        w.stress, w.mixed, w.pull = (room(m, wp.vec3d) for _ in range(3))
+        w.membrane = room(m)
+        w.force, w.direction = room(n, wp.vec3d), room(n, wp.vec3d)
+        w.blocks = room(n, wp.mat33d)
+        w.touch, w.distance, w.energy = room(n), room(n), room(n)
+        self.x = real(x, wp.vec3d)
+        self.anchor = real(x if anchor is None else anchor, wp.vec3d)
+        self.at, self.dx, self.whole, self.right, self.acted = (room(n, wp.vec3d) for _ in range(5))
+        self.values, self.diagonal = room(pairs, wp.mat33d), room(n, wp.mat33d)
+        self.active, self.wrong, self.near = (room(n, wp.int32) for _ in range(3))
+        self.h = wp.full(many, h, dtype=wp.float64)
+        self.live = wp.full(many, 1, dtype=wp.int32)
+        self.todo, self.open, self.bad, self.changed, self.rounds, self.tries = (
+            one(wp.int32) for _ in range(6)
+        )
+        self.total, self.squares, self.far, self.downhill, self.before, self.part = (
+            one() for _ in range(6)
+        )
+        self.again, self.afresh, self.local = (one(wp.int32) for _ in range(3))
+        self.left, self.largest, self.spare = one(), one(), one()
+        self.push = wp.full(many, 1.0, dtype=wp.float64)
+        self.weight = real([GRAVITY * float(t.mass.mean()) for t in settings])
+        self.factors = Factors(plan, many)
+        self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
+
+    def look(self, flags: Any) -> Whole:
+        """Flags (B,) as they are on the device now."""
+        wp.copy(self.seen, flags)
+        if on_card():
+            wp.synchronize_stream()
+        found: Whole = self.seen.numpy()
+        return found
+
+    def _each(self, kernel: Any, inputs: list[Any], count: int = 0) -> None:
+        each(kernel, self.many, inputs, count)
+
+    def _sum(self, kernel: Any, inputs: list[Any]) -> None:
+        blocks(kernel, self.many, 1, inputs)
+
+    def start(self) -> None:
+        """What acts where the cloth begins; before the first step that is what is foreseen."""
+        self.state_forces(self.live)
+        wp.copy(self.acting.mixed, self.acting.stress)
+
+    def state_forces(self, on: Any) -> None:
+        """What acts where the cloth is."""
+        w = self.acting
+        self._each(membrane.stretched, [on, self.x, self.shell, self.cloth, w], self.m)
+        self._each(
+            acting.acted, [on, self.x, self.anchor, self.shell, self.cloth, self.bodies, w], self.n
+        )
+        self._sum(summing.balanced, [on, w.membrane, w.energy, w.force, self.total, self.squares])
+
+    def rest(self, enough: float) -> None:
+        """Which variants are at rest."""
+        self._each(
+            control.rested,
+            [self.live, self.squares, self.weight, float(self.n), enough, self.left],
+        )
+
+    def begin(self) -> None:
+        """The stiffness of a step, and which points lie on the body."""
+        self._each(control.opened, [self.live, self.rounds, self.todo, self.again, self.afresh])
+        self.stiffen(self.live)
+        self.touching(self.live)
+
+    def touching(self, on: Any) -> None:
+        """Takes as lying on the body what is in it."""
+        self._each(contact.begun, [on, self.cloth, self.bodies, self.acting, self.active], self.n)
+
+    def stiffen(self, on: Any) -> None:
+        """The blocks of the stiffness."""
+        self._each(membrane.retaken, [on, self.push, self.acting], self.m)
+        inputs = [on, self.shell, self.cloth, self.acting, self.values]
+        self._each(membrane.stiffness, inputs, self.values.shape[1])
+
+    def solve(self, reach: float = 1.0) -> None:
+        """One round of a step: factors, solves, and looks what then lies on the body."""
+        on, w = self.todo, self.acting
+        self.stiffen(self.again)
+        self.touching(self.afresh)
+        self._each(
+            trying.stated,
+            [on, self.h, self.active, self.cloth, w, self.values, self.diagonal, self.right],
+            self.n,
+        )
+        self.factors.factor(on, self.diagonal, self.values, self.bad)
+        self.factors.solve(on, self.right, self.dx)
+        self._sum(summing.reached, [on, self.dx, w.force, reach, self.far, self.downhill])
+        self._each(
+            contact.lain,
+            [
+                on,
+                self.bad,
+                self.dx,
+                self.far,
+                self.cloth,
+                self.bodies,
+                w,
+                self.active,
+                self.changed,
+            ],
+            self.n,
+        )
+        self._each(
+            control.solved,
+            [on, self.bad, self.changed, self.rounds, self.push, self.again, self.afresh, self.h],
+        )
+
+    def aim(self, reach: float) -> None:
+        """Begins to try the step, and tries it whole."""
+        self._each(
+            trying.aimed,
+            [self.live, self.total, self.before, self.part, self.tries, self.open],
+        )
+        w = self.acting
+        self._each(
+            trying.shortened,
+            [self.live, reach, self.x, w.force, self.dx, self.whole, self.at, self.acted],
+            self.n,
+        )
+        self.attempt()
+
+    def attempt(self) -> None:
+        """Tries the step, or a part of it, where none was good enough yet."""
+        self._each(trying.moved, [self.open, self.at, self.dx, self.part, self.x], self.n)
+        self.state_forces(self.open)
+        self._each(
+            trying.judged,
+            [
+                self.open,
+                self.total,
+                self.before,
+                self.downhill,
+                self.part,
+                self.tries,
+                self.local,
+            ],
+        )
+
+    def retry(self) -> None:
+        """Makes the step smaller where it goes wrong, where that is to be done, and tries it."""
+        on, f = self.local, self.acting.force
+        far = 1e300
+        self._sum(summing.reached, [on, f, f, far, self.largest, self.spare])
+        self._each(trying.marked, [on, f, self.largest, self.wrong], self.n)
+        one, other = self.wrong, self.near
+        for _ in range(3):
+            self._each(trying.spread, [on, self.shell, self.cloth, one, other], self.n)
+            one, other = other, one
+        self._each(trying.slowed, [on, one, self.whole, self.dx], self.n)
+        self._sum(summing.reached, [on, self.dx, self.acted, far, self.largest, self.downhill])
+        self.attempt()
+
+    def finish(self, reach: float, longest: float, enough: float) -> None:
+        """Notes the stress foreseen, draws anchors along, says which variants are at rest."""
+        w = self.acting
+        self._each(
+            membrane.foreseen,
+            [self.live, self.at, self.dx, self.part, self.shell, self.cloth, w],
+            self.m,
+        )
+        if self.rubs:
+            self._each(
+                contact.drawn_along,
+                [self.live, self.x, self.anchor, self.cloth, self.bodies, w],
+                self.n,
+            )
+            self.state_forces(self.live)
+        self.rest(enough)
+        self._each(
+            control.stepped,
+            [self.live, self.part, self.far, reach, longest, self.left, self.push, self.h],
+        )
+
+    def results(self, done: Whole, stopped: bool, begun: float) -> list[tuple[State, Rest]]:
+        """Where each variant lies, and how well it is at rest."""
+        w = self.acting
+        x, anchor, force, touch = (a.numpy() for a in (self.x, self.anchor, w.force, w.touch))
+        energy, left, live = self.total.numpy(), self.left.numpy(), self.live.numpy()
+        seconds = time.perf_counter() - begun
+        return [
+            (
+                State(
+                    x[k].copy(),
+                    anchor[k].copy(),
+                    force[k].copy(),
+                    touch[k].copy(),
+                    float(energy[k]),
+                ),
+                Rest(float(left[k]), int(done[k]), seconds, stopped and bool(live[k])),
+            )
+            for k in range(self.many)
+        ]
