@@ -1,14 +1,15 @@
 """Our own drafts hung: women of the open data in both garments at three eases, read and judged.
 
 python -m benchmarks.drape_drafts --women 30 --out drafts.jsonl; --told drafts.jsonl prints
-the table. Rows already in the file are left out, so a run can be taken up again.
+the table. Rows already in the file are left out, so a run can be taken up again; --keep FOLDER and
+--again FOLDER judge the same rests anew.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import time
+import pickle
 from collections import defaultdict
 from pathlib import Path
 from typing import Any
@@ -17,11 +18,13 @@ import numpy as np
 
 from pinwright.draft import all_styles
 from pinwright.drape.cloth import handle
+from pinwright.drape.data import Hung
 from pinwright.drape.draping import Garb, draped
 from pinwright.drape.reading import read
 from pinwright.drape.reading.judge import judge
 from pinwright.errors import PinwrightError
 from pinwright.figure.figure import Figure, figure_of
+from pinwright.figure.landmarks import Landmarks
 from pinwright.fitting.ledger import fit, settle
 from pinwright.measures.bdims import women
 from pinwright.measures.estimate import Body, complete
@@ -34,9 +37,8 @@ EASES = {
 CLOTH = {"trousers": "wool suiting, middle weight", "jacket": "wool suiting, middle weight"}
 
 
-def hung(body: Body, figure: Figure, style_name: str, ease: str, edge: float) -> dict[str, Any]:
-    """What a garment of a body tells when it hangs on her figure."""
-    begun = time.perf_counter()
+def hung(body: Body, figure: Figure, style_name: str, ease: str, edge: float) -> Hung:
+    """A garment of a body on her figure."""
     style = all_styles()[style_name]
     chosen = style.choose({EASES[style_name][0]: ease})
     garment = settle(style.finish(style.block(body, chosen), body, chosen))
@@ -44,12 +46,16 @@ def hung(body: Body, figure: Figure, style_name: str, ease: str, edge: float) ->
     garb = Garb(
         fitted.garment, fitted.right.by_name, fitted.left.by_name, handle(CLOTH[style_name])
     )
-    h = draped(garb, figure, edge=edge, enough=0.2)
-    r = read(h, figure.marks.points)
+    return draped(garb, figure, edge=edge, enough=0.2)
+
+
+def judged(h: Hung, marks: Landmarks) -> dict[str, Any]:
+    """What a hung garment tells."""
+    r = read(h, marks.points)
     data = r.as_json()
     return {
         "rest": h.rest.residual,
-        "seconds": time.perf_counter() - begun,
+        "seconds": h.rest.seconds,
         "doubts": list(r.doubts),
         "remarks": list(h.remarks),
         "places": {
@@ -76,7 +82,12 @@ def main() -> None:
     parser.add_argument("--out", type=Path, default=Path("drafts.jsonl"))
     parser.add_argument("--told", type=Path)
     parser.add_argument("--part", default="0/1", help="this process's share, as 0/2 and 1/2")
+    parser.add_argument("--keep", type=Path, help="a folder for what hung, to be judged again")
+    parser.add_argument("--again", type=Path, help="judges what is in such a folder")
     a = parser.parse_args()
+    if a.again:
+        told([_again(f) for f in sorted(a.again.glob("*.pkl"))])
+        return
     if a.told:
         told([json.loads(line) for line in a.told.read_text().splitlines()])
         return
@@ -99,12 +110,23 @@ def main() -> None:
                 row: dict[str, Any] = {"woman": int(k), "style": style, "ease": ease}
                 try:
                     figure = figure or figure_of(body)
-                    row |= hung(body, figure, style, ease, a.edge)
+                    h = hung(body, figure, style, ease, a.edge)
+                    if a.keep:
+                        a.keep.mkdir(exist_ok=True)
+                        with (a.keep / f"{k}-{style}-{ease}.pkl").open("wb") as kept:
+                            pickle.dump((h, figure.marks), kept)
+                    row |= judged(h, figure.marks)
                 except (PinwrightError, ArithmeticError) as err:
                     row["refused"] = str(err)
                 with a.out.open("a") as out:
                     out.write(json.dumps(row, default=float) + "\n")
                 print(k, style, ease, row.get("rest"), row.get("seconds"), row.get("refused", ""))
+
+
+def _again(file: Path) -> dict[str, Any]:
+    h, marks = pickle.loads(file.read_bytes())
+    woman, style, ease = file.stem.split("-")
+    return {"woman": int(woman), "style": style, "ease": ease} | judged(h, marks)
 
 
 def told(rows: list[dict[str, Any]]) -> None:

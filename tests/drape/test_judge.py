@@ -403,15 +403,44 @@ def test_side_seams_that_swing_alike_are_one_sign() -> None:
     assert "to the front" in apart[0].says
 
 
-def test_creases_that_lean_the_same_way_are_one_sign() -> None:
-    some = [("back crease", 3.3), ("front crease", 0.8)]
-    creases = tuple(plumb(w, s, off) for s in SIDES for w, off in some)
+def crease(what: str, side: str, knee: float, foot: float) -> Plumb:
+    return replace(plumb(what, side, 3.0), knee=knee, foot=foot)
+
+
+def test_creases_beside_knee_and_foot_the_same_way_are_one_sign() -> None:
+    some = [("back crease", 0.4, 3.3), ("front crease", 1.6, 0.8)]
+    creases = tuple(crease(w, s, *off) for s in SIDES for w, *off in some)
     sign = only(with_levels(trousers(), creases=creases))
     assert sign.says == (
-        "back crease, right and left: leans outwards, 3.3 cm off plumb at the hem; "
-        "the front crease 0.8 cm"
+        "back crease, right and left: runs 3.3 cm outside the middle of the foot; "
+        "the front crease 1.6 cm"
     )
-    assert judge(with_levels(trousers(), creases=(plumb("back crease", "right", 0.7),))) == ()
+    # 3 cm off plumb over a foot that stands as far out is none
+    assert (
+        judge(with_levels(trousers(), creases=(crease("back crease", "right", -1.5, 1.5),))) == ()
+    )
+    (inside,) = judge(with_levels(trousers(), creases=(crease("front crease", "left", -1.8, 0.0),)))
+    assert "runs 1.8 cm inside the middle of the knee" in inside.says
+
+
+def test_a_leg_s_width_falls_in_slanting_folds_on_its_inside() -> None:
+    low, high = 50.0, HEIGHTS["thigh"] + 1.0
+    some = {"view": "inside", "ends": (Spot(), Spot("the fork"))}
+    reading = with_levels(trousers(), creases=(crease("back crease", "left", 0.0, 0.0),))
+    assert judge(replace(reading, folds=(fold("diagonal", low, high, **some),))) == ()  # type: ignore[arg-type]
+    # not one that goes on over the fork, nor one from strained cloth
+    for f in (
+        fold("diagonal", low, high + 6.0, **some),  # type: ignore[arg-type]
+        fold("diagonal", low, high, pulled=(0.03, 0.0), **some),  # type: ignore[arg-type]
+    ):
+        assert [s.place for s in judge(replace(reading, folds=(f,)))] == ["fork"]
+
+
+def test_in_other_poses_balance_is_not_judged() -> None:
+    seams = (plumb("side seam", "right", 30.0),)
+    reading = with_levels(trousers(), seams=seams)
+    assert [s.kind for s in judge(reading)] == ["swings"]
+    assert judge(replace(reading, pose="sitting")) == ()
 
 
 def line(name: str, side: str = "", **off: float) -> Level:
@@ -445,10 +474,15 @@ def test_a_garment_that_hangs_down_on_one_side_is_one_sign() -> None:
 
 
 def test_a_balance_line_out_of_level() -> None:
-    low = line("hip level", front=-0.2, back=-0.7, right=0.6, left=0.5)
+    low = line("hip level", front=-0.2, back=-1.6, right=0.6, left=0.5)
     sign = only(with_levels(trousers(), lines=(low,)))
-    assert sign.says.startswith("hip level: hangs 1.3 cm lower at the back than at the sides")
+    assert sign.says.startswith("hip level: hangs 2.2 cm lower at the back than at the sides")
     assert kinds(sign) == ["seat_wedge"]
+    # the back has room to sit; the front has none to spare
+    room = line("hip level", front=0.2, back=-1.2, right=0.6, left=0.6)
+    assert judge(with_levels(trousers(), lines=(room,))) == ()
+    front = line("hip level", front=-0.8, back=0.2, right=0.5, left=0.5)
+    assert kinds(only(with_levels(trousers(), lines=(front,)))) == ["front_rise"]
     # within a centimetre; a line of the front alone; a sleeve; the waist as it is worn
     for x in (
         line("hip level", front=0.0, back=0.9),

@@ -60,15 +60,15 @@ class Garb:
 class Kept:
     """Where a garment is kept at the height it is worn at: the waist of trousers, all round.
 
-    A band holds by friction and by the shape under it; here it is as many weak springs, which let
-    front and back waist rise and fall where the cut pulls (kept at its sides alone, the whole leg
-    hangs on the side seam and swings out). flat: (k, 3) the panel and the flat point of each place;
-    drafted: (k,) cm, how high it is drafted; where: (k, 3) cm, where it is worn.
+    A band holds by friction and by the shape under it, at the waist that the body has, whatever was
+    drafted: so a rise that is too long hangs lower and one too short is pulled up. Here it is as
+    many weak springs, which let front and back waist rise and fall where the cut pulls (kept at its
+    sides alone, the whole leg hangs on the side seam and swings out). flat: (k, 3) the panel and
+    the flat point of each place; where: (k, 3) cm, where it is worn.
     """
 
     garment: Garment
     flat: Array
-    drafted: Array
     where: Array
 
     def carried(self, before: Array, after: Array) -> Kept:
@@ -76,42 +76,54 @@ class Kept:
         return replace(self, where=carried(self.where, before, after)) if len(self.where) else self
 
     def of(self, shell: Shell) -> tuple[Array, Array]:
-        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height (n,), cm.
-
-        As much over or under what this shell is drafted as what was put on is worn over or under
-        its own draft: so a rise that was made longer is kept higher.
-        """
+        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height (n,), cm."""
         hard, at = np.zeros(shell.n), np.zeros(shell.n)
-        line, drafted = waist(self.garment, shell)
+        line = waist(self.garment, shell)
         if len(line) and len(self.where):
             near = cKDTree(self.flat).query(_flat(shell)[line])[1]
             hard[line] = KEEP / len(line)
-            at[line] = drafted + self.where[near, 2] - self.drafted[near]
+            at[line] = self.where[near, 2]
         return hard, at
 
 
-def waist(garment: Garment, shell: Shell) -> tuple[Whole, Array]:
-    """The vertices of a shell on the waist line a garment hangs from, and how high each is drafted.
-
-    None where it has no such line.
-    """
+def waist(garment: Garment, shell: Shell) -> Whole:
+    """The vertices of a shell on the waist line a garment hangs from: none where it has no such."""
     found = [
-        (numbers[run], panel.points[run, 1])
+        numbers[run]
         for panel, numbers in zip(shell.panels, shell.vertices, strict=True)
         for e in garment.places.get("waist", ())
         if e.piece == panel.piece and e.edge in panel.edges
         for run in panel.edges[e.edge]
     ]
-    if not found:
-        return np.empty(0, np.int64), np.empty(0)
-    line, first = np.unique(np.concatenate([v for v, _ in found]), return_index=True)
-    return line, np.concatenate([y for _, y in found])[first]
+    return np.unique(np.concatenate(found)) if found else np.empty(0, np.int64)
 
 
-def kept(garment: Garment, shell: Shell, x: Array) -> Kept:
-    """Where a garment is kept when it has been put on as x (n, 3): its waist line."""
-    line, drafted = waist(garment, shell)
-    return Kept(garment, _flat(shell)[line], drafted, x[line])
+def worn(garment: Garment, shell: Shell, x: Array, marks: Mapping[str, Array]) -> Kept:
+    """Where a garment that was put on as x (n, 3) is worn: its waist line so far under the waist
+    of the body as the garment says (its fact ``waist_depth``).
+
+    marks: landmark -> (3,) cm. The waist lies through those at front, back and sides.
+    """
+    line = waist(garment, shell)
+    where = x[line].copy()
+    if len(line):
+        ends = [marks[f"{k}_waist"] for k in ("front", "back")]
+        sides = [marks[f"side_waist_{k}"] for k in ("right", "left")]
+        middle = 0.5 * (ends[0][1] + ends[1][1])
+        out = where[:, 0] ** 2
+        off = (where[:, 1] - middle) ** 2
+        side = np.where(where[:, 0] > 0.0, sides[1][2], sides[0][2])
+        end = np.where(where[:, 1] > middle, ends[1][2], ends[0][2])
+        share = out / np.maximum(out + off, 1e-9)
+        depth = float(garment.facts.get("waist_depth", 0.0))
+        where[:, 2] = share * side + (1.0 - share) * end - depth
+    return Kept(garment, _flat(shell)[line], where)
+
+
+def kept(garment: Garment, shell: Shell, at: Array) -> Kept:
+    """Where a garment is kept that is kept at points (n, 3): its waist line."""
+    line = waist(garment, shell)
+    return Kept(garment, _flat(shell)[line], at[line])
 
 
 def _flat(shell: Shell) -> Array:

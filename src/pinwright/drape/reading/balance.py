@@ -12,8 +12,11 @@ from pinwright.drape.reading.words import both
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 
-SWINGS, LEANS = 1.0, 0.7
-"""Cm: a side seam off plumb at the hem, a crease off plumb."""
+SWINGS, ASIDE = 1.0, 1.5
+"""Cm: a side seam off plumb at the hem, a crease off the middle of the knee or the foot."""
+
+SITTING = 1.0
+"""So much lower, cm, the back of trousers hangs in standing because it has room to sit."""
 
 UNEVEN, SLOPES = 0.7, 1.0
 """Cm: a hem off its level, and a balance line, which nobody sees but the cutter who basted it."""
@@ -46,8 +49,37 @@ def balance(reading: Reading, legs: bool) -> Iterator[Sign]:
     """All signs of this module; sleeves are left out: an arm does not hang plumb."""
     unit = reading.unit
     yield from _off_plumb(reading.levels.seams, "swings", SWINGS, unit, legs)
-    yield from _off_plumb(reading.levels.creases, "leans", LEANS, unit, legs)
+    yield from _off_leg(reading.levels.creases, unit)
     yield from _not_level(reading, legs)
+
+
+def _off_leg(creases: Sequence[Plumb], unit: LengthUnit) -> Iterator[Sign]:
+    """Creases that do not run over the middle of knee and foot, those to the same way together.
+
+    That is how they are judged (common practice): whether they are plumb hangs on how far apart the
+    feet stand, and over the thigh a back crease leads to the fullness of the seat.
+    """
+    found: dict[bool, list[tuple[float, str, Plumb]]] = {}
+    for p in creases:
+        seen = [(v, k) for v, k in ((p.knee, "knee"), (p.foot, "foot")) if v is not None]
+        off, where = max(seen, key=lambda s: abs(s[0]), default=(0.0, ""))
+        if abs(off) > ASIDE:
+            found.setdefault(off > 0.0, []).append((off, where, p))
+    for outside, some in found.items():
+        some.sort(key=lambda s: -abs(s[0]))
+        off, where, worst = some[0]
+        others = {p.what: o for o, _, p in reversed(some) if p.what != worst.what}
+        also = "".join(f"; the {k} {said(abs(o), unit)}" for k, o in others.items())
+        yield Sign(
+            "leans",
+            worst.what,
+            both(p.side for _, _, p in some if p.what == worst.what),
+            abs(off),
+            ASIDE,
+            "cm",
+            f"runs {said(abs(off), unit)} {'outside' if outside else 'inside'} the middle of the "
+            f"{where}{also}",
+        )
 
 
 def _off_plumb(
@@ -86,11 +118,11 @@ def _not_level(reading: Reading, legs: bool) -> Iterator[Sign]:
         # a waist edge hangs as it is worn; a line of the front or the back alone has no other part
         if x.name in ("sleeve hem", "waist edge") or not {"front", "back"} <= set(x.off):
             continue
-        if x.uneven > (UNEVEN if x.name == "hem" else SLOPES):
+        if x.uneven > _level_within(x, legs):
             found.setdefault(_tips(x), []).append(x)
     for (low, high), some in found.items():
         worst = max(some, key=lambda x: x.uneven)
-        tolerance = UNEVEN if worst.name == "hem" else SLOPES
+        tolerance = _level_within(worst, legs)
         names = dict.fromkeys(x.name for x in some)
         sides = both(x.side for x in some if x.name == worst.name)
         others = [f"the {n}" for n in names if n != worst.name]
@@ -108,6 +140,14 @@ def _not_level(reading: Reading, legs: bool) -> Iterator[Sign]:
             f"{low} than at the {high}, against what was planned{also}",
             causes(why),
         )
+
+
+def _level_within(x: Level, legs: bool) -> float:
+    """By how much the parts of a line may hang otherwise than planned, cm."""
+    if x.name == "hem":
+        return UNEVEN
+    seat = legs and x.name in ("hip level", "crotch level") and _tips(x)[0] == "back"
+    return SLOPES + (SITTING if seat else 0.0)
 
 
 def _tips(x: Level) -> tuple[str, str]:

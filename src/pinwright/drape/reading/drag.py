@@ -176,13 +176,24 @@ def close_at(fold: Fold, reading: Reading) -> str:
     return ""
 
 
+FORK = 3.0
+"""The level of the thigh lies so far under the fork, cm."""
+
+
 def free(fold: Fold, reading: Reading) -> bool:
     """Whether a fold hangs as the cloth does of itself, and is no sign."""
     if fold.kind == "hem flare":
         return True
+    top = float(fold.line[:, 2].max())
+    thigh = reading.figure_levels.get("thigh")
+    if thigh is not None and fold.way != "horizontal" and fold.home != SLEEVE:
+        # width of a leg that hangs from the seat falls in slanting folds on its inside
+        legs = bool(reading.levels.creases)
+        if legs and top < thigh + FORK and max(fold.pulled) <= PULLED:
+            return True
     if fold.way != "vertical":
         return False
-    return fold.home == SLEEVE or float(fold.line[:, 2].max()) < fullest(reading) + ABOVE
+    return fold.home == SLEEVE or top < fullest(reading) + ABOVE
 
 
 def drag_lines(reading: Reading, legs: bool) -> Iterator[Sign]:

@@ -24,14 +24,15 @@ from pinwright.drape.reading.words import both
 def judge(reading: Reading, planned: Mapping[str, float] = PLANNED) -> tuple[Sign, ...]:
     """The signs of a garment read, faults first and by how far they are over their tolerance.
 
-    planned: edge -> the gap planned there, cm. Sentences are in the unit of the reading.
+    planned: edge -> the gap planned there, cm. Sentences are in the unit of the reading. Balance
+    and drag lines are read when she stands; in other poses only what is tight or stands off.
     """
     legs = bool(reading.levels.creases) or any(h.side for h in reading.levels.hems[:1])
-    found = (
-        *too_little_or_much(reading, planned, legs),
-        *balance(reading, legs),
-        *drag_lines(reading, legs),
-    )
+    found = tuple(too_little_or_much(reading, planned, legs))
+    if reading.pose == "standing":
+        found += (*balance(reading, legs), *drag_lines(reading, legs))
+    else:
+        found = tuple(s for s in found if s.kind != "dart")
     return tuple(sorted(_one_each(found), key=lambda s: (not s.wrong, -s.over)))
 
 

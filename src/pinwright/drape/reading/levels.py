@@ -24,6 +24,9 @@ from pinwright.drape.reading.words import LEVELS, LINES, sided
 SECTOR = 30.0
 """So far (degrees) to either side of front, back or side a line counts as there."""
 
+FOOT = 9.0
+"""So high over the floor, cm, the leg ends and the foot begins."""
+
 OUT: Mapping[Side, float] = {"right": -1.0, "left": 1.0}
 """The way of x outwards from the middle, at each side."""
 
@@ -75,8 +78,9 @@ class Plumb:
     """A line that should hang plumb, by how far it is off a plumb line held to its upper end, cm.
 
     at: level -> off there; what: "side seam" (positive: it swings to the back) or "front crease",
-    "back crease" (positive: it leans outwards). knee: of a crease, how far outwards it lies from
-    the middle of the knee; None of a seam, or where there is no knee to see.
+    "back crease" (positive: it leans outwards). knee, foot: of a crease, how far outwards it lies
+    from the middle of the leg at the knee and just over the foot; None of a seam, or where there is
+    no leg to see.
     """
 
     what: str
@@ -84,6 +88,7 @@ class Plumb:
     top: str
     at: Mapping[str, float]
     knee: float | None = None
+    foot: float | None = None
 
     @property
     def title(self) -> str:
@@ -229,18 +234,22 @@ def _at(panel: Panel, run: Whole, line: str, off: float = 1.5) -> int | None:
 
 
 def _side_seam(hung: Hung, side: Side) -> list[Plumb]:
-    """The plumb of a side seam, from the waist (or where the seam begins under it) down."""
+    """The plumb of a side seam, from the waist (or where the seam begins under it) down.
+
+    Of trousers from the hip: above it the seam goes with the body (common practice).
+    """
+    first = "hip" if has_legs(hung) else "waist"
     for panel, vertices in zip(hung.shell.panels, hung.shell.vertices, strict=True):
         if panel.side != side or panel.home != "front" or "side" not in panel.edges:
             continue
         run = runs_of(panel, "side")
         run = run[np.argsort(-panel.points[run, 1], kind="stable")]
-        waist = _at(panel, run, "waist")
-        top = int(run[0]) if waist is None else waist
+        begins = _at(panel, run, first)
+        top = int(run[0]) if begins is None else begins
         marks = {k: _at(panel, run, k) for k in ("hip", "knee")} | {"hem": int(run[-1])}
         y = hung.points[vertices, 1]
         at = {k: float(y[v] - y[top]) for k, v in marks.items() if v is not None and v != top}
-        return [Plumb("side seam", side, "waist" if waist is not None else "upper end", at)]
+        return [Plumb("side seam", side, first if begins is not None else "upper end", at)]
     return []
 
 
@@ -263,7 +272,10 @@ def _creases(hung: Hung, side: Side) -> list[Plumb]:
             middle = _leg_middle(hung, float(hung.points[vertices[knee], 2]), side)
             beside = None if middle is None else float(x[knee] - middle)
         name = "crotch level" if crotch is not None else "upper end"
-        found.append(Plumb(f"{panel.home} crease", side, name, at, beside))
+        end = max(float(hung.points[vertices[run[-1]], 2]), hung.body.points[:, 2].min() + FOOT)
+        foot = _leg_middle(hung, end, side)
+        over = None if foot is None else float(x[run[-1]] - foot)
+        found.append(Plumb(f"{panel.home} crease", side, name, at, beside, over))
     return found
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pinwright.drape.data import Array, Hung, Rest
+from pinwright.drape.data import Array, Hung, Pose, Rest
 from pinwright.drape.reading.darts import Dart, darts
 from pinwright.drape.reading.doubts import doubts
 from pinwright.drape.reading.fold import Fold
@@ -58,6 +58,7 @@ class Reading:
     darts: tuple[Dart, ...] = ()
     doubts: tuple[str, ...] = ()
     unit: LengthUnit = "cm"
+    pose: Pose = "standing"
 
     def at(self, name: str, side: str) -> Place:
         """A place by its name and side; KeyError where the garment has none such."""
@@ -127,6 +128,7 @@ def read(hung: Hung, landmarks: Mapping[str, Array], unit: LengthUnit = "cm") ->
         darts=darts(hung, landmarks),
         doubts=doubts(hung, stretch, near.distance, unit),
         unit=unit,
+        pose=hung.pose,
     )
 
 
@@ -185,6 +187,7 @@ def _plumb(x: Plumb) -> Json:
         "off": dict(x.at),
         "says": {k: x.words[0] if v > 0.0 else x.words[1] for k, v in x.at.items()},
         "off_knee_middle": x.knee,
+        "off_foot_middle": x.foot,
     }
 
 

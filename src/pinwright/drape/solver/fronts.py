@@ -25,7 +25,9 @@ from pinwright.drape.solver.dissecting import dissected
 from pinwright.drape.solver.lapack import ROUTINES, called
 from pinwright.drape.solver.tree import Tree, shares, tree_of
 
-THREADS = min(4, os.cpu_count() or 1)
+_CORES = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+
+THREADS = min(4, _CORES or 1)
 """So many branches are factored at once."""
 
 _LETTERS: NDArray[np.uint8] = np.frombuffer(b"LRTN", np.uint8)
