@@ -150,6 +150,15 @@ def test_a_ruffled_line_is_longer_than_its_tape() -> None:
     assert 20.0 * 16.8 * np.sin(np.pi / 10.0) < g.taut < 2.0 * np.pi * 16.8
 
 
+def test_a_level_that_runs_out_over_a_waist_is_no_girth() -> None:
+    shell, along, height = tube(60.0, 30.0, 12, 20)
+    points = round_at(along, height, 60.0 / (2.0 * np.pi))
+    # the front of the upper edge dips by 4 cm: at 28 cm there is cloth at the back alone
+    points[:, 2] -= 4.0 * (height / 30.0) * (points[:, 1] < 0.0)
+    h = hung(shell, points, closed_tube(8.0, 8.0, -10.0, 50.0))
+    assert [(g.place, g.open) for g in girths(h, {"waist": 28.0, "hip": 15.0})] == [("hip", False)]
+
+
 def test_two_legs_are_two_girths() -> None:
     one = tube(60.0, 30.0, 10, 15)
     shell, along, height = one

@@ -70,6 +70,10 @@ def _of_body(inside: list[Loop], around: Loop) -> float:
     return hull_girth(np.concatenate(mine)) if mine else 0.0
 
 
+ROUND = 0.9
+"""Cloth that is open (a front) still goes round where it is so much of the tape about it."""
+
+
 def girths(hung: Hung, levels: Mapping[str, float]) -> tuple[Girth, ...]:
     """The girths of trunk and legs at named levels, cm over the floor; sleeves are left out."""
     shell = hung.shell
@@ -83,6 +87,8 @@ def girths(hung: Hung, levels: Mapping[str, float]) -> tuple[Girth, ...]:
         ]
         body = [x for x in section(hung.body.points, hung.body.triangles, level) if x.length > 5.0]
         for x in lines:
+            if not x.closed and x.length < ROUND * hull_girth(x.points):
+                continue  # the level runs out over an edge, as over a waist that dips in front
             across = float(x.middle[0])
             legs = len(lines) > 1 and abs(across) > np.ptp(x.points[:, 0]) / 4.0
             half = np.pi * hung.thickness
