@@ -618,7 +618,7 @@ def _hanging(status: Any, stop: Callable[[], bool]) -> Callable[[str, str, float
         stage, step = (garment, what), step + 1 if stage == (garment, what) else 1
         much = f"{left:.1%}" if left < 1.0 else f"{left:.0f} times"
         status.update(
-            f"{escape(garment)}: {what}, step {step}; {much} of its weight not yet at rest "
+            f"{escape(garment)}: {what}, step {step}; force left over {much} of a point's weight "
             "(Ctrl-C keeps it as it is)"
         )
         return not stop()

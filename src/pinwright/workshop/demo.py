@@ -155,7 +155,8 @@ def _drape(
     say("Making ready to hang the garments on the figure ...")
 
     def tell(garment: str, what: str, left: float) -> bool:
-        say(f"On the figure, {garment}: {what}; {left:.1%} of its weight not yet at rest ...")
+        much = f"{left:.1%}" if left < 1.0 else f"{left:.0f} times"
+        say(f"On the figure, {garment}: {what}; force left over {much} of a point's weight ...")
         return True
 
     found = hang(job, figure.figure, tell=tell, rests=folder, edge=COARSER)
