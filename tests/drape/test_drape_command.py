@@ -23,11 +23,12 @@ from pinwright.drape.draping import Garb
 from pinwright.drape.pictures.picture import LookedAt, look_at
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading import read
+from pinwright.drape.reading.judge import judge
 from pinwright.drape.reading.sign import Sign, cause
 from pinwright.errors import DrapeError
 from pinwright.figure.figure import Figure
 from pinwright.workshop import demo, drape, drape_extra
-from pinwright.workshop.drape import garb_of, hang, signs_of
+from pinwright.workshop.drape import garb_of, hang
 from pinwright.workshop.drape_rests import keep, kept, key_of, start_of
 from pinwright.workshop.drape_words import all_signs, in_short
 from pinwright.workshop.job import Job
@@ -211,8 +212,8 @@ def test_of_one_who_sits_no_level_is_judged(order: Path, hung_by: list[str], und
     (hem,) = reading.levels.hems
     uneven = replace(hem, off={"front": 2.0, "back": -2.0})
     tilted = replace(reading, levels=replace(reading.levels, hems=(uneven,)))
-    assert "not level" in {s.kind for s in signs_of(tilted, "standing")}
-    assert {s.kind for s in signs_of(tilted, "sitting")} == {"strained"}
+    assert "not level" in {s.kind for s in judge(tilted)}
+    assert {s.kind for s in judge(replace(tilted, pose="sitting"))} == {"strained"}
     data = json.loads(ran(order, "--pose", "sitting", "--json").stdout)
     assert data["pose"] == "sitting"
     assert hung_by[0].startswith("trousers sitting")

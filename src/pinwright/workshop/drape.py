@@ -43,9 +43,6 @@ from pinwright.workshop.writing import folder_for
 When = Literal["cut", "fitted"]
 """As it was cut for the fitting, or as the fitting left it."""
 
-UPRIGHT = ("swings", "leans", "not level")
-"""Kinds of signs that only one who stands shows."""
-
 Tell = Callable[[str, str, float], bool]
 """Hears which garment, what is being done, and the force left over on a point of the mesh as a part
 of its weight; False stops the work and keeps what there is."""
@@ -170,18 +167,13 @@ def hang(
         if assumed is not None:
             hung = replace(hung, remarks=(*hung.remarks, assumed))
         reading = read(hung, at, unit)
-        signs = signs_of(reading, pose)
+        signs = judge(reading)
         shown = shown_of(name, hung, reading, marks, unit, body, signs)
         looked = look_at(shown)
         found.append(
             Hanging(name, when, cloth, garb.handle, assumed, reading, signs, looked, reopened)
         )
     return tuple(found)
-
-
-def signs_of(reading: Reading, pose: Pose) -> tuple[Sign, ...]:
-    """The signs that can be seen in a pose: level and plumb are of one who stands."""
-    return tuple(s for s in judge(reading) if pose == "standing" or s.kind not in UPRIGHT)
 
 
 def drape_data(hangings: Sequence[Hanging], pose: Pose, files: Sequence[Path] = ()) -> Any:
