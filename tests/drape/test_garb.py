@@ -75,9 +75,8 @@ def test_finer_triangles_are_kept_as_the_coarse_ones() -> None:
 
 
 def test_what_hangs_on_the_shoulders_is_kept_nowhere() -> None:
-    hard, _ = kept(draft("yoke"), shell("yoke", 3.0), np.zeros((shell("yoke", 3.0).n, 3))).of(
-        shell("yoke", 2.0)
-    )
+    s = shell("yoke", 3.0)
+    hard, _ = kept(draft("yoke"), s, np.zeros((s.n, 3)), np.zeros(s.n)).of(shell("yoke", 2.0))
     assert not hard.any()
 
 

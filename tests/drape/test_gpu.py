@@ -21,7 +21,7 @@ from scipy.sparse.linalg import spsolve
 from pinwright.drape.data import Surface
 from pinwright.drape.field import Field, field_of
 from pinwright.drape.solver.acting import GRAVITY, Setting, State, Work, forces
-from pinwright.drape.solver.membrane import stiffness
+from pinwright.drape.solver.membrane import retaken, stiffness
 from pinwright.drape.solver.settling import NEAR, settled
 from pinwright.drape.solver.stencils import bending, stencils
 from pinwright.drape.solver.stepping import gone
@@ -127,6 +127,7 @@ def on_processor(s: Setting, x: Array, anchor: Array) -> tuple[State, Work]:
     state = State(x.copy(), anchor.copy(), x * 0.0, np.zeros(len(x)))
     forces(s, w, state)
     st = s.stencils
+    retaken(w.stress, w.push, w.pull)
     stiffness(
         st.ends,
         st.triangle,

@@ -16,7 +16,7 @@ from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Shell
 from pinwright.drape.draping import draped
 from pinwright.drape.field import STEP, Field
-from pinwright.drape.garb import Garb, Kept, kept, setting, waist
+from pinwright.drape.garb import Garb, Kept, kept, setting
 from pinwright.drape.gradients.correcting import by_correction, going
 from pinwright.drape.gradients.gradient import gradient
 from pinwright.drape.gradients.resting import rested
@@ -70,10 +70,7 @@ def hung() -> tuple[Shell, Setting, Array, Kept, Field]:
     base = garb()
     before = draped(base, figure.figure, edge=EDGE)
     skin = before.body.points[: len(figure.figure.points)]
-    worn = before.points.copy()
-    line = waist(base.garment, before.shell)
-    worn[line, 2] = before.kept_at[line]
-    keep = kept(base.garment, before.shell, worn)
+    keep = kept(base.garment, before.shell, before.points, before.kept_at)
     body = near_cloth(before.body, skin, before.points, STEP)
     s = setting(before.shell, base.handle, body, keep, base.apart)
     state, _ = settled(s, before.points, enough=1e-2, steps=100)

@@ -15,7 +15,7 @@ import numpy as np
 
 from pinwright.drape.data import Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
-from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, waist, worn
+from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, worn
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
@@ -126,11 +126,9 @@ def draped(
     for side in (*levels, edge):
         shell = garb.shell(side)
         x = prolongation(last, shell) @ x
-        final = side == edge
-        apart = min(garb.apart, 0.3 * side) if final else 0.0
         body = near_cloth(surface, skin, x, STEP)
-        if final:
-            now = setting(shell, garb.handle, body, keep, apart)
+        if side == edge:
+            now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * side))
             state, now = _hang(course, now, x, enough, 0.005)
         else:
             now = setting(shell, garb.handle, body, keep, stiffer=coarsely(garb.handle, side))
@@ -159,10 +157,7 @@ def redraped(
         x = prolongation(before.shell, shell) @ x
     skin = before.body.points[: len(figure.points)]
     # kept where it was kept, not where it sagged to
-    at = before.points.copy()
-    line = waist(garb.garment, before.shell)
-    at[line, 2] = before.kept_at[line]
-    keep = kept(garb.garment, before.shell, at)
+    keep = kept(garb.garment, before.shell, before.points, before.kept_at)
     body = near_cloth(before.body, skin, x, STEP)
     now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * _edge(shell)))
     state, now = _hang(course, now, x, enough, 0.01)

@@ -105,25 +105,26 @@ def worn(garment: Garment, shell: Shell, x: Array, marks: Mapping[str, Array]) -
     marks: landmark -> (3,) cm. The waist lies through those at front, back and sides.
     """
     line = waist(garment, shell)
-    where = x[line].copy()
+    heights = x[:, 2].copy()
     if len(line):
+        off = x[line]
         ends = [marks[f"{k}_waist"] for k in ("front", "back")]
         sides = [marks[f"side_waist_{k}"] for k in ("right", "left")]
         middle = 0.5 * (ends[0][1] + ends[1][1])
-        out = where[:, 0] ** 2
-        off = (where[:, 1] - middle) ** 2
-        side = np.where(where[:, 0] > 0.0, sides[1][2], sides[0][2])
-        end = np.where(where[:, 1] > middle, ends[1][2], ends[0][2])
-        share = out / np.maximum(out + off, 1e-9)
+        out = off[:, 0] ** 2
+        share = out / np.maximum(out + (off[:, 1] - middle) ** 2, 1e-9)
+        side = np.where(off[:, 0] > 0.0, sides[1][2], sides[0][2])
+        end = np.where(off[:, 1] > middle, ends[1][2], ends[0][2])
         depth = float(garment.facts.get("waist_depth", 0.0))
-        where[:, 2] = share * side + (1.0 - share) * end - depth
-    return Kept(garment, _flat(shell)[line], where)
+        heights[line] = share * side + (1.0 - share) * end - depth
+    return kept(garment, shell, x, heights)
 
 
-def kept(garment: Garment, shell: Shell, at: Array) -> Kept:
-    """Where a garment is kept that is kept at points (n, 3): its waist line."""
+def kept(garment: Garment, shell: Shell, x: Array, heights: Array) -> Kept:
+    """Where a garment that lies at x (n, 3) is kept at heights (n,): its waist line."""
     line = waist(garment, shell)
-    return Kept(garment, _flat(shell)[line], at[line])
+    where = np.column_stack([x[line, :2], heights[line]])
+    return Kept(garment, _flat(shell)[line], where)
 
 
 def _flat(shell: Shell) -> Array:

@@ -17,7 +17,6 @@ from pinwright.drape.gradients.curving import parting, turning
 from pinwright.drape.solver.acting import Setting, State, Work, forces, residual
 from pinwright.drape.solver.against_itself import Layers
 from pinwright.drape.solver.fronts import Fronts, NotPositiveError
-from pinwright.drape.solver.membrane import retaken
 from pinwright.drape.solver.stepping import stiffened
 
 LEANINGS = (0.01, 0.1, 1.0, 10.0)
@@ -91,8 +90,8 @@ def standing(s: Setting, x: Array) -> Standing:
     state = State(x.copy(), x.copy(), x * 0.0, np.zeros(st.n))
     forces(s, w, state)
     # the stress as it is, whatever the solver's steps take
-    retaken(w.stress, -1.0, w.pull)
-    stiffened(s, w)
+    w.push = -1.0
+    stiffened(s, w, w.stress)
     values = w.values.copy()
     touching = np.empty(0, np.int64)
     if s.body is not None:

@@ -76,7 +76,8 @@ ROUNDS = 4
 class Work:
     """What is reckoned anew at every place of the cloth, in arrays that stay.
 
-    push: as in :func:`membrane.stretched`. rounds: so often at most a step is solved anew.
+    push: as in :func:`membrane.retaken`. rounds: so often at most a step is solved anew. near:
+    (n, n), which vertices meet. held: (n,) g/s2, what holds those that do not move.
     """
 
     def __init__(self, s: Setting, layers: Layers | None = None) -> None:
@@ -97,15 +98,16 @@ class Work:
         if layers is None and s.apart > 0.0:
             layers = Layers(st, s.apart, PRESS)
         self.layers = layers
+        self.near = abs(s.bend).sign()
+        self.held = np.zeros(n)
+        self.held[s.pinned] = 1e12
 
 
 def forces(s: Setting, w: Work, state: State) -> None:
     """Fills what acts where the cloth is: forces, touch and energy."""
     st = s.stencils
     x = state.x
-    stretched(
-        x, st.triangles, st.slopes, st.area, s.stiff, w.bent, w.stress, w.pull, w.membrane, w.push
-    )
+    stretched(x, st.triangles, st.slopes, st.area, s.stiff, w.bent, w.stress, w.membrane)
     weight = s.mass[:, None] * s.gravity
     bending = s.bend @ x
     out = weight - bending

@@ -44,16 +44,12 @@ def stretched(
     stiff: Array,
     bent: Array,
     stress: Array,
-    pull: Array,
     energy: Array,
-    push: float,
 ) -> None:
-    """Fills for each triangle its deformation bent (m, 2, 3), stress (m, 3) and what of it is
-    taken into the stiffness: all that pulls, and ``push`` times what pushes (-1: as it is, 0: not
-    at all, 1: as if it pulled).
+    """Fills for each triangle its deformation bent (m, 2, 3), stress (m, 3) and energy (m,), erg.
 
     stiff: (m, 4) dyn/cm: across, across with along, along, shear. stress: across, along, shear,
-    dyn/cm. energy: (m,) erg.
+    dyn/cm.
     """
     for t in prange(len(triangles)):
         i, j, k = triangles[t, 0], triangles[t, 1], triangles[t, 2]
@@ -77,12 +73,15 @@ def stretched(
         stress[t, 1] = s2
         stress[t, 2] = s3
         energy[t] = 0.5 * area[t] * (s1 * e1 + s2 * e2 + s3 * e3)
-        taken(t, s1, s2, s3, push, pull)
 
 
 @njit(cache=True, parallel=True)
 def retaken(stress: Array, push: float, pull: Array) -> None:
-    """Fills pull (m, 3) from stress (m, 3) with another ``push``."""
+    """Fills pull (m, 3) with what of a stress (m, 3) is taken into the stiffness.
+
+    All that pulls, and ``push`` times what pushes (-1: as it is, 0: not at all, 1: as if it
+    pulled).
+    """
     for t in prange(len(stress)):
         taken(t, stress[t, 0], stress[t, 1], stress[t, 2], push, pull)
 

@@ -18,7 +18,6 @@ from collections.abc import Callable
 
 import numpy as np
 from numba import get_num_threads, set_num_threads
-from scipy.sparse import csr_array
 from threadpoolctl import threadpool_limits
 
 from pinwright.drape.data import Array, Rest
@@ -80,9 +79,6 @@ def settled(
     fronts = s.factors(x)
     stopped = False
     done = 0
-    near = abs(s.bend).sign()
-    held = np.zeros(st.n)
-    held[s.pinned] = 1e12
     with threadpool_limits(1, user_api="blas"):
         if w.layers is not None:
             w.layers.look(state.x)
@@ -102,16 +98,14 @@ def settled(
                 state,
                 fronts,
                 h,
-                held,
                 reach,
-                near,
-                (lambda: _eased(s, w, state, enough, reach, near)) if ease else None,
+                (lambda: _eased(s, w, state, enough, reach)) if ease else None,
             )
             if w.layers is not None and w.layers.look(state.x):
                 forces(s, w, state)
             left = residual(s, state.force)
             if ease and left > enough:
-                left = _eased(s, w, state, enough, reach, near)
+                left = _eased(s, w, state, enough, reach)
             if part == 1.0 and far <= reach:
                 w.push = max(-1.0 if left < NEAR else 0.0, w.push - 0.5)
             elif part < 0.5:
@@ -128,26 +122,24 @@ def _eased(
     state: State,
     enough: float,
     reach: float,
-    near: csr_array,
 ) -> float:
     """Lets the few places come to rest at which most of the forces left over act: the residual."""
     n = s.stencils.n
     scale = GRAVITY * float(s.mass.mean())
-    left = np.inf
     for _ in range(EASES):
         size = (state.force**2).sum(axis=1)
         top = np.argsort(size)[: -max(1, n // SPARSE) - 1 : -1]
         total = float(size.sum())
         left = residual(s, state.force)
         if left <= enough or left > FAR or size[top].sum() < SHARE * total:
-            break
+            return left
         # without them it would be rest, or nine tenths of the forces are gone
         aim = max(0.25 * n * (enough * scale) ** 2, 0.1 * total)
         heart = top[: int(np.searchsorted(np.cumsum(size[top]), total - aim)) + 1]
         inside: Array = np.zeros(n)
         inside[heart] = 1.0
         for _ in range(RINGS):
-            inside = np.asarray(near @ inside)
+            inside = np.asarray(w.near @ inside)
         part = part_of(s, w.layers, inside > 0.0)
         # so little work is not worth the wait of one core for another
         threads = get_num_threads()
@@ -164,27 +156,22 @@ def _eased(
         w.mixed[part.triangles] = w.stress[part.triangles]
         if w.layers is not None and w.layers.look(state.x):
             forces(s, w, state)
-        left = residual(s, state.force)
-    return left
+    return residual(s, state.force)
 
 
 def _brought(
     s: Setting, layers: Layers | None, x: Array, anchor: Array, aim: float, reach: float
 ) -> State:
     """A part of cloth taken towards rest, until its squared forces are less than aim, dyn2."""
-    n = s.stencils.n
     w = Work(s, layers)
-    state = State(x, anchor, x * 0, np.zeros(n))
-    near = abs(s.bend).sign()
-    held = np.zeros(n)
-    held[s.pinned] = 1e12
+    state = State(x, anchor, x * 0, np.zeros(len(x)))
     forces(s, w, state)
     w.mixed[:] = w.stress
     h = 0.1
     for _ in range(PART):
         if float((state.force**2).sum()) <= aim:
             break
-        far, part, h = gone(s, w, state, s.fronts[0], h, held, reach, near)
+        far, part, h = gone(s, w, state, s.fronts[0], h, reach)
         if part == 1.0 and far <= reach:
             w.push = max(0.0, w.push - 0.5)
             h = min(4.0 * h, 1.0)

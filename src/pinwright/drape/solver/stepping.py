@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from scipy.sparse import csr_array
 
 from pinwright.drape.data import Array
 from pinwright.drape.solver.acting import Setting, State, Work, forces
@@ -29,14 +28,12 @@ def gone(
     state: State,
     fronts: Fronts | Patch,
     h: float,
-    held: Array,
     reach: float,
-    near: csr_array,
     ease: Callable[[], object] | None = None,
 ) -> tuple[float, float, float]:
     """Takes one step: how far it would have gone, cm, what part of it was, and its h."""
     st = s.stencils
-    dx, h = step(s, w, state, fronts, h, held)
+    dx, h = step(s, w, state, fronts, h)
     size = np.sqrt((dx**2).sum(axis=1))
     far = float(size.max())
     if far > reach:
@@ -63,7 +60,7 @@ def gone(
             size = np.sqrt((state.force**2).sum(axis=1))
             bad = (size > 0.2 * size.max()).astype(np.float64)
             for _ in range(3):
-                bad = near @ bad
+                bad = w.near @ bad
             dx = dx * np.where(bad > 0.0, 0.25, 1.0)[:, None]
             if w.layers is not None:
                 w.layers.keep(dx)
@@ -92,7 +89,7 @@ def gone(
 
 
 def step(
-    s: Setting, w: Work, state: State, fronts: Fronts | Patch, h: float, held: Array
+    s: Setting, w: Work, state: State, fronts: Fronts | Patch, h: float
 ) -> tuple[Array, float]:
     """One step (n, 3) from where the cloth is, and the h with which it could be solved.
 
@@ -109,13 +106,12 @@ def step(
     if layers is not None and isinstance(fronts, Fronts):
         fronts = layers.room(fronts)
     room = len(layers.more) if layers is not None else 0
-    retaken(w.mixed, w.push, w.pull)
-    stiffened(s, w)
+    stiffened(s, w, w.mixed)
     for turn in range(w.rounds):
         values = np.concatenate([w.values, np.zeros((room, 3, 3))])
         right = state.force.copy()
         for k in range(3):
-            values[:n, k, k] += s.mass / h**2 + held
+            values[:n, k, k] += s.mass / h**2 + w.held
         if s.body is not None:
             lain_on(active, w.distance, w.direction, st.load, s.half, s.hard, values, right)
         if layers is not None:
@@ -129,8 +125,7 @@ def step(
                 if w.push < 1.0:
                     # pushing cloth is about to buckle: it must be held in this step
                     w.push = min(1.0, w.push + 1.0)
-                    retaken(w.mixed, w.push, w.pull)
-                    stiffened(s, w)
+                    stiffened(s, w, w.mixed)
                     values[: len(before)] += w.values - before
                 else:
                     more = s.mass * (1.0 / (0.3 * h) ** 2 - 1.0 / h**2)
@@ -163,8 +158,9 @@ def step(
     return dx, h
 
 
-def stiffened(s: Setting, w: Work) -> None:
-    """Fills the blocks of the stiffness, friction and what keeps the waist with it."""
+def stiffened(s: Setting, w: Work, stress: Array) -> None:
+    """Fills the blocks of the stiffness with a stress (m, 3), friction and what keeps the waist."""
+    retaken(stress, w.push, w.pull)
     st = s.stencils
     stiffness(
         st.ends,
