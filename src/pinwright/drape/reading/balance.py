@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from pinwright.cutting.sentences import listed
 from pinwright.drape.reading.levels import Level, Plumb, Where
 from pinwright.drape.reading.reading import Reading
-from pinwright.drape.reading.sign import Kind, Sign, causes
+from pinwright.drape.reading.sign import Cause, Kind, Sign, causes
 from pinwright.drape.reading.words import both
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
@@ -48,65 +49,62 @@ or its shoulder lies lower than drafted (common practice)."""
 def balance(reading: Reading, legs: bool) -> Iterator[Sign]:
     """All signs of this module; sleeves are left out: an arm does not hang plumb."""
     unit = reading.unit
-    yield from _off_plumb(reading.levels.seams, "swings", SWINGS, unit, legs)
-    yield from _off_leg(reading.levels.creases, unit)
+    swings = [_swing(p, unit, legs) for p in reading.levels.seams]
+    yield from _one_way("swings", SWINGS, swings, unit)
+    yield from _one_way("leans", ASIDE, [_beside(p, unit) for p in reading.levels.creases], unit)
     yield from _not_level(reading, legs)
 
 
-def _off_leg(creases: Sequence[Plumb], unit: LengthUnit) -> Iterator[Sign]:
-    """Creases that do not run over the middle of knee and foot, those to the same way together.
+@dataclass(frozen=True, slots=True)
+class _Off:
+    """By how much a line is off, cm, to the plus or the minus, what to say of it, and why."""
 
-    That is how they are judged (common practice): whether they are plumb hangs on how far apart the
-    feet stand, and over the thigh a back crease leads to the fullness of the seat.
+    line: Plumb
+    off: float
+    says: str
+    why: tuple[Cause, ...] = ()
+
+
+def _swing(p: Plumb, unit: LengthUnit, legs: bool) -> _Off:
+    """A side seam off plumb at the hem."""
+    off = p.at.get("hem", 0.0)
+    word = p.words[0 if off > 0.0 else 1]
+    says = f"{word}, {said(abs(off), unit)} off plumb at the hem"
+    return _Off(p, off, says, causes(SWINGING[legs, off > 0.0]))
+
+
+def _beside(p: Plumb, unit: LengthUnit) -> _Off:
+    """A crease that does not run over the middle of knee and foot.
+
+    That is how creases are judged (common practice): whether they are plumb hangs on how far apart
+    the feet stand, and over the thigh a back crease leads to the fullness of the seat.
     """
-    found: dict[bool, list[tuple[float, str, Plumb]]] = {}
-    for p in creases:
-        seen = [(v, k) for v, k in ((p.knee, "knee"), (p.foot, "foot")) if v is not None]
-        off, where = max(seen, key=lambda s: abs(s[0]), default=(0.0, ""))
-        if abs(off) > ASIDE:
-            found.setdefault(off > 0.0, []).append((off, where, p))
-    for outside, some in found.items():
-        some.sort(key=lambda s: -abs(s[0]))
-        off, where, worst = some[0]
-        others = {p.what: o for o, _, p in reversed(some) if p.what != worst.what}
-        also = "".join(f"; the {k} {said(abs(o), unit)}" for k, o in others.items())
-        yield Sign(
-            "leans",
-            worst.what,
-            both(p.side for _, _, p in some if p.what == worst.what),
-            abs(off),
-            ASIDE,
-            "cm",
-            f"runs {said(abs(off), unit)} {'outside' if outside else 'inside'} the middle of the "
-            f"{where}{also}",
-        )
+    seen = [(v, k) for v, k in ((p.knee, "knee"), (p.foot, "foot")) if v is not None]
+    off, where = max(seen, key=lambda s: abs(s[0]), default=(0.0, ""))
+    way = "outside" if off > 0.0 else "inside"
+    return _Off(p, off, f"runs {said(abs(off), unit)} {way} the middle of the {where}")
 
 
-def _off_plumb(
-    plumbs: Sequence[Plumb], kind: Kind, most: float, unit: LengthUnit, legs: bool
-) -> Iterator[Sign]:
-    """Lines that are off plumb at the hem, those to the same way together."""
-    found: dict[str, list[Plumb]] = {}
-    for p in plumbs:
-        off = p.at.get("hem", 0.0)
-        if abs(off) > most:
-            found.setdefault(p.words[0 if off > 0.0 else 1], []).append(p)
-    for word, some in found.items():
-        some.sort(key=lambda p: -abs(p.at["hem"]))
+def _one_way(kind: Kind, most: float, lines: Sequence[_Off], unit: LengthUnit) -> Iterator[Sign]:
+    """Lines that are off by more than most, those to the same way together."""
+    for way in (True, False):
+        some = [x for x in lines if abs(x.off) > most and (x.off > 0.0) == way]
+        if not some:
+            continue
+        some.sort(key=lambda x: -abs(x.off))
         worst = some[0]
-        off = worst.at["hem"]
-        sides = both(p.side for p in some if p.what == worst.what)
-        others = {p.what: p for p in reversed(some) if p.what != worst.what}
-        also = "".join(f"; the {k} {said(abs(p.at['hem']), unit)}" for k, p in others.items())
+        what = worst.line.what
+        others = {x.line.what: x for x in reversed(some) if x.line.what != what}
+        also = "".join(f"; the {k} {said(abs(x.off), unit)}" for k, x in others.items())
         yield Sign(
             kind,
-            worst.what,
-            sides,
-            abs(off),
+            what,
+            both(x.line.side for x in some if x.line.what == what),
+            abs(worst.off),
             most,
             "cm",
-            f"{word}, {said(abs(off), unit)} off plumb at the hem{also}",
-            causes(SWINGING[legs, off > 0.0]) if kind == "swings" else (),
+            f"{worst.says}{also}",
+            worst.why,
         )
 
 
