@@ -283,3 +283,16 @@ def test_columns_go_on_with_their_heading_and_leave_none_alone() -> None:
         assert bounds(page)[3] <= 10.0
     last = next(page for page in said if "Few" in page)
     assert last[last.index("Few") :] == ["Few", "one", "two"]
+
+
+def test_what_stands_under_a_table_goes_on_without_its_heading_row() -> None:
+    """As many rows as fill the column: the note has the next one to itself."""
+    again = row([("measure", 0.0, "start")], 5.0, 0.34)
+    head = heading("A table", 5.0)
+    many = int((10.0 - head[1] - again[1]) / again[1])
+    rows = tuple(row([(f"row {k}", 0.0, "start")], 5.0, 0.34) for k in range(many))
+    (page,) = set_in_columns([Section(head, rows, again, (paragraph("a key", 5.0),))], 5.0, 10.0)
+    said = [m.text for m in page if isinstance(m, Words)]
+    assert said == ["A table", "measure", *(f"row {k}" for k in range(many)), "a key"]
+    key = next(m for m in page if isinstance(m, Words) and m.text == "a key")
+    assert float(key.at[0]) > 5.0

@@ -22,11 +22,15 @@ Block = tuple[Drawing, float]
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Blocks under a heading; ``again`` stands at the top of each further column they take."""
+    """Blocks under a heading; ``again`` stands at the top of each further column they take.
+
+    notes: what stands under the last block, and goes on without ``again``.
+    """
 
     head: Block
     blocks: tuple[Block, ...]
     again: Block | None = None
+    notes: tuple[Block, ...] = ()
 
 
 Cell = tuple[str, float, Anchor]
@@ -92,7 +96,7 @@ def set_in_columns(
         column, left = 1 - column, high
 
     for section in sections:
-        tall = [section.head[1], *(b[1] for b in section.blocks)]
+        tall = [section.head[1], *(b[1] for b in (*section.blocks, *section.notes))]
         need = sum(tall) if sum(tall) <= whole * high else sum(tall[: least + 1])
         if need > left and left < high:
             turn()
@@ -104,5 +108,9 @@ def set_in_columns(
                 turn()
                 if section.again is not None:
                     hang(section.again)
+            hang(block)
+        for block in section.notes:
+            if block[1] > left:
+                turn()
             hang(block)
     return [tuple(p) for p in pages]

@@ -197,7 +197,8 @@ def _places(shown: Shown, unit: LengthUnit, width: float) -> Section:
         "cut, across and along its grain; in bold where that is 1 % or more either way. Gap: from "
         "skin to cloth. kPa: how hard the body presses where it touches."
     )
-    return Section(heading("Place by place", width), (*blocks, paragraph(key, width, LETTER)), head)
+    notes = (paragraph(key, width, LETTER),)
+    return Section(heading("Place by place", width), tuple(blocks), head, notes)
 
 
 def _cells(name: str, amounts: Sequence[str]) -> list[Cell]:

@@ -70,8 +70,9 @@ def measures(figure: Figure, unit: LengthUnit, width: float) -> Section:
     head = _measure_cells("measure", "record", "known", "figure", "off")
     return Section(
         heading("Her measures on the figure", width),
-        (*blocks, paragraph(key, width, LETTER)),
+        tuple(blocks),
         row(head, width, LETTER, bold=True, rule=FINE),
+        (paragraph(key, width, LETTER),),
     )
 
 
@@ -142,8 +143,9 @@ def ease(garment: str, some: Sequence[Ease], unit: LengthUnit, width: float) -> 
     small = tuple(paragraph(words, width, bold=True) for words in ease_warnings(some, unit))
     return Section(
         heading(f"Ease of the {garment}", width),
-        (*blocks, paragraph(key, width, LETTER), *small),
+        tuple(blocks),
         row(head, width, LETTER, bold=True, rule=FINE),
+        (paragraph(key, width, LETTER), *small),
     )
 
 
