@@ -403,6 +403,19 @@ def test_side_seams_that_swing_alike_are_one_sign() -> None:
     assert "to the front" in apart[0].says
 
 
+def test_a_side_seam_swings_to_the_part_that_is_too_short() -> None:
+    """docs/sources.md, symptoms: "side seam swings back" asks for back length or a shorter front,
+    "side seam swings forward" for front length."""
+    back = only(with_levels(trousers(), seams=(plumb("side seam", "right", 2.0),)))
+    assert [(c.kind, "shorten" in c.sign) for c in back.causes] == [
+        ("seat_wedge", False),
+        ("front_rise", True),
+    ]
+    assert "lengthen" in back.causes[0].sign
+    front = only(with_levels(trousers(), seams=(plumb("side seam", "right", -2.0),)))
+    assert [(c.kind, "lengthen" in c.sign) for c in front.causes] == [("front_rise", True)]
+
+
 def crease(what: str, side: str, knee: float, foot: float) -> Plumb:
     return replace(plumb(what, side, 3.0), knee=knee, foot=foot)
 
