@@ -29,6 +29,9 @@ from pinwright.figure.poses import Posed, frames, posed
 
 __all__ = ["COARSE", "ENOUGH", "FINE", "Garb", "draped", "redraped"]
 
+BAREFOOT = "She stands without shoes: heels that a hem was planned for are not under it."
+"""Told of trousers, whose hem may so hang under the floor."""
+
 COARSE = 3.0
 """Sides of triangles with which a garment is put on, cm."""
 
@@ -210,7 +213,7 @@ def _hung(
     assert now.kept_at is not None
     weight = GRAVITY * float(now.mass.sum())
     borne = float(now.kept @ (now.kept_at - state.x[:, 2])) / weight
-    told = []
+    told = [BAREFOOT] if "inseam" in garb.garment.places else []
     if borne > PULLED:
         told.append(
             f"The waist is pulled down with {borne:.1f} times the weight of the cloth: the rise is "
