@@ -10,7 +10,7 @@ from pinwright.draft.styles.trousers import STYLE
 from pinwright.errors import DraftError, OrderError
 
 from .bodies import body, textbook_body, trousers
-from .remeasure import reaches, sewn
+from .remeasure import sewn
 
 
 @pytest.mark.parametrize("extra", [-1.5, 0.0, 1.0, 3.0])
@@ -31,19 +31,28 @@ def test_a_lowered_waist_and_a_shaped_band_shorten_the_crotch_by_their_depth() -
     front = client["front_crotch_length"]
     assert sewn(straight.piece("front").edge("centre")) == pytest.approx(front + 0.6 - 3.0)
     assert sewn(shaped.piece("front").edge("centre")) == pytest.approx(front + 0.6 - 7.0)
-    tops = []
+    rises = []
     for garment in (straight, shaped):
-        along = reaches(garment.piece("back").edge("side"))
-        tops.append(along["waist_side"] - along["hip"])
-    assert tops == pytest.approx([client["waist_to_hip"] - 3.0, client["waist_to_hip"] - 7.0])
+        drawn = garment.piece("front")
+        rises.append(float(drawn.point("waist_side")[1] - drawn.point("side:hip")[1]))
+    assert rises == pytest.approx([client["waist_to_hip"] - 3.0, client["waist_to_hip"] - 7.0])
 
 
-def test_the_side_seam_above_the_hip_is_the_waist_to_hip_measure() -> None:
-    garment = trousers(body(waist_to_hip=21.5))
-    piece = garment.piece("front")
-    side = piece.edge("side")
-    top = side.runs[0].length - side.runs[0].cumulative[side.stations["hip"][1]]
-    assert top == pytest.approx(21.5, abs=1e-6)
+def test_the_side_waist_stands_as_high_over_the_hip_as_the_handbook_has_it() -> None:
+    """Practical English for Garments (sources 2.1): waist and hip line 20.6 apart, straight up; a
+    seam straight from one to the other, 3.75 in, is 20.94 long."""
+    garment = trousers(body(waist_to_hip=20.6))
+    front, back = garment.piece("front"), garment.piece("back")
+    rise = front.point("waist_side") - front.point("side:hip")
+    assert rise[1] == pytest.approx(20.6, abs=1e-9)
+    tops = []
+    for piece in (front, back):
+        side = piece.edge("side")
+        tops.append(side.runs[0].length - side.runs[0].cumulative[side.stations["hip"][1]])
+    assert tops[0] == pytest.approx(tops[1], abs=1e-6)
+    # a curve is longer than the straight line, by little
+    assert np.hypot(*rise) < tops[0] < np.hypot(*rise) + 0.15
+    assert tops[0] == pytest.approx(20.94, abs=0.1)
 
 
 def test_inside_leg_decides_the_crotch_line_when_it_was_taped_and_the_rise_was_not() -> None:

@@ -109,7 +109,7 @@ def side_seam(
     knee: Point,
     hip: Point,
     waist_in: float,
-    top_length: float,
+    rise: float,
     crotch_y: float,
     match: SideSeam | None = None,
 ) -> SideSeam:
@@ -118,16 +118,16 @@ def side_seam(
     Args:
         hem, knee, hip: points it passes through.
         waist_in: how far the waist end lies inside the hip, may be negative.
-        top_length: length along the seam from hip to waist.
+        rise: how high the waist end stands over the hip.
         crotch_y: level of the crotch line, where the seam is cut.
-        match: the side it is sewn to; the hip is then walked to the same length above the knee,
-            and the crotch notch with it.
+        match: the side it is sewn to; hip and waist are then walked to the same lengths above the
+            knee, and the crotch notch with them.
 
     Raises:
         DraftError: no such seam exists.
     """
     shin_slope = (knee[0] - hem[0]) / (knee[1] - hem[1])
-    chord_top = -waist_in / top_length
+    chord_top = -waist_in / rise
     hip_y = hip[1]
     want = None if match is None else match.thigh.length + match.seat.length
     for _ in range(12):
@@ -136,7 +136,7 @@ def side_seam(
             at_knee = match.knee_slope  # so that both have the same shin
         else:
             at_knee = knee_slope(shin_slope, chord, knee[1] - hem[1], hip_y - knee[1])
-        at_hip = hip_slope(at_knee, chord, chord_top, hip_y - knee[1], top_length)
+        at_hip = hip_slope(at_knee, chord, chord_top, hip_y - knee[1], rise)
         below = rising(knee, at_knee, (hip[0], hip_y), at_hip)
         if want is None:
             break
@@ -149,24 +149,28 @@ def side_seam(
         thigh, seat = (Path(part[None]) for part in cut_at(below[0], [up]))
     else:
         thigh, seat = Path(below).split(match.thigh.length)
-    top, slope = _top((hip[0], hip_y), at_hip, waist_in, top_length)
+    along = None if match is None else match.top.length
+    top, slope = _top((hip[0], hip_y), at_hip, waist_in, rise, along)
     return SideSeam(Path(rising(hem, 0.0, knee, at_knee)), thigh, seat, Path(top), at_knee, slope)
 
 
-def _top(hip: Point, at_hip: float, waist_in: float, length: float) -> tuple[Array, float]:
-    """The hip curve up to the waist, of a given length; its curvature runs out to nothing at the
-    waist, as a hip curve is drawn (common practice)."""
-    if abs(waist_in) >= 0.7 * length:
+def _top(
+    hip: Point, at_hip: float, waist_in: float, rise: float, length: float | None
+) -> tuple[Array, float]:
+    """The hip curve up to the waist, as high as it is to rise or, where length is told, so long.
+
+    Its curvature runs out to nothing at the waist, as a hip curve is drawn (common practice).
+    """
+    if abs(waist_in) >= 0.7 * rise:
         raise DraftError(
-            f"trousers: the side seam would move {abs(waist_in):.1f} cm in {length:.1f} cm from "
+            f"trousers: the side seam would move {abs(waist_in):.1f} cm in {rise:.1f} cm from "
             "hip to waist; check waist and hip girths and arcs."
         )
-    rise = (length**2 - waist_in**2) ** 0.5
     for _ in range(20):
         chord = -waist_in / rise
         slope = 1.5 * chord - 0.5 * at_hip
         curve = rising(hip, at_hip, (hip[0] - waist_in, hip[1] + rise), slope)
-        miss = length - _length(curve)
+        miss = 0.0 if length is None else length - _length(curve)
         if abs(miss) < EXACT:
             break
         rise += miss

@@ -37,10 +37,10 @@ MEASURES = (
 class TrouserPlan:
     """Levels (height over the bare floor), widths of one half and lengths, all in cm.
 
-    ``depth`` is how far below the natural waist the waist seam lies; ``side_top`` the side seam
-    from hip to waist seam; ``waist_*`` the sewn waist without, ``gather_*`` the cloth gathered or
-    eased into the band on top of it; ``front_crotch`` and ``back_crotch`` what the crotch curves
-    must measure.
+    ``depth`` is how far below the natural waist the waist seam lies; ``side_top`` how high the
+    side seam's waist end stands over the hip line; ``waist_*`` the sewn waist without,
+    ``gather_*`` the cloth gathered or eased into the band on top of it; ``front_crotch`` and
+    ``back_crotch`` what the crotch curves must measure.
     """
 
     ease: rules.Ease
@@ -129,7 +129,7 @@ def plan(body: Body, choices: Mapping[str, object]) -> TrouserPlan:
     shaped = choices["band"] == "shaped"
     depth = drop + (number(choices, "band_depth") if shaped else 0.0)
     girth = girth_at(body, depth)
-    side_top = body["waist_to_hip"] - depth
+    side_top = rules.side_waist(body["waist_to_hip"], depth)
     hip_y = body["outside_leg"] - body["waist_to_hip"]
     crotch_y = crotch_level(body, ease)
     knee_y = knee_level(body, crotch_y + ease.rise)

@@ -129,6 +129,17 @@ def front_leg_share() -> float:
     return 0.5
 
 
+def side_waist(waist_to_hip: float, depth: float) -> float:
+    """How high the side seam's waist end stands over the hip line: waist to hip, less the depth of
+    a lowered waist (BLOCK: 20.6).
+
+    The seam curves in and so is longer than the tape over the hip, by 0.3 in BLOCK: cloth with ease
+    stands off the hip where the tape lies on it. With a seam only as long as the tape the side is
+    short against the centres, and legs swing out (docs/validation/drape_drafts.md).
+    """
+    return waist_to_hip - depth
+
+
 def front_centre_in(intake: float) -> float:
     """How far the centre front goes in at the waist; BLOCK: 1 of an intake of 6.75.
 
