@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import numpy as np
 import pytest
 import shapely
@@ -207,19 +205,6 @@ def test_winding_counts_turns() -> None:
     twice = np.stack([np.cos(t), np.sin(t)], axis=1)
     assert winding(twice, np.array([[0.0, 0.0], [2.0, 0.0]])).tolist() == [2, 0]
     assert winding(twice[::-1], np.array([[0.0, 0.0]])).tolist() == [-2]
-
-
-def test_a_cut_line_takes_under_two_milliseconds() -> None:
-    pieces = skirt().pieces
-    for p in pieces:
-        cut_line(p)
-    times = []
-    for _ in range(15):
-        start = time.perf_counter()
-        for p in pieces:
-            cut_line(p)
-        times.append((time.perf_counter() - start) / len(pieces))
-    assert min(times) < 0.002
 
 
 def tapered(left: float, to: str = "d") -> Piece:
