@@ -33,6 +33,7 @@ format: $(VENV)/.test
 	$(BIN)/ruff format .
 
 prove: $(VENV)/.test
+	PINWRIGHT_PROVE=1 $(BIN)/python -m pytest -n auto -m prove
 	$(BIN)/python -m pinwright.workshop.prove --out prove-out --page docs/validation/matrix.md
 
 clean:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 from dataclasses import replace
 from functools import lru_cache
@@ -225,9 +226,11 @@ def test_any_ledger_leaves_a_lining_that_sews(index: int, made: int, seed: int) 
 
 
 @pytest.mark.prove
-def test_all_open_data_women_and_ledgers() -> None:
+def test_open_data_women_and_ledgers() -> None:
+    """Every fourth of them; all with PINWRIGHT_PROVE=1, which takes two minutes."""
+    step = 1 if os.environ.get("PINWRIGHT_PROVE") else 4
     rng = random.Random(11)
-    for index in range(len(BODIES)):
+    for index in range(0, len(BODIES), step):
         for made in range(len(STYLED)):
             garment = draft(index, made)
             for _, half in fit(garment, random_ledger(garment, rng)).halves:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from itertools import cycle, product
 
 import numpy as np
@@ -63,8 +64,10 @@ def test_open_data_women_get_a_jacket(index: int) -> None:
 
 
 @pytest.mark.prove
-def test_all_open_data_women_get_every_jacket() -> None:
-    for client, choices in zip(BODIES, cycle(CHOICES), strict=False):
+def test_open_data_women_get_every_jacket() -> None:
+    """Every fifth of them; all with PINWRIGHT_PROVE=1, which takes three minutes."""
+    every = 1 if os.environ.get("PINWRIGHT_PROVE") else 5
+    for client, choices in list(zip(BODIES, cycle(CHOICES), strict=False))[::every]:
         check(client, choices)
         for other in CHOICES[::7]:
             check(client, other)
