@@ -175,16 +175,18 @@ def _chance(used: Whole) -> Array:
     turns = hanging()
     names = [*SINGLE, *(f"{k}_{side}" for k in BOTH for side in ("left", "right"))]
     which = [b.places.index(name) for name in names]
-    found = np.empty((BODIES, len(rows), 3))
-    for k in range(BODIES):
+    values, amounts = [], []
+    for _ in range(BODIES):
         general = {g: float(chance.normal(0.5, USUAL[g])) for g in GENERAL}
-        value, _ = mixed(b.macros, general, AGE)
-        amount = chance.normal(0.0, PLACE, len(names))
-        shape = b.template[rows] + np.tensordot(value, macro, axes=1)
-        shape += np.tensordot(np.maximum(amount, 0.0), more[which], axes=1)
-        shape += np.tensordot(np.maximum(-amount, 0.0), less[which], axes=1)
-        found[k] = posed(small, shape, turns)
-    return found
+        values.append(mixed(b.macros, general, AGE)[0])
+        amounts.append(chance.normal(0.0, PLACE, len(names)))
+    # all bodies at once: one product for each kind of change
+    amount = np.array(amounts)
+    shapes = np.array(values) @ macro.reshape(len(macro), -1)
+    shapes += np.maximum(amount, 0.0) @ more[which].reshape(len(which), -1)
+    shapes += np.maximum(-amount, 0.0) @ less[which].reshape(len(which), -1)
+    stood = [b.template[rows] + shape.reshape(-1, 3) for shape in shapes]
+    return np.stack([posed(small, shape, turns) for shape in stood])
 
 
 def _least(vertex: Array, joint: Array) -> Array:
