@@ -95,6 +95,13 @@ def tube(wide: float = 1.0, firm: float = 1.0, **more: object) -> tuple[Setting,
 FIELD = body()
 
 
+@pytest.fixture
+def exact(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The processor solves as nearly as the card, which does it in double precision."""
+    monkeypatch.setattr("pinwright.drape.solver.fronts.GOOD", 1e-12)
+    monkeypatch.setattr("pinwright.drape.solver.fronts.TIMES", 8)
+
+
 def crushed(x: Array) -> Array:
     """Cloth partly in the body, stretched and pushed together."""
     rng = np.random.default_rng(3)
@@ -241,6 +248,7 @@ def test_a_tight_tube_comes_to_the_rest_of_the_processor() -> None:
     assert found.touch.sum() == pytest.approx(state.touch.sum(), rel=1e-3)
 
 
+@pytest.mark.usefixtures("exact")
 def test_every_step_down_to_rest_is_that_of_the_processor() -> None:
     s, x = tube(friction=0.3)
     theirs: list[float] = []
@@ -270,7 +278,8 @@ def test_where_rest_is_unique_it_is_that_of_the_processor_with_ease(wide: float)
     assert found.touch.sum() == pytest.approx(state.touch.sum(), rel=1e-3)
 
 
-@pytest.mark.parametrize(("firm", "reach", "whole"), [(4.0, 3.0, True), (0.5, 1.0, False)])
+@pytest.mark.usefixtures("exact")
+@pytest.mark.parametrize(("firm", "reach", "whole"), [(4.0, 1.0, True), (4.0, 3.0, False)])
 def test_steps_that_go_wrong_are_mended_as_on_the_processor(
     firm: float, reach: float, whole: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -354,6 +363,7 @@ def test_a_strip_stretches_under_its_own_weight() -> None:
     assert longer == pytest.approx(expected, rel=0.015)
 
 
+@pytest.mark.usefixtures("exact")
 def test_a_system_that_is_not_positive_definite_takes_a_shorter_step() -> None:
     plain, x = tube()
     s = replace(plain, bend=-plain.bend, bend_pairs=-plain.bend_pairs)

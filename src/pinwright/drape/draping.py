@@ -45,6 +45,9 @@ ENOUGH = 1e-1
 """The residual that is rest: in the root mean square a tenth of a point's weight is left over. What
 cloth would still move by is then well under a millimetre in the mean."""
 
+ROUGH = 1.0
+"""The residual to which a garment is put on, moved and hung on coarse triangles."""
+
 SOFT = 0.01
 """Cloth is so much softer while its seams draw together."""
 
@@ -122,7 +125,7 @@ def draped(
         body = near_cloth(coarse_body(figure, skin), skin, x, GROSS)
         hard, at = keep.of(coarse)
         now = replace(base, body=body, kept=hard, kept_at=at)
-        x = course.run("moving", now, x, 0.2, 15, 0.005, reach=1.5).x
+        x = course.run("moving", now, x, ROUGH, 15, 0.005, reach=1.5).x
     surface = fine_body(skin)
     last = coarse
     levels = [k for k in (MIDDLE,) if k > 1.2 * edge]
@@ -135,7 +138,7 @@ def draped(
             state, now = _hang(course, now, x, enough, 0.005)
         else:
             now = setting(shell, garb.handle, body, keep, stiffer=coarsely(garb.handle, side))
-            state = course.run("hanging", now, x, 3.0 * enough, 60, 0.005)
+            state = course.run("hanging", now, x, max(ROUGH, enough), 60, 0.005)
         x, last = state.x, shell
     return _hung(garb, last, state, surface, pose, course, now)
 
@@ -181,7 +184,7 @@ def _put_on(
     base = setting(shell, garb.handle, whole, keep, stiffer=stiffer)
     loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
     x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x
-    x = course.run("putting on", base, x, 0.2, 60, 0.01, reach=1.5).x
+    x = course.run("putting on", base, x, ROUGH, 60, 0.01, reach=1.5).x
     return x, keep, base
 
 

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numba import njit, prange
 from numpy.typing import NDArray
-from scipy.ndimage import correlate1d, distance_transform_edt, label
+from scipy.ndimage import correlate1d, label
 
 from pinwright.drape.data import Array, Surface, Whole
+from pinwright.drape.grid_distance import nearest_known
 from pinwright.drape.surfaces import angled_normals, on_triangle
 
 STEP = 0.6
@@ -192,8 +193,8 @@ def field_of(
     )
     known = found < 1e2
     inside = _inside(known, found)
-    off, at = distance_transform_edt(~known, sampling=step, return_indices=True)
-    beyond = off + np.abs(found[tuple(at)])
+    off, at = nearest_known(known)
+    beyond = step * off + np.abs(found.ravel()[at])
     found = np.where(known, found, np.where(inside, -beyond, beyond))
     # coefficients: one step of taking back what the B-spline smooths, which stays local; the exact
     # inverse would carry the kinks in the middle of limbs far about

@@ -77,28 +77,31 @@ def angled_normals(points: Array, triangles: Whole) -> Array:
 def _by_angle(points: Array, triangles: Whole) -> Array:
     found = np.zeros_like(points)
     for t in range(len(triangles)):
-        p, q, r = points[triangles[t, 0]], points[triangles[t, 1]], points[triangles[t, 2]]
-        u, v = q - p, r - p
-        face = np.array(
-            [
-                u[1] * v[2] - u[2] * v[1],
-                u[2] * v[0] - u[0] * v[2],
-                u[0] * v[1] - u[1] * v[0],
-            ]
+        i, j, k = triangles[t, 0], triangles[t, 1], triangles[t, 2]
+        u0, u1, u2 = (
+            points[j, 0] - points[i, 0],
+            points[j, 1] - points[i, 1],
+            points[j, 2] - points[i, 2],
         )
+        v0, v1, v2 = (
+            points[k, 0] - points[i, 0],
+            points[k, 1] - points[i, 1],
+            points[k, 2] - points[i, 2],
+        )
+        f0, f1, f2 = u1 * v2 - u2 * v1, u2 * v0 - u0 * v2, u0 * v1 - u1 * v0
         # at each corner the sine is twice the area by the sides, so no second cross is needed
-        size = np.sqrt((face * face).sum())
+        size = np.sqrt(f0 * f0 + f1 * f1 + f2 * f2)
         if size == 0.0:
             continue
-        w = r - q
-        angle = (
-            np.arctan2(size, (u * v).sum()),
-            np.arctan2(size, -(u * w).sum()),
-            np.arctan2(size, (v * w).sum()),
-        )
-        for k in range(3):
-            for a in range(3):
-                found[triangles[t, k], a] += angle[k] * face[a] / size
+        between = u0 * v0 + u1 * v1 + u2 * v2
+        uu = u0 * u0 + u1 * u1 + u2 * u2
+        # the third angle is what the other two leave of two right ones
+        first = np.arctan2(size, between)
+        second = np.arctan2(size, uu - between)
+        for at, angle in ((i, first), (j, second), (k, np.pi - first - second)):
+            found[at, 0] += angle * f0 / size
+            found[at, 1] += angle * f1 / size
+            found[at, 2] += angle * f2 / size
     return found
 
 

@@ -187,6 +187,10 @@ class Layers:
         self.where: Array | None = None
         self.fronts: Fronts | None = None
         self.more = np.empty(0, np.int64)
+        # the pairs that the matrix has anyway
+        pairs = s.first * s.n + s.second
+        self.order = np.argsort(pairs)
+        self.own: Whole = pairs[self.order]
         nothing = np.empty(0, np.int64)
         none = Places(nothing, nothing.reshape(0, 3), np.empty((0, 3)), np.empty(0, np.bool_))
         self._placed(none)
@@ -201,11 +205,11 @@ class Layers:
         self.known = self._number(self.keys)
 
     def _number(self, keys: Whole) -> Whole:
-        own = self.s.first * self.s.n + self.s.second
-        everything = np.concatenate([own, self.more])
-        order = np.argsort(everything)
-        at = np.minimum(np.searchsorted(everything[order], keys), len(order) - 1)
-        found: Whole = np.where(everything[order][at] == keys, order[at], -1)
+        found = _found(self.own, self.order, keys)
+        if len(self.more):
+            # these are in order
+            also = _found(self.more, np.arange(len(self.more)), keys)
+            found = np.where(also >= 0, len(self.own) + also, found)
         return found
 
     def joins(self, chosen: Whole, place: Whole, inside: Flags) -> Whole:
@@ -271,11 +275,13 @@ class Layers:
                 return fronts
             soon = self.gap < self.apart + 0.5 * MARGIN
             keys = np.unique(self.keys[soon])
-            own = self.s.first * self.s.n + self.s.second
-            self.more = keys[~np.isin(keys, own)]
+            self.more = keys[_found(self.own, self.order, keys) < 0]
             first = np.concatenate([self.s.first, self.more // self.s.n])
             second = np.concatenate([self.s.second, self.more % self.s.n])
-            self.fronts = Fronts(self.s.n, first, second, parts=fronts.parts)
+            # what is joined hardly changes, and once in the order it makes the factors smaller
+            old = self.fronts
+            order = old.parts if old else None
+            self.fronts = Fronts(self.s.n, first, second, self.where, order, old)
             self.known = self._number(self.keys)
         return self.fronts
 
@@ -312,3 +318,10 @@ class Layers:
         kept_from_passing(
             p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, least, dx
         )
+
+
+def _found(ordered: Whole, number: Whole, keys: Whole) -> Whole:
+    """Under which number keys stand in what is ordered; -1 for none."""
+    at = np.minimum(np.searchsorted(ordered, keys), len(ordered) - 1)
+    found: Whole = np.where(ordered[at] == keys, number[at], -1)
+    return found

@@ -72,3 +72,12 @@ class Patch:
             (self.factors, True), right, overwrite_b=True, check_finite=False
         ).reshape(-1, 3)
         return out
+
+    def solve_anew(self, values: Array, b: Array) -> Array:
+        """Factors the matrix with these blocks, and the solution (n, 3) for a right side (n, 3).
+
+        Raises:
+            NotPositiveError: it is not positive definite.
+        """
+        self.factor(values)
+        return self.solve(b)

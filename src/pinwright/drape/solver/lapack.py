@@ -12,15 +12,20 @@ from numba.extending import get_cython_function_address, intrinsic
 
 from pinwright.drape.data import Whole
 
-ROUTINES: Whole = np.array(
-    [
-        get_cython_function_address("scipy.linalg.cython_lapack", "dpotrf"),
-        get_cython_function_address("scipy.linalg.cython_blas", "dtrsm"),
-        get_cython_function_address("scipy.linalg.cython_blas", "dsyrk"),
-    ],
-    np.int64,
-)
+
+def _lie(letter: str) -> Whole:
+    found = [
+        get_cython_function_address(f"scipy.linalg.cython_{where}", letter + name)
+        for where, name in (("lapack", "potrf"), ("blas", "trsm"), ("blas", "syrk"))
+    ]
+    return np.array(found, np.int64)
+
+
+ROUTINES: Whole = _lie("d")
 """Where dpotrf, dtrsm and dsyrk lie."""
+
+SINGLE_ROUTINES: Whole = _lie("s")
+"""Where spotrf, strsm and ssyrk lie."""
 
 
 @intrinsic

@@ -32,7 +32,7 @@ class Part:
 def part_of(s: Setting, layers: Layers | None, inside: NDArray[np.bool_]) -> Part:
     """The part of cloth with the vertices inside (n,)."""
     st = s.stencils
-    triangles = np.flatnonzero(inside[st.triangles].any(axis=1))
+    triangles = np.flatnonzero(_any(inside, st.triangles))
     one, two = inside[st.first], inside[st.second]
     reached = inside.copy()
     reached[st.triangles[triangles]] = True
@@ -42,7 +42,7 @@ def part_of(s: Setting, layers: Layers | None, inside: NDArray[np.bool_]) -> Par
     chosen = np.empty(0, np.int64)
     if layers is not None:
         p = layers.places
-        near = inside[p.vertex] | inside[p.corners].any(axis=1)
+        near = inside[p.vertex] | _any(inside, p.corners)
         chosen = np.flatnonzero(near)
         reached[p.vertex[near]] = True
         reached[p.corners[near]] = True
@@ -110,3 +110,10 @@ def part_of(s: Setting, layers: Layers | None, inside: NDArray[np.bool_]) -> Par
     )
     own_layers = None if layers is None else layers.part(own, chosen, place)
     return Part(setting, own_layers, vertices, free, triangles)
+
+
+def _any(inside: NDArray[np.bool_], corners: Whole) -> NDArray[np.bool_]:
+    """Which triangles (m, 3) have a corner inside."""
+    a, b, c = corners.T
+    found: NDArray[np.bool_] = inside[a] | inside[b] | inside[c]
+    return found

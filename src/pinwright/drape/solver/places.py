@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
+from numba import njit, prange
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 
@@ -134,7 +134,24 @@ def _gridded(middle: Array, low: Array, cell: float, count: Whole) -> tuple[Whol
     return start, order
 
 
-@njit(cache=True)
+@njit(cache=True, parallel=True)
+def _middles(x: Array, triangles: Whole, middle: Array, wide: Array) -> None:
+    """Fills the middles of triangles (m, 3) and how far their corners are from them (m,)."""
+    for t in prange(len(triangles)):
+        most = 0.0
+        for k in range(3):
+            middle[t, k] = (
+                x[triangles[t, 0], k] + x[triangles[t, 1], k] + x[triangles[t, 2], k]
+            ) / 3.0
+        for c in range(3):
+            size = 0.0
+            for k in range(3):
+                size += (x[triangles[t, c], k] - middle[t, k]) ** 2
+            most = max(most, size)
+        wide[t] = np.sqrt(most)
+
+
+@njit(cache=True, parallel=True)
 def _seen(
     x: Array,
     out: Array,
@@ -157,19 +174,17 @@ def _seen(
 ) -> None:
     """Fills for each vertex the triangle met (n, 2) before it and behind it, -1 for none; on which
     side of it the vertex is; how they face (cosine), the distance, and whether any is close (n,).
+
+    middle, wide: of triangles in the order of the grid.
     """
-    n = len(x)
-    mark = np.full(n, -1, np.int64)
-    w = np.empty(3)
-    r = np.empty(3)
-    at = np.empty(3, np.int64)
-    for v in range(n):
+    for v in prange(len(x)):
+        w = np.empty(3)
+        r = np.empty(3)
+        at = np.empty(3, np.int64)
         for h in range(2):
             met[v, h] = -1
             distance[v, h] = reach
-        mark[v] = v
-        for q in range(near_start[v], near_start[v + 1]):
-            mark[near[q]] = v
+        own_near = near[near_start[v] : near_start[v + 1]]
         for k in range(3):
             at[k] = int((x[v, k] - low[k]) / cell)
         for i in range(max(0, at[0] - 1), min(count[0], at[0] + 2)):
@@ -177,15 +192,22 @@ def _seen(
                 row = (i * count[1] + j) * count[2]
                 first, last = max(0, at[2] - 1), min(count[2], at[2] + 2)
                 for q in range(start[row + first], start[row + last]):
-                    t = order[q]
-                    d0 = x[v, 0] - middle[t, 0]
-                    d1 = x[v, 1] - middle[t, 1]
-                    d2 = x[v, 2] - middle[t, 2]
-                    most = reach + wide[t]
+                    d0 = x[v, 0] - middle[q, 0]
+                    d1 = x[v, 1] - middle[q, 1]
+                    d2 = x[v, 2] - middle[q, 2]
+                    most = reach + wide[q]
                     if d0 * d0 + d1 * d1 + d2 * d2 > most * most:
                         continue
+                    t = order[q]
                     a, b, c = triangles[t, 0], triangles[t, 1], triangles[t, 2]
-                    if mark[a] == v or mark[b] == v or mark[c] == v:
+                    if v in (a, b, c):
+                        continue
+                    beside = False
+                    for o in own_near:
+                        if o in (a, b, c):
+                            beside = True
+                            break
+                    if beside:
                         continue
                     d = nearest_place(x, v, a, b, c, w, r)
                     if d < reach:
@@ -253,14 +275,14 @@ def _pierced(
             for j in range(at[1], until[1] + 1):
                 row = (i * count[1] + j) * count[2]
                 for q in range(start[row + at[2]], start[row + until[2] + 1]):
-                    t = order[q]
                     apart = False
                     for k in range(3):
                         lo, hi = min(x[i0, k], x[i1, k]), max(x[i0, k], x[i1, k])
-                        if middle[t, k] + wide[t] < lo or middle[t, k] - wide[t] > hi:
+                        if middle[q, k] + wide[q] < lo or middle[q, k] - wide[q] > hi:
                             apart = True
                     if apart:
                         continue
+                    t = order[q]
                     a, b, c = triangles[t, 0], triangles[t, 1], triangles[t, 2]
                     if i0 in (a, b, c) or i1 in (a, b, c):
                         continue
@@ -354,9 +376,8 @@ def _ways(x: Array, out: Array, vertex: Whole, corners: Whole) -> Array:
 def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     """Where cloth at x (n, 3) comes near cloth, nearer than apart and MARGIN or through it."""
     out = angled_normals(x, triangles)
-    corner = x[triangles]
-    middle = corner.mean(axis=1)
-    wide = np.sqrt(((corner - middle[:, None]) ** 2).sum(axis=2).max(axis=1))
+    middle, wide = np.empty((len(triangles), 3)), np.empty(len(triangles))
+    _middles(x, triangles, middle, wide)
     reach = max(apart + MARGIN, DEPTH)
     cell = reach + float(wide.max())
     low = x.min(axis=0) - 1e-6
@@ -365,7 +386,7 @@ def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     n = len(x)
     met, side = np.empty((n, 2), np.int64), np.zeros((n, 2))
     facing, distance = np.zeros((n, 2)), np.empty((n, 2))
-    grid = (middle, wide, start, order, low, cell, count)
+    grid = (middle[order], wide[order], start, order, low, cell, count)
     close = np.zeros(n, np.bool_)
     near = (sheet.near_start, sheet.near, reach)
     _seen(x, out, triangles, *grid, *near, met, side, facing, distance, close)

@@ -132,7 +132,7 @@ def _eased(
         total = float(size.sum())
         left = residual(s, state.force)
         if left <= enough or left > FAR or size[top].sum() < SHARE * total:
-            return left
+            break
         # without them it would be rest, or nine tenths of the forces are gone
         aim = max(0.25 * n * (enough * scale) ** 2, 0.1 * total)
         heart = top[: int(np.searchsorted(np.cumsum(size[top]), total - aim)) + 1]
@@ -154,8 +154,8 @@ def _eased(
         state.anchor[part.vertices[part.free]] = rested.anchor[part.free]
         forces(s, w, state)
         w.mixed[part.triangles] = w.stress[part.triangles]
-        if w.layers is not None and w.layers.look(state.x):
-            forces(s, w, state)
+    if w.layers is not None and w.layers.look(state.x):
+        forces(s, w, state)
     return residual(s, state.force)
 
 

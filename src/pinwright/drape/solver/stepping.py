@@ -119,7 +119,7 @@ def step(
         right[s.pinned] = 0.0
         while True:
             try:
-                fronts.factor(values)
+                dx = fronts.solve_anew(values, right)
             except NotPositiveError:
                 before = w.values.copy()
                 if w.push < 1.0:
@@ -134,7 +134,6 @@ def step(
                     h *= 0.3
                 continue
             break
-        dx = fronts.solve(right)
         # a little in the body or drawn onto it does no harm, and each round is a whole factoring
         slack = min(SLACK, 0.1 * float(np.sqrt((dx**2).sum(axis=1).max())))
         settled_so = True

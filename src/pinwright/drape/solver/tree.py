@@ -24,15 +24,17 @@ PIECES = 6
 class Tree:
     """Fronts in the order of elimination, children before parents.
 
-    order: (n,) the vertex at each place. own, later: (f,) how many vertices are eliminated in a
-    front, and how many later ones it touches. where_ends: (f + 1,), where: their places, own first.
-    pair_ends: (f + 1,), pair, row, column, turned: the blocks of the matrix that enter, their
-    place in the front, and whether they lie transposed. child_ends: (f + 1,), child: the fronts
-    that enter; into_ends: (f + 1,), into: where the later vertices of a front lie in the one it
-    enters. panel_ends, update_ends: (f + 1,) where its numbers lie. work: (f,) multiplications.
+    order: (n,) the vertex at each place. first: (f,) the first place of each front. own, later:
+    (f,) how many vertices are eliminated in a front, and how many later ones it touches.
+    where_ends: (f + 1,), where: their places, own first. pair_ends: (f + 1,), pair, row, column,
+    turned: the blocks of the matrix that enter, their place in the front, and whether they lie
+    transposed. child_ends: (f + 1,), child: the fronts that enter; into_ends: (f + 1,), into: where
+    the later vertices of a front lie in the one it enters. panel_ends: (f + 1,) where its numbers
+    lie. work: (f,) multiplications.
     """
 
     order: Whole
+    first: Whole
     own: Whole
     later: Whole
     where_ends: Whole
@@ -47,7 +49,6 @@ class Tree:
     into_ends: Whole
     into: Whole
     panel_ends: Whole
-    update_ends: Whole
     parent: Whole
     work: Array
 
@@ -56,12 +57,13 @@ class Tree:
 class Shares:
     """Branches to be factored as one, and which wait for which.
 
-    todo: fronts of each. parent: the share that waits for it, -1 for none. children: (k,) for how
-    many it waits. ready: those that wait for none, the largest last.
+    todo: fronts of each. parent: the share that waits for it, -1 for none; below: those it waits
+    for, children: (k,) how many. ready: those that wait for none, the largest last.
     """
 
     todo: tuple[Whole, ...]
     parent: tuple[int, ...]
+    below: tuple[tuple[int, ...], ...]
     children: Whole
     ready: tuple[int, ...]
 
@@ -192,6 +194,7 @@ def tree_of(n: int, first: Whole, second: Whole, parts: Sequence[Whole]) -> Tree
     a, b = 3.0 * own, 3.0 * touched
     return Tree(
         order=order,
+        first=ends[:-1],
         own=own,
         later=touched,
         where_ends=where_ends,
@@ -206,7 +209,6 @@ def tree_of(n: int, first: Whole, second: Whole, parts: Sequence[Whole]) -> Tree
         into_ends=later_ends,
         into=into,
         panel_ends=np.concatenate([[0], np.cumsum(9 * own * (own + touched))]),
-        update_ends=np.concatenate([[0], np.cumsum(9 * touched * touched)]),
         parent=parent,
         # the rest stands for what each front costs beside: entering, calls
         work=a**3 / 6.0 + a * a * b / 2.0 + a * b * b / 2.0 + 4.0 * (a + b) ** 2 + 2e4,
@@ -239,4 +241,60 @@ def shares(t: Tree, threads: int) -> Shares:
     children = np.bincount([p for p in parent if p >= 0], minlength=len(heads))
     free = np.flatnonzero(children == 0)
     size = np.array([t.work[todo[k]].sum() for k in free.tolist()])
-    return Shares(todo, parent, children, tuple(free[np.argsort(size)].tolist()))
+    below = tuple(tuple(q for q, p in enumerate(parent) if p == k) for k in range(len(heads)))
+    return Shares(todo, parent, below, children, tuple(free[np.argsort(size)].tolist()))
+
+
+def updates_laid(t: Tree, s: Shares) -> tuple[Whole, int]:
+    """Where what each front leaves lies (f,), and how much room that takes in all.
+
+    Room is taken again once the front that waited is done, so that little of it is ever in use and
+    what is in use lies near the core; each share has room of its own.
+    """
+    at = np.empty(len(t.own), np.int64)
+    end = 0
+    for todo in s.todo:
+        end = _laid(todo, 9 * t.later * t.later, t.child_ends, t.child, at, end)
+    return at, end
+
+
+@njit(cache=True)
+def _laid(todo: Whole, size: Whole, child_ends: Whole, child: Whole, at: Whole, begin: int) -> int:
+    """Lays each front of a share in the first gap it fits into, from begin on; the end of all."""
+    mine = np.zeros(len(size), np.bool_)
+    # gaps in order; the last goes on for ever
+    low, high = np.empty(len(todo) + 2, np.int64), np.empty(len(todo) + 2, np.int64)
+    low[0], high[0] = begin, np.iinfo(np.int64).max
+    gaps = 1
+    end = begin
+    for f in todo:
+        mine[f] = True
+        k = 0
+        while high[k] - low[k] < size[f]:
+            k += 1
+        at[f] = low[k]
+        low[k] += size[f]
+        end = max(end, low[k])
+        for e in range(child_ends[f], child_ends[f + 1]):
+            c = child[e]
+            if not mine[c] or size[c] == 0:
+                continue
+            k = 0
+            while high[k] <= at[c]:
+                k += 1
+            for q in range(gaps, k, -1):
+                low[q], high[q] = low[q - 1], high[q - 1]
+            low[k], high[k] = at[c], at[c] + size[c]
+            gaps += 1
+            # gaps that touch are one, and empty ones none
+            kept = 0
+            for q in range(gaps):
+                if high[q] == low[q]:
+                    continue
+                if kept and high[kept - 1] == low[q]:
+                    high[kept - 1] = high[q]
+                else:
+                    low[kept], high[kept] = low[q], high[q]
+                    kept += 1
+            gaps = kept
+    return end

@@ -1,0 +1,114 @@
+"""How far the points of a grid are from those that are known, and from which: exactly.
+
+One axis after the other, each line by the lower envelope of parabolas (Felzenszwalb & Huttenlocher
+2012, Theory of Computing 8(19)). What scipy.ndimage has for it took a third of the time in which a
+body's field is made.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit, prange
+from numpy.typing import NDArray
+
+from pinwright.drape.data import Array, Whole
+
+
+@njit(cache=True, parallel=True)
+def _along_last(known: NDArray[np.bool_], far: Array, place: Whole) -> None:
+    """Fills for each point the squared distance, in steps, to the nearest known one on its line
+    along the last axis, and the number of that; infinite and -1 where there is none."""
+    nx, ny, nz = known.shape
+    for i in prange(nx):
+        for j in range(ny):
+            last = -1
+            for k in range(nz):
+                if known[i, j, k]:
+                    last = k
+                place[i, j, k] = last
+                far[i, j, k] = np.inf if last < 0 else float((k - last) ** 2)
+            last = -1
+            for k in range(nz - 1, -1, -1):
+                if known[i, j, k]:
+                    last = k
+                if last >= 0 and (last - k) ** 2 < far[i, j, k]:
+                    far[i, j, k] = float((last - k) ** 2)
+                    place[i, j, k] = last
+            for k in range(nz):
+                if place[i, j, k] >= 0:
+                    place[i, j, k] += (i * ny + j) * nz
+
+
+@njit(cache=True, inline="always")
+def _enveloped(
+    f: Array, from_: Whole, count: int, v: Whole, z: Array, out: Array, out_from: Whole
+) -> None:
+    """Of parabolas f (count,) along a line the least at each point, and whose it is."""
+    k = -1
+    for q in range(count):
+        if not np.isfinite(f[q]):
+            continue
+        s = -np.inf
+        while k >= 0:
+            p = v[k]
+            s = (f[q] - f[p] + float(q * q - p * p)) / (2.0 * (q - p))
+            if s > z[k]:
+                break
+            k -= 1
+        if k < 0:
+            s = -np.inf
+        k += 1
+        v[k] = q
+        z[k] = s
+    if k < 0:
+        for q in range(count):
+            out[q] = np.inf
+            out_from[q] = -1
+        return
+    top = k
+    k = 0
+    for q in range(count):
+        while k < top and z[k + 1] < q:
+            k += 1
+        p = v[k]
+        out[q] = f[p] + float((q - p) ** 2)
+        out_from[q] = from_[p]
+
+
+@njit(cache=True, parallel=True)
+def _along_middle(far: Array, place: Whole) -> None:
+    nx, ny, nz = far.shape
+    for i in prange(nx):
+        f, g, z = np.empty(ny), np.empty(ny), np.empty(ny + 1)
+        a, b, v = np.empty(ny, np.int64), np.empty(ny, np.int64), np.empty(ny, np.int64)
+        for k in range(nz):
+            for j in range(ny):
+                f[j], a[j] = far[i, j, k], place[i, j, k]
+            _enveloped(f, a, ny, v, z, g, b)
+            for j in range(ny):
+                far[i, j, k], place[i, j, k] = g[j], b[j]
+
+
+@njit(cache=True, parallel=True)
+def _along_first(far: Array, place: Whole) -> None:
+    nx, ny, nz = far.shape
+    for j in prange(ny):
+        f, g, z = np.empty(nx), np.empty(nx), np.empty(nx + 1)
+        a, b, v = np.empty(nx, np.int64), np.empty(nx, np.int64), np.empty(nx, np.int64)
+        for k in range(nz):
+            for i in range(nx):
+                f[i], a[i] = far[i, j, k], place[i, j, k]
+            _enveloped(f, a, nx, v, z, g, b)
+            for i in range(nx):
+                far[i, j, k], place[i, j, k] = g[i], b[i]
+
+
+def nearest_known(known: NDArray[np.bool_]) -> tuple[Array, Whole]:
+    """For each point of a grid (nx, ny, nz) how far the nearest known one is, in steps, and its
+    number in the flattened grid; infinite and -1 where none is known."""
+    far = np.empty(known.shape)
+    place = np.empty(known.shape, np.int64)
+    _along_last(known, far, place)
+    _along_middle(far, place)
+    _along_first(far, place)
+    return np.sqrt(far), place
