@@ -22,7 +22,7 @@ from pinwright.drape.data import Surface
 from pinwright.drape.field import Field, field_of
 from pinwright.drape.solver.acting import GRAVITY, Setting, State, Work, forces
 from pinwright.drape.solver.membrane import retaken, stiffness
-from pinwright.drape.solver.settling import NEAR, settled
+from pinwright.drape.solver.settling import NEAR, settled, to_ease
 from pinwright.drape.solver.stencils import bending, stencils
 from pinwright.drape.solver.stepping import gone
 
@@ -237,10 +237,11 @@ def test_every_vertex_is_eliminated_once() -> None:
     assert np.array_equal(np.sort(plan.pair), np.arange(len(first)))
 
 
-def test_a_tight_tube_comes_to_the_rest_of_the_processor() -> None:
+@pytest.mark.parametrize("ease", [False, True])
+def test_a_tight_tube_comes_to_the_rest_of_the_processor(ease: bool) -> None:
     s, x = tube(friction=0.3)
-    state, rest = settled(s, x, 1e-2, longest=5.0, ease=False)
-    ((found, there),) = settled_batch([s], x[None], 1e-2, longest=5.0, device="cpu")
+    state, rest = settled(s, x, 1e-2, longest=5.0, ease=ease)
+    ((found, there),) = settled_batch([s], x[None], 1e-2, longest=5.0, device="cpu", ease=ease)
     assert rest.residual <= 1e-2
     assert there.residual <= 1e-2
     assert np.linalg.norm(found.x - state.x, axis=1).max() <= 0.02
@@ -249,16 +250,55 @@ def test_a_tight_tube_comes_to_the_rest_of_the_processor() -> None:
 
 
 @pytest.mark.usefixtures("exact")
-def test_every_step_down_to_rest_is_that_of_the_processor() -> None:
+@pytest.mark.parametrize("ease", [False, True])
+def test_every_step_down_to_rest_is_that_of_the_processor(ease: bool) -> None:
     s, x = tube(friction=0.3)
     theirs: list[float] = []
     mine: list[float] = []
-    _, rest = settled(s, x, 1e-4, longest=5.0, tell=heard(theirs), ease=False)
-    ((_, there),) = settled_batch([s], x[None], 1e-4, longest=5.0, tell=heard(mine), device="cpu")
+    _, rest = settled(s, x, 1e-4, longest=5.0, tell=heard(theirs), ease=ease)
+    ((_, there),) = settled_batch(
+        [s], x[None], 1e-4, longest=5.0, tell=heard(mine), device="cpu", ease=ease
+    )
     assert max(rest.residual, there.residual) <= 1e-4
     # some of them with what pushes as it is
     assert (np.array(theirs) < NEAR).sum() >= 4
     assert mine == pytest.approx(theirs, rel=1e-5)
+
+
+@pytest.mark.usefixtures("exact")
+@pytest.mark.parametrize("friction", [0.0, 0.3])
+def test_places_come_to_rest_by_themselves_as_on_the_processor(
+    friction: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two variants, of which one falls out of its folds, in forty steps of each."""
+    given = [tube(friction=friction), tube(0.95, friction=friction)]
+    theirs: list[list[float]] = []
+    eased = 0
+
+    def counted(*args: Any) -> object:
+        nonlocal eased
+        found = to_ease(*args)
+        eased += found is not None
+        return found
+
+    # so small a sheet has hardly any places that are few
+    monkeypatch.setattr("pinwright.drape.solver.settling.SPARSE", 10)
+    monkeypatch.setattr("pinwright.drape.solver.settling.to_ease", counted)
+    for s, x in given:
+        theirs.append([])
+        state, _ = settled(s, x, 1e-3, 40, longest=5.0, tell=heard(theirs[-1]))
+    # not once only, but where there is something to ease
+    assert eased >= 20
+    found = settled_batch(
+        [s for s, _ in given],
+        np.stack([x for _, x in given]),
+        1e-3,
+        40,
+        longest=5.0,
+        device="cpu",
+    )
+    assert [r.steps for _, r in found] == [len(v) for v in theirs]
+    assert np.linalg.norm(found[1][0].x - state.x, axis=1).max() <= 1e-5
 
 
 @pytest.mark.parametrize("wide", [1.0, 0.95])
@@ -306,6 +346,7 @@ def test_steps_that_go_wrong_are_mended_as_on_the_processor(
         reach,
         tell=heard(mine),
         device="cpu",
+        ease=False,
     )
     assert len(mine) == 14
     # slower where it goes wrong is enough, or it is not and a part of the whole step is taken
@@ -318,7 +359,7 @@ def test_variants_of_a_batch_rest_as_each_does_alone() -> None:
     given = [tube(friction=0.3), tube(0.99, 0.8, friction=0.4), tube(0.98, 1.2, friction=0.3)]
     settings = [s for s, _ in given]
     x = np.stack([x for _, x in given])
-    found = settled_batch(settings, x, 2e-2, longest=5.0, device="cpu")
+    found = settled_batch(settings, x, 2e-2, longest=5.0, device="cpu", ease=False)
     for k, s in enumerate(settings):
         state, rest = settled(s, x[k], 2e-2, longest=5.0, ease=False)
         assert found[k][1].residual <= 2e-2
@@ -368,7 +409,9 @@ def test_a_system_that_is_not_positive_definite_takes_a_shorter_step() -> None:
     plain, x = tube()
     s = replace(plain, bend=-plain.bend, bend_pairs=-plain.bend_pairs)
     state, _ = settled(s, x, steps=3, h=5.0, longest=5.0, ease=False)
-    ((found, rest),) = settled_batch([s], x[None], steps=3, h=5.0, longest=5.0, device="cpu")
+    ((found, rest),) = settled_batch(
+        [s], x[None], steps=3, h=5.0, longest=5.0, device="cpu", ease=False
+    )
     assert rest.steps == 3
     assert np.linalg.norm(found.x - state.x, axis=1).max() <= 1e-6
 

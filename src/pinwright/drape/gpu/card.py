@@ -6,15 +6,17 @@ import time
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
+
 from pinwright.drape.data import Array, Rest, Whole
 from pinwright.drape.gpu import acting, contact, control, membrane, summing, trying
-from pinwright.drape.gpu.cloth import Acting
+from pinwright.drape.gpu.cloth import Acting, Rules
 from pinwright.drape.gpu.factors import Factors
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import blocks, each, on_card
 from pinwright.drape.gpu.laying import laid_bodies, laid_cloth, laid_shell, real
 from pinwright.drape.gpu.planning import Plan
-from pinwright.drape.solver.acting import GRAVITY, Setting, State
+from pinwright.drape.solver.acting import GRAVITY, ROUNDS, Setting, State
 
 
 class Card:
@@ -56,7 +58,11 @@ class Card:
         self.total, self.squares, self.far, self.downhill, self.before, self.part = (
             one() for _ in range(6)
         )
-        self.again, self.afresh, self.local = (one(wp.int32) for _ in range(3))
+        self.again, self.afresh, self.local, self.foreseen = (one(wp.int32) for _ in range(4))
+        self.rules = Rules()
+        self.rules.enough, self.rules.longest = one(), one()
+        self.rules.faster, self.rules.near = one(), one()
+        self.rules.rounds = wp.full(many, ROUNDS, dtype=wp.int32)
         self.left, self.largest, self.spare = one(), one(), one()
         self.push = wp.full(many, 1.0, dtype=wp.float64)
         self.weight = real([GRAVITY * float(t.mass.mean()) for t in settings])
@@ -91,16 +97,30 @@ class Card:
         )
         self._sum(summing.balanced, [on, w.membrane, w.energy, w.force, self.total, self.squares])
 
-    def rest(self, enough: float) -> None:
+    def ruled(
+        self, enough: float | Array, longest: float, faster: float, rounds: int, near: float
+    ) -> None:
+        """Sets the rules of steps; enough may differ from variant to variant (B,)."""
+        r = self.rules
+        r.enough.assign(np.full(self.many, enough))
+        r.longest.fill_(longest)
+        r.faster.fill_(faster)
+        r.rounds.fill_(rounds)
+        r.near.fill_(near)
+
+    def rest(self) -> None:
         """Which variants are at rest."""
         self._each(
             control.rested,
-            [self.live, self.squares, self.weight, float(self.n), enough, self.left],
+            [self.live, self.squares, self.weight, float(self.n), self.rules, self.left],
         )
 
     def begin(self) -> None:
         """The stiffness of a step, and which points lie on the body."""
-        self._each(control.opened, [self.live, self.rounds, self.todo, self.again, self.afresh])
+        self._each(
+            control.opened,
+            [self.live, self.rounds, self.todo, self.again, self.afresh, self.foreseen],
+        )
         self.stiffen(self.live)
         self.touching(self.live)
 
@@ -144,7 +164,17 @@ class Card:
         )
         self._each(
             control.solved,
-            [on, self.bad, self.changed, self.rounds, self.push, self.again, self.afresh, self.h],
+            [
+                on,
+                self.bad,
+                self.changed,
+                self.rounds,
+                self.push,
+                self.again,
+                self.afresh,
+                self.h,
+                self.rules,
+            ],
         )
 
     def aim(self, reach: float) -> None:
@@ -192,25 +222,31 @@ class Card:
         self._sum(summing.reached, [on, self.dx, self.acted, far, self.largest, self.downhill])
         self.attempt()
 
-    def finish(self, reach: float, longest: float, enough: float) -> None:
-        """Notes the stress foreseen, draws anchors along, says which variants are at rest."""
-        w = self.acting
+    def foresee(self, on: Any) -> None:
+        """Notes the stress that the part taken of a step foresaw."""
         self._each(
             membrane.foreseen,
-            [self.live, self.at, self.dx, self.part, self.shell, self.cloth, w],
+            [on, self.at, self.dx, self.part, self.shell, self.cloth, self.acting],
             self.m,
         )
+
+    def finish(self) -> None:
+        """Notes the stress foreseen, draws anchors along, says which variants are at rest."""
+        self.foresee(self.foreseen)
         if self.rubs:
             self._each(
                 contact.drawn_along,
-                [self.live, self.x, self.anchor, self.cloth, self.bodies, w],
+                [self.live, self.x, self.anchor, self.cloth, self.bodies, self.acting],
                 self.n,
             )
             self.state_forces(self.live)
-        self.rest(enough)
+        self.rest()
+
+    def next(self, reach: float) -> None:
+        """The h of the next step, and how cloth that pushes enters its stiffness."""
         self._each(
             control.stepped,
-            [self.live, self.part, self.far, reach, longest, self.left, self.push, self.h],
+            [self.live, self.part, self.far, reach, self.rules, self.left, self.push, self.h],
         )
 
     def results(self, done: Whole, stopped: bool, begun: float) -> list[tuple[State, Rest]]:

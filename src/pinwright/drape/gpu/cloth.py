@@ -92,3 +92,19 @@ class Acting:
     distance: Numbers2
     direction: Points2
     energy: Numbers2
+
+
+@wp.struct
+class Rules:
+    """How each variant steps: see settled and what of it comes to rest by itself.
+
+    enough: the residual that is rest. longest: the longest step, s; faster: how many times longer
+    the next may be. rounds: so often a step is solved. near: under this residual what pushes is
+    taken as it is.
+    """
+
+    enough: Numbers
+    longest: Numbers
+    faster: Numbers
+    rounds: Whole
+    near: Numbers

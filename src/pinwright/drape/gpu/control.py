@@ -1,28 +1,30 @@
 """Kernels that lead the steps of each variant: rounds, h, push, what is at rest.
 
-The rules are those of :func:`pinwright.drape.solver.settling.settled` without ease.
+The rules are those of :func:`pinwright.drape.solver.settling.settled`; what differs while a few
+places come to rest by themselves is told for each variant.
 """
 
 from __future__ import annotations
 
+from pinwright.drape.gpu.cloth import Rules
 from pinwright.drape.gpu.kinds import Numbers, Real, Whole, wp
-from pinwright.drape.solver import acting, settling
 
 wp.set_module_options({"enable_backward": False})
 
 number = wp.float64
 
-ROUNDS = wp.constant(acting.ROUNDS)
-NEAR = wp.constant(wp.float64(settling.NEAR))
 THINNEST = wp.constant(wp.float64(1e-7))
 """With no shorter step, s, is the stiffness tried again when it is not positive definite."""
 
 
 @wp.kernel
-def opened(live: Whole, rounds: Whole, todo: Whole, again: Whole, afresh: Whole) -> None:
+def opened(
+    live: Whole, rounds: Whole, todo: Whole, again: Whole, afresh: Whole, foreseen: Whole
+) -> None:
     """Begins a step of those not at rest."""
     b = wp.tid()
     todo[b] = live[b]
+    foreseen[b] = live[b]
     again[b] = 0
     afresh[b] = 0
     rounds[b] = 0
@@ -38,6 +40,7 @@ def solved(
     again: Whole,
     afresh: Whole,
     h: Numbers,
+    rules: Rules,
 ) -> None:
     """Whether a step must be solved anew: cloth that pushes held, h shorter, other active points.
 
@@ -56,9 +59,9 @@ def solved(
         h[b] = number(0.3) * h[b]
     else:
         rounds[b] = rounds[b] + 1
-        if changed[b] == 0 or rounds[b] >= ROUNDS:
+        if changed[b] == 0 or rounds[b] >= rules.rounds[b]:
             todo[b] = 0
-        elif rounds[b] == ROUNDS - 1:
+        elif rounds[b] == rules.rounds[b] - 1:
             afresh[b] = 1
     bad[b] = 0
     changed[b] = 0
@@ -70,7 +73,7 @@ def rested(
     squares: Numbers,
     weight: Numbers,
     n: Real,
-    enough: Real,
+    rules: Rules,
     left: Numbers,
 ) -> None:
     """The residual of each variant, and whether it goes on."""
@@ -78,7 +81,7 @@ def rested(
     if live[b] == 0:
         return
     left[b] = wp.sqrt(squares[b] / n) / weight[b]
-    if not (left[b] > enough):
+    if not (left[b] > rules.enough[b]):
         live[b] = 0
 
 
@@ -88,7 +91,7 @@ def stepped(
     part: Numbers,
     far: Numbers,
     reach: Real,
-    longest: Real,
+    rules: Rules,
     left: Numbers,
     push: Numbers,
     h: Numbers,
@@ -103,7 +106,7 @@ def stepped(
     elif far[b] <= reach:
         if part[b] == number(1.0):
             least = number(0.0)
-            if left[b] < NEAR:
+            if left[b] < rules.near[b]:
                 least = number(-1.0)
             push[b] = wp.max(least, push[b] - number(0.5))
-        h[b] = wp.min(number(2.0) * h[b], longest)
+        h[b] = wp.min(rules.faster[b] * h[b], rules.longest[b])

@@ -6,7 +6,7 @@ What is computed is that of :mod:`pinwright.drape.solver.membrane`, with its sou
 from __future__ import annotations
 
 from pinwright.drape.gpu.cloth import Acting, Cloth, Shell
-from pinwright.drape.gpu.kinds import Blocks2, Numbers, Points2, Real, Vec3, Vec4, Whole, wp
+from pinwright.drape.gpu.kinds import Blocks2, Numbers, Points2, Real, Vec3, Vec4, Whole, Whole2, wp
 
 wp.set_module_options({"enable_backward": False})
 
@@ -103,6 +103,34 @@ def foreseen(
         number(0.5) * (wp.dot(f2, f2) - number(1.0)) + wp.dot(f2, d2),
         wp.dot(f1, f2) + wp.dot(f1, d2) + wp.dot(f2, d1),
     )
+
+
+@wp.kernel
+def mixed_again(on: Whole, held: Whole2, shell: Shell, before: Points2, w: Acting) -> None:
+    """After some places came to rest by themselves: the stress there is, there; else as before.
+
+    held: (B, n) which vertices stood still.
+    """
+    b, t = wp.tid()
+    if on[b] == 0:
+        return
+    corner = shell.triangles[t]
+    free = wp.int32(0)
+    for a in range(3):
+        if held[b, corner[a]] == 0:
+            free = wp.int32(1)
+    if free == 1:
+        w.mixed[b, t] = w.stress[b, t]
+    else:
+        w.mixed[b, t] = before[b, t]
+
+
+@wp.kernel
+def mixed_as_is(on: Whole, w: Acting) -> None:
+    """Takes the stress there is."""
+    b, t = wp.tid()
+    if on[b] != 0:
+        w.mixed[b, t] = w.stress[b, t]
 
 
 @wp.kernel

@@ -27,11 +27,12 @@ from pinwright.drape.gpu import (
     updating,
 )
 from pinwright.drape.gpu.card import Card
+from pinwright.drape.gpu.course import Course
+from pinwright.drape.gpu.easing import Easing
 from pinwright.drape.gpu.kinds import wp
-from pinwright.drape.gpu.launching import on_card, plain, recorded
 from pinwright.drape.gpu.planning import Plan, plan_of
-from pinwright.drape.solver.acting import Setting, State
-from pinwright.drape.solver.settling import Tell
+from pinwright.drape.solver.acting import ROUNDS, Setting, State
+from pinwright.drape.solver.settling import NEAR, Tell
 
 KERNELS = (
     acting,
@@ -58,12 +59,13 @@ def settled_batch(
     anchor: Array | None = None,
     plan: Plan | None = None,
     device: str = "cuda:0",
+    ease: bool = True,
 ) -> list[tuple[State, Rest]]:
     """Brings variants of a shell from x (B, n, 3) to rest; each as ``settled`` does alone.
 
     settings: one for each variant; their shells have the same triangles. tell hears the steps done
-    and the largest residual. plan: as :func:`planning.plan_of`, when it is there from before. The
-    seconds of each Rest are those of the whole batch.
+    and the largest residual. ease: as for ``settled``. plan: as :func:`planning.plan_of`, when it
+    is there from before. The seconds of each Rest are those of the whole batch.
 
     Raises:
         ValueError: the shells do not have the same triangles, or layers of the cloth are to be kept
@@ -83,32 +85,27 @@ def settled_batch(
             wp.load_module(module)
         wp.load_module(substituting, block_dim=substituting.WIDE)
         card = Card(settings, x, anchor, h, plan)
-        do = recorded if on_card() else plain
-        again, one_round, one_try, finish = (
-            do(card.begin),
-            do(lambda: card.solve(reach)),
-            do(card.retry),
-            do(lambda: card.finish(reach, longest, enough)),
-        )
-        aim = do(lambda: card.aim(reach))
+        course = Course(card, reach)
+        easing = Easing(card, course, settings, enough, longest) if ease else None
+        main = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
+        card.ruled(*main)
         done = np.zeros(len(settings), np.int64)
         stopped = False
         card.start()
-        card.rest(enough)
+        card.rest()
         for k in range(1, steps + 1):
-            live = card.look(card.live)
+            live = card.look(card.live).copy()
             if not live.any():
                 break
             if tell is not None and not tell(k, float(card.left.numpy().max())):
                 stopped = True
                 break
             done += live != 0
-            again()
-            one_round()
-            while card.look(card.todo).any():
-                one_round()
-            aim()
-            while card.look(card.open).any():
-                one_try()
-            finish()
+            course.stated()
+            if easing is not None:
+                easing.when_it_fails(main)
+            course.tried()
+            if easing is not None:
+                easing.after(card.look(card.live) != 0, main)
+            course.next()
         return card.results(done, stopped, begun)

@@ -18,6 +18,8 @@ from collections.abc import Callable
 
 import numpy as np
 from numba import get_num_threads, set_num_threads
+from numpy.typing import NDArray
+from scipy.sparse import csr_array
 from threadpoolctl import threadpool_limits
 
 from pinwright.drape.data import Array, Rest
@@ -47,6 +49,9 @@ RINGS = 1
 
 PART = 20
 """Steps of such a place at most."""
+
+BEGUN, FASTER, LONGEST = 0.1, 4.0, 1.0
+"""Its first step, s, how many times longer the next may be, and the longest."""
 
 Tell = Callable[[int, float], bool]
 """Hears the steps done and the residual; False stops the work and keeps what there is."""
@@ -116,6 +121,34 @@ def settled(
     return state, Rest(left, done, time.perf_counter() - begun, stopped)
 
 
+def to_ease(
+    s: Setting, near: csr_array, force: Array, enough: float
+) -> tuple[NDArray[np.bool_], float] | None:
+    """The vertices (n,) that are to come to rest by themselves, and to how little squared forces,
+    dyn2; None where there are no few places at which most of the forces (n, 3) act.
+
+    near: (n, n), which vertices meet. enough: the residual that is rest.
+    """
+    n = s.stencils.n
+    scale = GRAVITY * float(s.mass.mean())
+    size = (force**2).sum(axis=1)
+    few = max(1, n // SPARSE)
+    top = np.argpartition(size, n - few)[n - few :]
+    top = top[np.argsort(-size[top])]
+    total = float(size.sum())
+    left = residual(s, force)
+    if left <= enough or left > FAR or size[top].sum() < SHARE * total:
+        return None
+    # without them it would be rest, or nine tenths of the forces are gone
+    aim = max(0.25 * n * (enough * scale) ** 2, 0.1 * total)
+    heart = top[: int(np.searchsorted(np.cumsum(size[top]), total - aim)) + 1]
+    inside: Array = np.zeros(n)
+    inside[heart] = 1.0
+    for _ in range(RINGS):
+        inside = np.asarray(near @ inside)
+    return inside > 0.0, aim
+
+
 def _eased(
     s: Setting,
     w: Work,
@@ -124,23 +157,12 @@ def _eased(
     reach: float,
 ) -> float:
     """Lets the few places come to rest at which most of the forces left over act: the residual."""
-    n = s.stencils.n
-    scale = GRAVITY * float(s.mass.mean())
     for _ in range(EASES):
-        size = (state.force**2).sum(axis=1)
-        top = np.argsort(size)[: -max(1, n // SPARSE) - 1 : -1]
-        total = float(size.sum())
-        left = residual(s, state.force)
-        if left <= enough or left > FAR or size[top].sum() < SHARE * total:
+        chosen = to_ease(s, w.near, state.force, enough)
+        if chosen is None:
             break
-        # without them it would be rest, or nine tenths of the forces are gone
-        aim = max(0.25 * n * (enough * scale) ** 2, 0.1 * total)
-        heart = top[: int(np.searchsorted(np.cumsum(size[top]), total - aim)) + 1]
-        inside: Array = np.zeros(n)
-        inside[heart] = 1.0
-        for _ in range(RINGS):
-            inside = np.asarray(w.near @ inside)
-        part = part_of(s, w.layers, inside > 0.0)
+        inside, aim = chosen
+        part = part_of(s, w.layers, inside)
         # so little work is not worth the wait of one core for another
         threads = get_num_threads()
         set_num_threads(1)
@@ -167,14 +189,14 @@ def _brought(
     state = State(x, anchor, x * 0, np.zeros(len(x)))
     forces(s, w, state)
     w.mixed[:] = w.stress
-    h = 0.1
+    h = BEGUN
     for _ in range(PART):
         if float((state.force**2).sum()) <= aim:
             break
         far, part, h = gone(s, w, state, s.fronts[0], h, reach)
         if part == 1.0 and far <= reach:
             w.push = max(0.0, w.push - 0.5)
-            h = min(4.0 * h, 1.0)
+            h = min(FASTER * h, LONGEST)
         elif part < 0.5:
             w.push = min(1.0, w.push + 1.0)
             h = max(0.6 * h, 2e-3)

@@ -1,0 +1,39 @@
+"""The launches of a step in their order, each recorded once as a graph."""
+
+from __future__ import annotations
+
+from pinwright.drape.gpu.card import Card
+from pinwright.drape.gpu.launching import on_card, plain, recorded
+
+
+class Course:
+    """Steps of all variants that are live on a card. reach: as for ``settled``, cm."""
+
+    def __init__(self, card: Card, reach: float) -> None:
+        self.card = card
+        do = recorded if on_card() else plain
+        self._begin = do(card.begin)
+        self._round = do(lambda: card.solve(reach))
+        self._aim = do(lambda: card.aim(reach))
+        self._retry = do(card.retry)
+        self._finish = do(card.finish)
+        self._next = do(lambda: card.next(reach))
+        self.foresee_open = do(lambda: card.foresee(card.open))
+
+    def stated(self) -> None:
+        """Solves a step and tries it whole."""
+        self._begin()
+        self._round()
+        while self.card.look(self.card.todo).any():
+            self._round()
+        self._aim()
+
+    def tried(self) -> None:
+        """Tries less of it until the energy falls; says what is at rest."""
+        while self.card.look(self.card.open).any():
+            self._retry()
+        self._finish()
+
+    def next(self) -> None:
+        """Sets how the next step is taken."""
+        self._next()

@@ -1,0 +1,131 @@
+"""Places that come to rest by themselves, on a card: steps of the whole in which all else is held.
+
+A factoring costs so little there that it is not worth to factor a few places only. Which places
+they are is chosen on the processor, by the same function as there
+(:func:`pinwright.drape.solver.settling.to_ease`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pinwright.drape.data import Array
+from pinwright.drape.gpu import membrane
+from pinwright.drape.gpu.card import Card
+from pinwright.drape.gpu.course import Course
+from pinwright.drape.gpu.kinds import wp
+from pinwright.drape.gpu.launching import each
+from pinwright.drape.solver.acting import ROUNDS, Setting
+from pinwright.drape.solver.settling import BEGUN, EASES, FASTER, LONGEST, PART, to_ease
+
+Flags = NDArray[np.bool_]
+Rules = tuple[float, float, float, int, float]
+"""Those of the steps of the whole, as :meth:`Card.ruled` takes them."""
+
+STEP = (
+    *("at", "dx", "whole", "acted", "before", "part", "tries", "open"),
+    *("local", "far", "downhill", "foreseen"),
+)
+"""What a step of the whole has noted and steps of a few places would overwrite."""
+
+
+class Easing:
+    """Lets a few places of each variant come to rest by themselves."""
+
+    def __init__(
+        self,
+        card: Card,
+        course: Course,
+        settings: Sequence[Setting],
+        enough: float,
+        longest: float,
+    ) -> None:
+        self.card, self.course, self.settings = card, course, settings
+        self.enough, self.longest = enough, longest
+        self.near = [abs(s.bend).sign() for s in settings]
+        self.scale = card.weight.numpy()
+        self.pinned: NDArray[np.int32] = card.cloth.pinned.numpy().copy()
+
+    def when_it_fails(self, rules: Rules) -> None:
+        """Where the whole step raises the energy: whether it does so when the places that do it
+        have come to rest; if so it is taken."""
+        card = self.card
+        failed = card.look(card.open) != 0
+        if not failed.any():
+            return
+        self.course.foresee_open()
+        noted = self._noted()
+        self._eased(failed.copy(), rules)
+        self._put_back(noted)
+        before, total = card.before.numpy(), card.total.numpy()
+        least = before - 1e-4 * card.downhill.numpy() + 1e-9 * np.abs(before)
+        good = failed & (total <= least)
+        for flags in (card.open, card.foreseen, card.local):
+            now = flags.numpy()
+            now[good] = 0
+            flags.assign(now)
+
+    def after(self, on: Flags, rules: Rules) -> None:
+        """After a step, of variants (B,) that are not at rest."""
+        if not on.any():
+            return
+        noted = self._noted()
+        self._eased(on, rules)
+        self._put_back(noted)
+        self.card.rest()
+
+    def _noted(self) -> dict[str, Any]:
+        return {name: wp.clone(getattr(self.card, name)) for name in STEP}
+
+    def _put_back(self, noted: dict[str, Any]) -> None:
+        for name, a in noted.items():
+            wp.copy(getattr(self.card, name), a)
+
+    def _eased(self, on: Flags, rules: Rules) -> None:
+        card = self.card
+        for _ in range(EASES):
+            force = card.acting.force.numpy()
+            held, aims = self.pinned.copy(), np.full(card.many, self.enough)
+            for b in np.flatnonzero(on).tolist():
+                chosen = to_ease(self.settings[b], self.near[b], force[b], self.enough)
+                if chosen is None:
+                    on[b] = False
+                    continue
+                inside, aim = chosen
+                held[b] |= ~inside
+                aims[b] = np.sqrt(aim / card.n) / self.scale[b]
+            if not on.any():
+                return
+            self._brought(on, held, aims, rules)
+
+    def _brought(self, on: Flags, held: NDArray[np.int32], aims: Array, rules: Rules) -> None:
+        """Steps of variants (B,) in which the vertices held (B, n) stand still, until no more than
+        the residuals aims (B,) is left over where they do not."""
+        card, w = self.card, self.card.acting
+        live, h, push, mixed = (wp.clone(a) for a in (card.live, card.h, card.push, w.mixed))
+        card.cloth.pinned.assign(held)
+        card.live.assign(on.astype(np.int32))
+        card.h.fill_(BEGUN)
+        card.push.fill_(1.0)
+        card.ruled(aims, LONGEST, FASTER, ROUNDS, -1.0)
+        eased = wp.clone(card.live)
+        card.state_forces(eased)
+        each(membrane.mixed_as_is, card.many, [eased, w], card.m)
+        card.rest()
+        for _ in range(PART):
+            if not card.look(card.live).any():
+                break
+            self.course.stated()
+            self.course.tried()
+            self.course.next()
+        now = wp.array(held, dtype=wp.int32)
+        each(membrane.mixed_again, card.many, [eased, now, card.shell, mixed, w], card.m)
+        card.cloth.pinned.assign(self.pinned)
+        for to, a in ((card.live, live), (card.h, h), (card.push, push)):
+            wp.copy(to, a)
+        card.ruled(*rules)
+        card.state_forces(eased)
