@@ -7,7 +7,7 @@ asks it, and, from the same beginning, without what the card leaves out (layers 
 warp is needed there) and prints for each the seconds, the residual and how far the cloth lies from
 where the processor brought it without that (``off_max_cm``: the same but for rounding, as long as
 no fold hangs on it) and with it (``off_draped_max_cm``); then where the time of a step goes; then
-the same for ``--many`` (100) variants in one batch, which differ in width by up to 3 %, in stiffness
+the same for ``--many`` (100) variants in one batch, differing in width by up to 3 %, in stiffness
 by up to 20 % and in mass by up to 10 %, through both stages on the figure in its pose; of these a
 few are hung alone as well, to see that a batch changes nothing. Numbers are printed and appended to
 ``--out``, one JSON object a line.
