@@ -175,6 +175,7 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
     from pinwright.drape.data import Surface
     from pinwright.drape.field import field_of
     from pinwright.drape.gpu.device import available
+    from pinwright.drape.gpu.easing import CARD
     from pinwright.drape.gpu.planning import plan_of
     from pinwright.drape.gpu.settling import settled_batch
 
@@ -224,6 +225,7 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
                     settings,
                     call["begin"][None],
                     plan=plans[call["n"]],
+                    ease=CARD if call["n"] == kept["calls"][-1]["n"] else None,
                     device=device,
                     tell=lambda k, left, seen=seen: seen.append(left) or True,
                     **call["asked"],
@@ -269,8 +271,9 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
         for call, after in ((middle, kept["prolongations"][-1]), (final, None)):
             variants = settings_of(call, bodies[call["body"]], many)
             begun = time.perf_counter()
+            ease = CARD if call is final else None
             found = settled_batch(
-                variants, x, plan=plans[call["n"]], device=device, **call["asked"]
+                variants, x, plan=plans[call["n"]], device=device, ease=ease, **call["asked"]
             )
             took = _since(begun)
             seconds += took
@@ -282,6 +285,7 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
                 vertices=call["n"],
                 seconds=took,
                 steps=[r.steps for _, r in found],
+                at_rest=sum(r <= call["asked"]["enough"] for r in left),
                 residual_median=statistics.median(left),
                 residual_worst=max(left),
                 memory_gb=wp.get_mempool_used_mem_high(device) / 1e9
@@ -294,6 +298,7 @@ def run(where: Path, many: int, out: Path, device: str, limit: int, only: str | 
                     x[k : k + 1],
                     plan=plans[call["n"]],
                     device=device,
+                    ease=ease,
                     **call["asked"],
                 )
                 off = np.linalg.norm(alone.x - found[k][0].x, axis=1).max()

@@ -30,6 +30,7 @@ wp = pytest.importorskip("warp")
 
 from pinwright.drape.gpu.card import Card  # noqa: E402
 from pinwright.drape.gpu.device import available  # noqa: E402
+from pinwright.drape.gpu.easing import PROCESSOR  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
 from pinwright.drape.gpu.settling import settled_batch  # noqa: E402
 from pinwright.drape.solver.dissecting import dissected  # noqa: E402
@@ -241,7 +242,9 @@ def test_every_vertex_is_eliminated_once() -> None:
 def test_a_tight_tube_comes_to_the_rest_of_the_processor(ease: bool) -> None:
     s, x = tube(friction=0.3)
     state, rest = settled(s, x, 1e-2, longest=5.0, ease=ease)
-    ((found, there),) = settled_batch([s], x[None], 1e-2, longest=5.0, device="cpu", ease=ease)
+    ((found, there),) = settled_batch(
+        [s], x[None], 1e-2, longest=5.0, device="cpu", ease=PROCESSOR if ease else None
+    )
     assert rest.residual <= 1e-2
     assert there.residual <= 1e-2
     assert np.linalg.norm(found.x - state.x, axis=1).max() <= 0.02
@@ -257,7 +260,13 @@ def test_every_step_down_to_rest_is_that_of_the_processor(ease: bool) -> None:
     mine: list[float] = []
     _, rest = settled(s, x, 1e-4, longest=5.0, tell=heard(theirs), ease=ease)
     ((_, there),) = settled_batch(
-        [s], x[None], 1e-4, longest=5.0, tell=heard(mine), device="cpu", ease=ease
+        [s],
+        x[None],
+        1e-4,
+        longest=5.0,
+        tell=heard(mine),
+        device="cpu",
+        ease=PROCESSOR if ease else None,
     )
     assert max(rest.residual, there.residual) <= 1e-4
     # some of them with what pushes as it is
@@ -296,6 +305,7 @@ def test_places_come_to_rest_by_themselves_as_on_the_processor(
         40,
         longest=5.0,
         device="cpu",
+        ease=PROCESSOR,
     )
     assert [r.steps for _, r in found] == [len(v) for v in theirs]
     assert np.linalg.norm(found[1][0].x - state.x, axis=1).max() <= 1e-5
@@ -346,7 +356,7 @@ def test_steps_that_go_wrong_are_mended_as_on_the_processor(
         reach,
         tell=heard(mine),
         device="cpu",
-        ease=False,
+        ease=None,
     )
     assert len(mine) == 14
     # slower where it goes wrong is enough, or it is not and a part of the whole step is taken
@@ -359,7 +369,7 @@ def test_variants_of_a_batch_rest_as_each_does_alone() -> None:
     given = [tube(friction=0.3), tube(0.99, 0.8, friction=0.4), tube(0.98, 1.2, friction=0.3)]
     settings = [s for s, _ in given]
     x = np.stack([x for _, x in given])
-    found = settled_batch(settings, x, 2e-2, longest=5.0, device="cpu", ease=False)
+    found = settled_batch(settings, x, 2e-2, longest=5.0, device="cpu", ease=None)
     for k, s in enumerate(settings):
         state, rest = settled(s, x[k], 2e-2, longest=5.0, ease=False)
         assert found[k][1].residual <= 2e-2
@@ -410,7 +420,7 @@ def test_a_system_that_is_not_positive_definite_takes_a_shorter_step() -> None:
     s = replace(plain, bend=-plain.bend, bend_pairs=-plain.bend_pairs)
     state, _ = settled(s, x, steps=3, h=5.0, longest=5.0, ease=False)
     ((found, rest),) = settled_batch(
-        [s], x[None], steps=3, h=5.0, longest=5.0, device="cpu", ease=False
+        [s], x[None], steps=3, h=5.0, longest=5.0, device="cpu", ease=None
     )
     assert rest.steps == 3
     assert np.linalg.norm(found.x - state.x, axis=1).max() <= 1e-6

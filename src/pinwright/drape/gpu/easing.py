@@ -8,6 +8,7 @@ they are is chosen on the processor, by the same function as there
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,26 @@ from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each
 from pinwright.drape.solver.acting import ROUNDS, Setting
-from pinwright.drape.solver.settling import BEGUN, EASES, FASTER, LONGEST, PART, to_ease
+from pinwright.drape.solver.settling import BEGUN, EASES, FAR, FASTER, LONGEST, PART, to_ease
+
+
+@dataclass(frozen=True, slots=True)
+class Eases:
+    """How much comes to rest by itself: so often at most after a step, in so many steps of its own
+    at most, under which residual, and whether before a step is cut short as well."""
+
+    times: int
+    steps: int
+    far: float
+    within: bool
+
+
+PROCESSOR = Eases(EASES, PART, FAR, True)
+"""As the processor does it."""
+
+CARD = Eases(1, 6, 5.0, False)
+"""What is quickest on a card, where a step of a few places costs as much as one of all: measured on
+100 trousers of 8,197 vertices (docs/drape/gpu.md)."""
 
 Flags = NDArray[np.bool_]
 Rules = tuple[float, float, float, int, float]
@@ -42,10 +62,10 @@ class Easing:
         course: Course,
         settings: Sequence[Setting],
         enough: float,
-        longest: float,
+        eases: Eases,
     ) -> None:
         self.card, self.course, self.settings = card, course, settings
-        self.enough, self.longest = enough, longest
+        self.enough, self.eases = enough, eases
         self.near = [abs(s.bend).sign() for s in settings]
         self.scale = card.weight.numpy()
         self.pinned: NDArray[np.int32] = card.cloth.pinned.numpy().copy()
@@ -55,7 +75,7 @@ class Easing:
         have come to rest; if so it is taken."""
         card = self.card
         failed = card.look(card.open) != 0
-        if not failed.any():
+        if not (self.eases.within and failed.any()):
             return
         self.course.foresee_open()
         noted = self._noted()
@@ -87,11 +107,13 @@ class Easing:
 
     def _eased(self, on: Flags, rules: Rules) -> None:
         card = self.card
-        for _ in range(EASES):
+        for _ in range(self.eases.times):
             force = card.acting.force.numpy()
             held, aims = self.pinned.copy(), np.full(card.many, self.enough)
             for b in np.flatnonzero(on).tolist():
-                chosen = to_ease(self.settings[b], self.near[b], force[b], self.enough)
+                chosen = to_ease(
+                    self.settings[b], self.near[b], force[b], self.enough, self.eases.far
+                )
                 if chosen is None:
                     on[b] = False
                     continue
@@ -116,7 +138,7 @@ class Easing:
         card.state_forces(eased)
         each(membrane.mixed_as_is, card.many, [eased, w], card.m)
         card.rest()
-        for _ in range(PART):
+        for _ in range(self.eases.steps):
             if not card.look(card.live).any():
                 break
             self.course.stated()

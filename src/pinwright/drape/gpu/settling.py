@@ -28,7 +28,7 @@ from pinwright.drape.gpu import (
 )
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
-from pinwright.drape.gpu.easing import Easing
+from pinwright.drape.gpu.easing import CARD, Eases, Easing
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.planning import Plan, plan_of
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
@@ -59,13 +59,14 @@ def settled_batch(
     anchor: Array | None = None,
     plan: Plan | None = None,
     device: str = "cuda:0",
-    ease: bool = True,
+    ease: Eases | None = CARD,
 ) -> list[tuple[State, Rest]]:
     """Brings variants of a shell from x (B, n, 3) to rest; each as ``settled`` does alone.
 
     settings: one for each variant; their shells have the same triangles. tell hears the steps done
-    and the largest residual. ease: as for ``settled``. plan: as :func:`planning.plan_of`, when it
-    is there from before. The seconds of each Rest are those of the whole batch.
+    and the largest residual. ease: how much comes to rest by itself, None for nothing. plan: as
+    :func:`planning.plan_of`, when it is there from before. The seconds of each Rest are those of
+    the whole batch.
 
     Raises:
         ValueError: the shells do not have the same triangles, or layers of the cloth are to be kept
@@ -86,7 +87,7 @@ def settled_batch(
         wp.load_module(substituting, block_dim=substituting.WIDE)
         card = Card(settings, x, anchor, h, plan)
         course = Course(card, reach)
-        easing = Easing(card, course, settings, enough, longest) if ease else None
+        easing = Easing(card, course, settings, enough, ease) if ease else None
         main = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
         card.ruled(*main)
         done = np.zeros(len(settings), np.int64)

@@ -122,26 +122,29 @@ def settled(
 
 
 def to_ease(
-    s: Setting, near: csr_array, force: Array, enough: float
+    s: Setting, near: csr_array, force: Array, enough: float, far: float | None = None
 ) -> tuple[NDArray[np.bool_], float] | None:
     """The vertices (n,) that are to come to rest by themselves, and to how little squared forces,
     dyn2; None where there are no few places at which most of the forces (n, 3) act.
 
-    near: (n, n), which vertices meet. enough: the residual that is rest.
+    near: (n, n), which vertices meet. enough: the residual that is rest. far: over this residual
+    there are none, else FAR.
     """
     n = s.stencils.n
-    scale = GRAVITY * float(s.mass.mean())
-    size = (force**2).sum(axis=1)
+    least = n * (enough * GRAVITY * float(s.mass.mean())) ** 2
+    size = np.einsum("ij,ij->i", force, force)
+    total = float(size.sum())
+    if total <= least or total > least * ((FAR if far is None else far) / enough) ** 2:
+        return None
     few = max(1, n // SPARSE)
     top = np.argpartition(size, n - few)[n - few :]
     top = top[np.argsort(-size[top])]
-    total = float(size.sum())
-    left = residual(s, force)
-    if left <= enough or left > FAR or size[top].sum() < SHARE * total:
+    upto = np.cumsum(size[top])
+    if upto[-1] < SHARE * total:
         return None
     # without them it would be rest, or nine tenths of the forces are gone
-    aim = max(0.25 * n * (enough * scale) ** 2, 0.1 * total)
-    heart = top[: int(np.searchsorted(np.cumsum(size[top]), total - aim)) + 1]
+    aim = max(0.25 * least, 0.1 * total)
+    heart = top[: int(np.searchsorted(upto, total - aim)) + 1]
     inside: Array = np.zeros(n)
     inside[heart] = 1.0
     for _ in range(RINGS):
