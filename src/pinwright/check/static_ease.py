@@ -268,20 +268,13 @@ def _waist(half: Half) -> float | None:
 def _sewn_height(half: Half, part: Sewn) -> float | None:
     """Height over the natural waist, at the side, of an edge that lies round the body.
 
-    A side seam lies on the body, so what it has above its uppermost level counts along it, as
-    drafts lay it and a tape measures it.
+    As the draft lays it: straight up from its levels (sources 2.1).
     """
     waist, carried = _waist(half), _carried(half, part.piece)
     if waist is None or carried is None:
         return None
     piece = half.piece(carried.piece)
-    top = named(piece, carried.corner)
-    side = piece.edge(top.edge)
-    stations = [(abs(top.at - side.distance(name)), name) for name in side.stations]
-    if not stations:
-        return None
-    above, name = min(stations)
-    height = float(piece.point(f"{side.name}:{name}")[1]) + above - waist
+    height = float(piece.point(carried.corner)[1]) - waist
     if carried.edge == part.edge:
         return height
     # the upper edge of a band stands above the sewn one by the band's depth
