@@ -53,7 +53,7 @@ def test_solutions_are_numpys(nx: int, ny: int, more: int) -> None:
     expected = np.linalg.solve(whole, right.ravel()).reshape(n, 3)
     fronts = Fronts(n, first, second, x)
     for _ in range(2):  # the room of the first time is used again
-        assert np.allclose(fronts.solve_anew(blocks, right), expected, atol=1e-5)
+        assert np.allclose(fronts.solve_anew(blocks, right), expected, atol=1e-4)
         assert left_over(whole, right, fronts.solve_anew(blocks, right)) <= GOOD
         fronts.factor(blocks)
         assert np.allclose(fronts.solve(right), expected, atol=1e-12)
@@ -88,7 +88,20 @@ def test_what_is_not_positive_definite_is_told_and_nothing_is_spoilt() -> None:
     with pytest.raises(NotPositiveError, match="not positive definite"):
         fronts.solve_anew(bad, right)
     expected = np.linalg.solve(whole, right.ravel()).reshape(n, 3)
-    assert np.allclose(fronts.solve_anew(blocks, right), expected, atol=1e-5)
+    assert np.allclose(fronts.solve_anew(blocks, right), expected, atol=1e-4)
+
+
+def test_solutions_are_bettered_until_they_are_good(monkeypatch: pytest.MonkeyPatch) -> None:
+    n, first, second, x = grid(20, 30, 25)
+    blocks, whole = matrix(n, first, second)
+    right = np.random.default_rng(4).normal(size=(n, 3))
+    fronts = Fronts(n, first, second, x)
+    rough = left_over(whole, right, fronts.solve_anew(blocks, right))
+    monkeypatch.setattr("pinwright.drape.solver.fronts.GOOD", 1e-12)
+    fine = left_over(whole, right, fronts.solve_anew(blocks, right))
+    assert 1e-9 < rough <= GOOD
+    assert fine <= 1e-12
+    assert "double" not in fronts.numbers
 
 
 @pytest.mark.parametrize("threads", [1, 2, 4])

@@ -26,8 +26,10 @@ from pinwright.drape.solver.tree import Shares, Tree, shares, tree_of, updates_l
 
 _LETTERS: NDArray[np.uint8] = np.frombuffer(b"LRTN", np.uint8)
 
-GOOD = 1e-5
-"""So small a part of the right side may be left over by a solution in single precision."""
+GOOD = 1e-3
+"""So small a part of the right side may be left over by a solution in single precision: a step need
+be no better to lead as far (inexact Newton: Dembo, Eisenstat & Steihaug 1982, SIAM J. Numer. Anal.
+19(2))."""
 
 TIMES = 3
 """So often at most a solution in single precision is bettered."""
