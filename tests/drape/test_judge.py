@@ -315,6 +315,9 @@ def test_a_girth_that_is_short() -> None:
     # a line that the armholes part is no girth, an open front is
     assert judge(jacket(girths=(girth("bust", 82.0, 95.0, open_=True),))) == ()
     assert only(jacket(girths=(girth("hip", 97.0, 99.0, open_=True),))).kind == "short"
+    # trousers have no front that is open: such a level runs out over a waist edge that dips
+    assert judge(trousers(girths=(girth("waist", 75.6, 80.5, open_=True),))) == ()
+    assert only(trousers(girths=(girth("waist", 75.6, 80.5),))).kind == "short"
 
 
 def test_a_short_girth_and_the_strain_there_are_one_sign() -> None:

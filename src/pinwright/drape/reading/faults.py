@@ -85,7 +85,7 @@ def tight(reading: Reading, legs: bool) -> Iterator[Sign]:
     for p in reading.places:
         if zone_of(p.name) and _most(p) > TOLD:
             zones.setdefault(zone_of(p.name), []).append(p)
-    short = {g.place: g for g in sorted(_short(reading.girths), key=lambda g: -g.ease)}
+    short = {g.place: g for g in sorted(_short(reading.girths, legs), key=lambda g: -g.ease)}
     for zone, some in zones.items():
         yield _strained(some, legs, short.pop(zone, None), reading.unit)
     for g in short.values():
@@ -105,12 +105,13 @@ def _most(p: Place) -> float:
     return max(p.strain_across, p.strain_along)
 
 
-def _short(girths: tuple[Girth, ...]) -> Iterator[Girth]:
-    """Girths that the pieces do not reach round; of one that is open only where it is one line and
-    no armhole parts it."""
+def _short(girths: tuple[Girth, ...], legs: bool) -> Iterator[Girth]:
+    """Girths that the pieces do not reach round; of one that is open only where it is one line, no
+    armhole parts it, and it has a front that opens: a level of trousers that does not close runs
+    out over a waist edge that dips."""
     for g in girths:
         alone = sum(o.place == g.place for o in girths) == 1
-        whole = not g.open or (alone and g.place != "bust")
+        whole = not g.open or (alone and g.place != "bust" and not legs)
         if g.body > 0.0 and whole and g.ease < -SHORT:
             yield g
 
