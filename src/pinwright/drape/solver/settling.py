@@ -133,10 +133,11 @@ def to_ease(
     there are none, else FAR.
     """
     n = s.stencils.n
-    least = n * (enough * GRAVITY * float(s.mass.mean())) ** 2
+    # the squared forces of a residual of 1
+    unit = n * (GRAVITY * float(s.mass.mean())) ** 2
     size = np.einsum("ij,ij->i", force, force)
     total = float(size.sum())
-    if total <= least or total > least * ((FAR if far is None else far) / enough) ** 2:
+    if total <= unit * enough**2 or total > unit * (FAR if far is None else far) ** 2:
         return None
     few = max(1, min(MOST, n // SPARSE))
     top = np.argpartition(size, n - few)[n - few :]
@@ -145,7 +146,7 @@ def to_ease(
     if upto[-1] < SHARE * total:
         return None
     # without them it would be rest, or nine tenths of the forces are gone
-    aim = max(0.25 * least, 0.1 * total)
+    aim = max(0.25 * unit * enough**2, 0.1 * total)
     heart = top[: int(np.searchsorted(upto, total - aim)) + 1]
     inside: Array = np.zeros(n)
     inside[heart] = 1.0
