@@ -52,10 +52,6 @@ SHOWN = 3
 COLOURS = {"made": "green", "short": "red", "asked": "yellow", "refused": "red"}
 
 
-COARSER = 1.6
-"""Sides of the triangles of hung cloth in the demo, cm: `pinwright drape` takes finer ones."""
-
-
 @dataclass(frozen=True, slots=True)
 class Written:
     """What the demo wrote: the job, the files, and how long each step took in s.
@@ -159,7 +155,7 @@ def _drape(
         say(f"On the figure, {garment}: {what}; force left over {much} of a point's weight ...")
         return True
 
-    found = hang(job, figure.figure, tell=tell, rests=folder, edge=COARSER)
+    found = hang(job, figure.figure, tell=tell, rests=folder)
     say("Drawing how it hangs ...")
     written = write_drape(found, order_heading(job), folder)
     return found, written, [in_short(h) for h in found]
