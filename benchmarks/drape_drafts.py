@@ -16,7 +16,6 @@ from typing import Any
 
 import numpy as np
 
-from pinwright.draft import all_styles
 from pinwright.drape.cloth import handle
 from pinwright.drape.data import Hung
 from pinwright.drape.draping import Garb, draped
@@ -25,10 +24,11 @@ from pinwright.drape.reading.judge import judge
 from pinwright.errors import PinwrightError
 from pinwright.figure.figure import Figure, figure_of
 from pinwright.figure.landmarks import Landmarks
-from pinwright.fitting.ledger import fit, settle
+from pinwright.fitting.ledger import fit
 from pinwright.measures.bdims import women
 from pinwright.measures.estimate import Body, complete
 from pinwright.measures.record import read_record
+from pinwright.workshop.trials import drafted
 
 EASES = {
     "trousers": ("fit", ("slim", "regular", "loose")),
@@ -39,10 +39,7 @@ CLOTH = {"trousers": "wool suiting, middle weight", "jacket": "wool suiting, mid
 
 def hung(body: Body, figure: Figure, style_name: str, ease: str, edge: float) -> Hung:
     """A garment of a body on her figure."""
-    style = all_styles()[style_name]
-    chosen = style.choose({EASES[style_name][0]: ease})
-    garment = settle(style.finish(style.block(body, chosen), body, chosen))
-    fitted = fit(garment, [])
+    fitted = fit(drafted(style_name, body, {EASES[style_name][0]: ease}), [])
     garb = Garb(
         fitted.garment, fitted.right.by_name, fitted.left.by_name, handle(CLOTH[style_name])
     )

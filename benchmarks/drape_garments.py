@@ -7,20 +7,35 @@ is that of a fresh process, which also reads the open body.
 from __future__ import annotations
 
 import argparse
-import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 from pinwright.drape import skin
 from pinwright.drape.cloth import handle
 from pinwright.drape.draping import draped, redraped
 from pinwright.drape.garb import Garb
+from pinwright.figure.figure import Figure
 from pinwright.workshop.demo import demo_order
+from pinwright.workshop.drape import garb_of
 from pinwright.workshop.figure import order_figure
 from pinwright.workshop.job import run
-from pinwright.workshop.order import load
+from pinwright.workshop.order import parse
 
 GARMENTS = ("trousers", "jacket")
 CLOTH = "wool suiting, middle weight"
+
+
+def demo_garbs() -> tuple[Figure, dict[str, tuple[Garb, Garb]]]:
+    """The demo's figure, and its garments in one cloth, as cut and as the fitting left them."""
+    job = run(parse(demo_order(), Path("order.toml")))
+    cloth = handle(CLOTH)
+    garbs = {}
+    for name, g in zip(GARMENTS, job.garments, strict=True):
+        cut, fitted = (
+            replace(garb_of(job, g, when)[0], handle=cloth) for when in ("cut", "fitted")
+        )
+        garbs[name] = cut, fitted
+    return order_figure(job).figure, garbs
 
 
 def main() -> None:
@@ -30,19 +45,12 @@ def main() -> None:
     parser.add_argument("--edge", type=float, default=1.3, help="sides of triangles, cm")
     parser.add_argument("--times", type=int, default=3)
     a = parser.parse_args()
-    path = Path(tempfile.mkdtemp()) / "order.toml"
-    path.write_text(demo_order())
-    job = run(load(path))
-    figure = order_figure(job).figure
-    fitted = job.garments[GARMENTS.index(a.garment)]
-    before, after = (
-        Garb(f.garment, f.right.by_name, f.left.by_name, handle(CLOTH))
-        for f in (fitted.before, fitted.after)
-    )
+    figure, garbs = demo_garbs()
+    cut, fitted = garbs[a.garment]
     for _ in range(a.times):
         skin._fields.clear()
-        h = draped(before, figure, edge=a.edge)
-        again = redraped(after, h, figure)
+        h = draped(cut, figure, edge=a.edge)
+        again = redraped(fitted, h, figure)
         for what, r in (("from nothing", h.rest), ("again", again.rest)):
             print(
                 f"{a.garment}, {h.shell.n} vertices, {what}: {r.seconds:.2f} s, {r.steps} steps, "

@@ -33,25 +33,12 @@ GARMENTS = {"trousers": 1.3, "jacket": 1.03}
 
 def record(to: Path) -> None:
     """Hangs the demo order on the processor and keeps every call of the solver."""
-    import tempfile
+    from benchmarks.drape_garments import demo_garbs
 
-    from pinwright.drape.cloth import handle
-    from pinwright.drape.garb import Garb
-    from pinwright.workshop.demo import demo_order
-    from pinwright.workshop.figure import order_figure
-    from pinwright.workshop.job import run
-    from pinwright.workshop.order import load
-
-    path = Path(tempfile.mkdtemp()) / "order.toml"
-    path.write_text(demo_order())
-    job = run(load(path))
-    figure = order_figure(job).figure
+    figure, garbs = demo_garbs()
     to.mkdir(parents=True, exist_ok=True)
-    for fitted, (name, edge) in zip(job.garments, GARMENTS.items(), strict=True):
-        f = fitted.before
-        cloth = handle("wool suiting, middle weight")
-        garb = Garb(f.garment, f.right.by_name, f.left.by_name, cloth)
-        kept = _watched(garb, figure, edge)
+    for name, edge in GARMENTS.items():
+        kept = _watched(garbs[name][0], figure, edge)
         (to / f"{name}.pkl.xz").write_bytes(lzma.compress(pickle.dumps(kept)))
 
 

@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from time import perf_counter
 
+from benchmarks.drape_drafts import hung
+
 from pinwright.cutting.cutline import cut_line
-from pinwright.draft import all_styles
-from pinwright.drape.cloth import handle
-from pinwright.drape.draping import Garb, draped
+from pinwright.drape.draping import FINE
 from pinwright.drape.reading import read
 from pinwright.figure.figure import figure_of
-from pinwright.fitting.ledger import fit, settle
+from pinwright.fitting.ledger import fit
 from pinwright.measures.bdims import women
 from pinwright.measures.estimate import complete
 from pinwright.measures.record import read_record
+from pinwright.workshop.trials import drafted
 
 
 def best(do: Callable[[], object], times: int) -> float:
@@ -36,20 +37,12 @@ def main() -> None:
     record = read_record(women()[0])
     body = complete(record)
     print(f"a body completed: {1e3 * best(lambda: complete(record), 50):.2f} ms (aim 1)")
-    style = all_styles()["trousers"]
-    chosen = style.choose({})
-    fitted = fit(settle(style.finish(style.block(body, chosen), body, chosen)), [])
+    fitted = fit(drafted("trousers", body), [])
     pieces = list(fitted.right.by_name.values())
     cut = best(lambda: [cut_line(p) for p in pieces], 15) / len(pieces)
     print(f"a cut line: {1e3 * cut:.2f} ms (aim 2)")
     figure = figure_of(body)
-    garb = Garb(
-        fitted.garment,
-        fitted.right.by_name,
-        fitted.left.by_name,
-        handle("wool suiting, middle weight"),
-    )
-    h = draped(garb, figure)
+    h = hung(body, figure, "trousers", "regular", FINE)
     took = best(lambda: read(h, figure.marks.points), 3)
     print(f"a reading of {h.shell.n} vertices: {took:.2f} s (aim 1)")
 

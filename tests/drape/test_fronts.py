@@ -111,24 +111,18 @@ def test_no_front_overwrites_what_another_waits_for(threads: int) -> None:
     s = shares(t, threads)
     at, room = updates_laid(t, s)
     size = 9 * t.later * t.later
-    of = np.empty(len(t.own), np.int64)
-    for k, todo in enumerate(s.todo):
-        of[todo] = k
     # a front's numbers are in use from when it is done until its parent is; those of a branch's
     # last front for as long as other branches may run
-    for k, todo in enumerate(s.todo):
-        inside = set(todo.tolist())
+    spans: list[tuple[int, int]] = []
+    for todo in s.todo:
         live: list[int] = []
         for f in todo.tolist():
             for o in live:
                 assert at[f] + size[f] <= at[o] or at[o] + size[o] <= at[f]
-            gone = {c for c in live if t.parent[c] == f and c in inside}
-            live = [c for c in live if c not in gone] + ([f] if size[f] else [])
-        spans = [(int(at[todo].min()), int((at[todo] + size[todo]).max()))]
-        for other in range(k):
-            theirs = s.todo[other]
-            low, high = int(at[theirs].min()), int((at[theirs] + size[theirs]).max())
-            assert all(b <= low or high <= a for a, b in spans)
+            live = [o for o in live if t.parent[o] != f] + ([f] if size[f] else [])
+        low, high = int(at[todo].min()), int((at[todo] + size[todo]).max())
+        assert all(end <= low or high <= begin for begin, end in spans)
+        spans.append((low, high))
     assert room >= int((at + size).max())
     if threads == 1:
         assert room < 0.5 * size.sum()

@@ -25,8 +25,7 @@ def opening(front: Piece, top_above_hip: float, length: float) -> Line:
     """
     side = front.edge("side")
     (seam,) = side.runs
-    hip = seam.cumulative[side.stations["hip"][1]]
-    top = hip + top_above_hip
+    top = side.distance("hip") + top_above_hip
     room = seam.length - top
     if room < LEAST_TOP - 1e-9 or top - length < 1.0:
         raise DraftError(

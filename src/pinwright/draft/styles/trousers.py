@@ -153,12 +153,10 @@ def _facts(p: TrouserPlan, chosen: Choices, piece: Piece) -> dict[str, float]:
     }
     if chosen["pocket"] == "side":
         side = piece.edge("side")
-        (seam,) = side.runs
-        above_hip = float(seam.length - seam.cumulative[side.stations["hip"][1]])
         facts |= {
             "pocket_top": top,
             "pocket_length": number(chosen, "pocket_length"),
-            "pocket_top_above_hip": above_hip - top,
+            "pocket_top_above_hip": side.length - side.distance("hip") - top,
         }
     return facts
 

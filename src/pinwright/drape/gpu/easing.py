@@ -43,34 +43,48 @@ CARD = Eases(1, 6, 5.0, False)
 100 trousers of 8,197 vertices (docs/drape/gpu.md)."""
 
 Flags = NDArray[np.bool_]
-Rules = tuple[float, float, float, int, float]
-"""Those of the steps of the whole, as :meth:`Card.ruled` takes them."""
+WholeRules = tuple[float, float, float, int, float]
+"""Rules of the steps of the whole, as :meth:`Card.ruled` takes them."""
 
 STEP = (
-    *("at", "dx", "whole", "acted", "before", "part", "tries", "open"),
-    *("local", "far", "downhill", "foreseen"),
+    "at",
+    "dx",
+    "whole",
+    "acted",
+    "before",
+    "part",
+    "tries",
+    "open",
+    "local",
+    "far",
+    "downhill",
+    "foreseen",
 )
 """What a step of the whole has noted and steps of a few places would overwrite."""
 
 
 class Easing:
-    """Lets a few places of each variant come to rest by themselves."""
+    """Lets a few places of each variant come to rest by themselves.
+
+    rules: those of the steps of the whole, which stand again afterwards.
+    """
 
     def __init__(
         self,
         card: Card,
         course: Course,
         settings: Sequence[Setting],
-        enough: float,
+        rules: WholeRules,
         eases: Eases,
     ) -> None:
         self.card, self.course, self.settings = card, course, settings
-        self.enough, self.eases = enough, eases
+        self.rules, self.eases = rules, eases
+        self.enough = rules[0]
         self.near = [abs(s.bend).sign() for s in settings]
         self.scale = card.weight.numpy()
         self.pinned: NDArray[np.int32] = card.cloth.pinned.numpy().copy()
 
-    def when_it_fails(self, rules: Rules) -> None:
+    def when_it_fails(self) -> None:
         """Where the whole step raises the energy: whether it does so when the places that do it
         have come to rest; if so it is taken."""
         card = self.card
@@ -79,7 +93,7 @@ class Easing:
             return
         self.course.foresee_open()
         noted = self._noted()
-        self._eased(failed.copy(), rules)
+        self._eased(failed.copy())
         self._put_back(noted)
         before, total = card.before.numpy(), card.total.numpy()
         least = before - 1e-4 * card.downhill.numpy() + 1e-9 * np.abs(before)
@@ -89,12 +103,12 @@ class Easing:
             now[good] = 0
             flags.assign(now)
 
-    def after(self, on: Flags, rules: Rules) -> None:
+    def after(self, on: Flags) -> None:
         """After a step, of variants (B,) that are not at rest."""
         if not on.any():
             return
         noted = self._noted()
-        self._eased(on, rules)
+        self._eased(on)
         self._put_back(noted)
         self.card.rest()
 
@@ -105,7 +119,7 @@ class Easing:
         for name, a in noted.items():
             wp.copy(getattr(self.card, name), a)
 
-    def _eased(self, on: Flags, rules: Rules) -> None:
+    def _eased(self, on: Flags) -> None:
         card = self.card
         for _ in range(self.eases.times):
             force = card.acting.force.numpy()
@@ -122,9 +136,9 @@ class Easing:
                 aims[b] = np.sqrt(aim / card.n) / self.scale[b]
             if not on.any():
                 return
-            self._brought(on, held, aims, rules)
+            self._brought(on, held, aims)
 
-    def _brought(self, on: Flags, held: NDArray[np.int32], aims: Array, rules: Rules) -> None:
+    def _brought(self, on: Flags, held: NDArray[np.int32], aims: Array) -> None:
         """Steps of variants (B,) in which the vertices held (B, n) stand still, until no more than
         the residuals aims (B,) is left over where they do not."""
         card, w = self.card, self.card.acting
@@ -149,5 +163,5 @@ class Easing:
         card.cloth.pinned.assign(self.pinned)
         for to, a in ((card.live, live), (card.h, h), (card.push, push)):
             wp.copy(to, a)
-        card.ruled(*rules)
+        card.ruled(*self.rules)
         card.state_forces(eased)

@@ -87,9 +87,10 @@ def settled_batch(
         wp.load_module(substituting, block_dim=substituting.WIDE)
         card = Card(settings, x, anchor, h, plan)
         course = Course(card, reach)
-        easing = Easing(card, course, settings, enough, ease) if ease else None
-        main = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
-        card.ruled(*main)
+        # what a step does wrong on the body is put right at its place
+        rules = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
+        card.ruled(*rules)
+        easing = Easing(card, course, settings, rules, ease) if ease else None
         done = np.zeros(len(settings), np.int64)
         stopped = False
         card.start()
@@ -104,9 +105,9 @@ def settled_batch(
             done += live != 0
             course.stated()
             if easing is not None:
-                easing.when_it_fails(main)
+                easing.when_it_fails()
             course.tried()
             if easing is not None:
-                easing.after(card.look(card.live) != 0, main)
+                easing.after(card.look(card.live) != 0)
             course.next()
         return card.results(done, stopped, begun)

@@ -179,7 +179,18 @@ def factored(
                 ),
             )
         _taken_along(
-            f, a, b, own, later, child_ends, child, into_ends, into, panel, at, right, first, passed
+            f,
+            own,
+            later,
+            child_ends,
+            child,
+            into_ends,
+            into,
+            panel_ends,
+            panel,
+            right,
+            first,
+            passed,
         )
     return -1
 
@@ -187,22 +198,21 @@ def factored(
 @njit(cache=True, nogil=True, fastmath=True)
 def _taken_along(
     f: int,
-    a: int,
-    b: int,
     own: Whole,
     later: Whole,
     child_ends: Whole,
     child: Whole,
     into_ends: Whole,
     into: Whole,
+    panel_ends: Whole,
     panel: Array,
-    at: int,
     right: Array,
     first: Whole,
     passed: Array,
 ) -> None:
     """Takes a right side through front f, whose factors stand in panel."""
-    rows = a + b
+    a, b = 3 * own[f], 3 * later[f]
+    rows, at = a + b, panel_ends[f]
     y = right[3 * first[f] : 3 * first[f] + a]
     z = passed[3 * into_ends[f] : 3 * into_ends[f] + b]
     z[:] = 0.0
@@ -242,21 +252,17 @@ def forward(
     passed: Array,
 ) -> None:
     """Takes a right side (3 n,) through some fronts that are factored, children first."""
-    for q in range(len(todo)):
-        f = todo[q]
-        a, b = 3 * own[f], 3 * later[f]
+    for f in todo:
         _taken_along(
             f,
-            a,
-            b,
             own,
             later,
             child_ends,
             child,
             into_ends,
             into,
+            panel_ends,
             panel,
-            panel_ends[f],
             right,
             first,
             passed,

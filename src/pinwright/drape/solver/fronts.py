@@ -117,28 +117,33 @@ class Fronts:
         Raises:
             NotPositiveError: it is not positive definite.
         """
-        x = np.ascontiguousarray(b[self.tree.order]).reshape(-1)
         try:
-            self._factored("single", values, x)
+            found = self._solved_single(values, b)
         except NotPositiveError:
-            x = np.ascontiguousarray(b[self.tree.order]).reshape(-1)
-            self._factored("double", values, x)
-            return self._back("double", x)
+            found = None
+        if found is None:
+            self.factor(values)
+            found = self.solve(b)
+        return found
+
+    def _solved_single(self, values: Array, b: Array) -> Array | None:
+        """The solution by factors in single precision; None where it does not become good."""
+        x = self._ordered(b)
+        self._factored("single", values, x)
         found = self._back("single", x)
-        size = float(np.linalg.norm(b))
-        left = np.empty_like(b)
-        for _ in range(TIMES):
-            left[:] = b
+        most = GOOD * float(np.linalg.norm(b))
+        for turn in range(TIMES + 1):
+            left = b.copy()
             less_product(values, self.first, self.second, found, left)
-            if float(np.linalg.norm(left)) <= GOOD * size:
+            if float(np.linalg.norm(left)) <= most:
                 return found
-            found += self._solved("single", left)
-        left[:] = b
-        less_product(values, self.first, self.second, found, left)
-        if float(np.linalg.norm(left)) <= GOOD * size:
-            return found
-        self.factor(values)
-        return self.solve(b)
+            if turn < TIMES:
+                found += self._solved("single", left)
+        return None
+
+    def _ordered(self, b: Array) -> Array:
+        """A right side (n, 3) as (3 n,), in the order of elimination."""
+        return np.ascontiguousarray(b[self.tree.order]).reshape(-1)
 
     def _numbers(self, kind: str) -> Numbers:
         """Room for factors: what there was, if it suffices, for what the system has to clear anew
@@ -190,7 +195,7 @@ class Fronts:
 
     def _solved(self, kind: str, b: Array) -> Array:
         t, panel = self.tree, self.numbers[kind].panel
-        x = np.ascontiguousarray(b[t.order]).reshape(-1)
+        x = self._ordered(b)
 
         def one(todo: Whole) -> int:
             forward(

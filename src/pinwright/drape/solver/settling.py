@@ -31,8 +31,7 @@ from pinwright.drape.solver.stepping import gone
 NEAR = 0.05
 """Under this residual steps are Newton's own, with what pushes taken as it is."""
 
-SPARSE = 200
-MOST = 60
+SPARSE, MOST = 200, 60
 """At most one vertex of so many, and no more than so many, are at the heart of the places that come
 to rest by themselves. Were it one of sixty, a third of a small sheet would, and would come to rest
 in creases; so would 20,000 vertices at a hundred places."""
@@ -124,20 +123,20 @@ def settled(
 
 
 def to_ease(
-    s: Setting, near: csr_array, force: Array, enough: float, far: float | None = None
+    s: Setting, near: csr_array, force: Array, enough: float, far: float = FAR
 ) -> tuple[NDArray[np.bool_], float] | None:
     """The vertices (n,) that are to come to rest by themselves, and to how little squared forces,
     dyn2; None where there are no few places at which most of the forces (n, 3) act.
 
     near: (n, n), which vertices meet. enough: the residual that is rest. far: over this residual
-    there are none, else FAR.
+    there are none.
     """
     n = s.stencils.n
     # the squared forces of a residual of 1
     unit = n * (GRAVITY * float(s.mass.mean())) ** 2
     size = np.einsum("ij,ij->i", force, force)
     total = float(size.sum())
-    if total <= unit * enough**2 or total > unit * (FAR if far is None else far) ** 2:
+    if total <= unit * enough**2 or total > unit * far**2:
         return None
     few = max(1, min(MOST, n // SPARSE))
     top = np.argpartition(size, n - few)[n - few :]
