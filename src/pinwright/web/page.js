@@ -39,7 +39,8 @@
       this.svg = one("svg.table", figure);
       this.garment = figure.dataset.garment;
       const w = +this.svg.dataset.w, h = +this.svg.dataset.h;
-      this.full = { x: -0.022 * w, y: -0.03 * h, w: 1.022 * w, h: 1.03 * h };
+      /* at the left there is room for the head of a pin beside the ruler */
+      this.full = { x: -0.05 * w, y: -0.03 * h, w: 1.05 * w, h: 1.03 * h };
       this.view = { ...this.full };
       this.fingers = new Map();
       this.line = null;
