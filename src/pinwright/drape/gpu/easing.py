@@ -2,7 +2,7 @@
 
 A factoring costs so little there that it is not worth to factor a few places only. Which places
 they are is chosen on the processor, by the same function as there
-(:func:`pinwright.drape.solver.settling.to_ease`).
+(:func:`pinwright.drape.solver.hearts.hearts`), for all variants over all its cores.
 """
 
 from __future__ import annotations
@@ -21,28 +21,30 @@ from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each
 from pinwright.drape.solver.acting import ROUNDS, Setting
-from pinwright.drape.solver.settling import BEGUN, EASES, FAR, FASTER, LONGEST, PART, to_ease
+from pinwright.drape.solver.hearts import FAR, Flags, hearts, meeting
+from pinwright.drape.solver.settling import BEGUN, EASES, FASTER, LONGEST, PART
 
 
 @dataclass(frozen=True, slots=True)
 class Eases:
     """How much comes to rest by itself: so often at most after a step, in so many steps of its own
-    at most, under which residual, and whether before a step is cut short as well."""
+    at most, under which residual, and whether before a step is cut short as well; and not in so
+    many first steps."""
 
     times: int
     steps: int
     far: float
     within: bool
+    since: int = 0
 
 
 PROCESSOR = Eases(EASES, PART, FAR, True)
 """As the processor does it."""
 
-CARD = Eases(1, 6, 5.0, False)
-"""What is quickest on a card, where a step of a few places costs as much as one of all: measured on
-100 trousers of 8,197 vertices (docs/drape/gpu.md)."""
+CARD = Eases(1, 4, 5.0, False, 150)
+"""What is quickest on a card, where a step of a few places costs as much as one of all: only what
+does not come to rest without it (docs/drape/gpu.md)."""
 
-Flags = NDArray[np.bool_]
 WholeRules = tuple[float, float, float, int, float]
 """Rules of the steps of the whole, as :meth:`Card.ruled` takes them."""
 
@@ -80,7 +82,7 @@ class Easing:
         self.card, self.course, self.settings = card, course, settings
         self.rules, self.eases = rules, eases
         self.enough = rules[0]
-        self.near = [abs(s.bend).sign() for s in settings]
+        self.near = meeting(settings)
         self.scale = card.weight.numpy()
         self.pinned: NDArray[np.int32] = card.cloth.pinned.numpy().copy()
 
@@ -123,19 +125,12 @@ class Easing:
         card = self.card
         for _ in range(self.eases.times):
             force = card.acting.force.numpy()
-            held, aims = self.pinned.copy(), np.full(card.many, self.enough)
-            for b in np.flatnonzero(on).tolist():
-                chosen = to_ease(
-                    self.settings[b], self.near[b], force[b], self.enough, self.eases.far
-                )
-                if chosen is None:
-                    on[b] = False
-                    continue
-                inside, aim = chosen
-                held[b] |= ~inside
-                aims[b] = np.sqrt(aim / card.n) / self.scale[b]
+            inside, aim = hearts(self.near, force, on, self.enough, self.eases.far)
+            on &= aim >= 0.0
             if not on.any():
                 return
+            held = np.where(inside, self.pinned, 1).astype(np.int32)
+            aims = np.where(on, np.sqrt(np.maximum(aim, 0.0) / card.n) / self.scale, self.enough)
             self._brought(on, held, aims)
 
     def _brought(self, on: Flags, held: NDArray[np.int32], aims: Array) -> None:

@@ -104,10 +104,11 @@ def settled_batch(
                 break
             done += live != 0
             course.stated()
-            if easing is not None:
-                easing.when_it_fails()
+            eased = easing if ease and k > ease.since else None
+            if eased is not None:
+                eased.when_it_fails()
             course.tried()
-            if easing is not None:
-                easing.after(card.look(card.live) != 0)
+            if eased is not None:
+                eased.after(card.look(card.live) != 0)
             course.next()
         return card.results(done, stopped, begun)

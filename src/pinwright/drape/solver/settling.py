@@ -18,35 +18,23 @@ from collections.abc import Callable
 
 import numpy as np
 from numba import get_num_threads, set_num_threads
-from numpy.typing import NDArray
-from scipy.sparse import csr_array
 from threadpoolctl import threadpool_limits
 
 from pinwright.drape.data import Array, Rest
-from pinwright.drape.solver.acting import GRAVITY, Setting, State, Work, forces, residual
+from pinwright.drape.solver.acting import Setting, State, Work, forces, residual
 from pinwright.drape.solver.against_itself import Layers
+from pinwright.drape.solver.hearts import Meeting, hearts, meeting
 from pinwright.drape.solver.patch import part_of
 from pinwright.drape.solver.stepping import gone
 
 NEAR = 0.05
 """Under this residual steps are Newton's own, with what pushes taken as it is."""
 
-SPARSE, MOST = 200, 60
-"""At most one vertex of so many, and no more than so many, are at the heart of the places that come
-to rest by themselves. Were it one of sixty, a third of a small sheet would, and would come to rest
-in creases; so would 20,000 vertices at a hundred places."""
-
-FAR = 1000.0
-"""Over this residual none do: what is crushed would come to rest in creases."""
-
 EASES = 3
 """So often at most after one step."""
 
-SHARE = 0.5
-"""Of the squared forces so much must stand there."""
-
-RINGS = 1
-"""So many times what meets them goes with them."""
+ONE = np.ones(1, np.bool_)
+"""One cloth, which is asked for."""
 
 PART = 20
 """Steps of such a place at most."""
@@ -83,6 +71,7 @@ def settled(
     w.rounds = 1 if ease else w.rounds
     state = State(x.copy(), x.copy() if anchor is None else anchor.copy(), x * 0, np.zeros(st.n))
     fronts = s.factors(x)
+    near = meeting([s]) if ease else None
     stopped = False
     done = 0
     with threadpool_limits(1, user_api="blas"):
@@ -105,13 +94,13 @@ def settled(
                 fronts,
                 h,
                 reach,
-                (lambda: _eased(s, w, state, enough, reach)) if ease else None,
+                (lambda: _eased(s, w, near, state, enough, reach)) if near else None,
             )
             if w.layers is not None and w.layers.look(state.x):
                 forces(s, w, state)
             left = residual(s, state.force)
-            if ease and left > enough:
-                left = _eased(s, w, state, enough, reach)
+            if near and left > enough:
+                left = _eased(s, w, near, state, enough, reach)
             if part == 1.0 and far <= reach:
                 w.push = max(-1.0 if left < NEAR else 0.0, w.push - 0.5)
             elif part < 0.5:
@@ -122,58 +111,26 @@ def settled(
     return state, Rest(left, done, time.perf_counter() - begun, stopped)
 
 
-def to_ease(
-    s: Setting, near: csr_array, force: Array, enough: float, far: float = FAR
-) -> tuple[NDArray[np.bool_], float] | None:
-    """The vertices (n,) that are to come to rest by themselves, and to how little squared forces,
-    dyn2; None where there are no few places at which most of the forces (n, 3) act.
-
-    near: (n, n), which vertices meet. enough: the residual that is rest. far: over this residual
-    there are none.
-    """
-    n = s.stencils.n
-    # the squared forces of a residual of 1
-    unit = n * (GRAVITY * float(s.mass.mean())) ** 2
-    size = np.einsum("ij,ij->i", force, force)
-    total = float(size.sum())
-    if total <= unit * enough**2 or total > unit * far**2:
-        return None
-    few = max(1, min(MOST, n // SPARSE))
-    top = np.argpartition(size, n - few)[n - few :]
-    top = top[np.argsort(-size[top])]
-    upto = np.cumsum(size[top])
-    if upto[-1] < SHARE * total:
-        return None
-    # without them it would be rest, or nine tenths of the forces are gone
-    aim = max(0.25 * unit * enough**2, 0.1 * total)
-    heart = top[: int(np.searchsorted(upto, total - aim)) + 1]
-    inside: Array = np.zeros(n)
-    inside[heart] = 1.0
-    for _ in range(RINGS):
-        inside = np.asarray(near @ inside)
-    return inside > 0.0, aim
-
-
 def _eased(
     s: Setting,
     w: Work,
+    near: Meeting,
     state: State,
     enough: float,
     reach: float,
 ) -> float:
     """Lets the few places come to rest at which most of the forces left over act: the residual."""
     for _ in range(EASES):
-        chosen = to_ease(s, w.near, state.force, enough)
-        if chosen is None:
+        inside, aim = hearts(near, state.force[None], ONE, enough)
+        if aim[0] < 0.0:
             break
-        inside, aim = chosen
-        part = part_of(s, w.layers, inside)
+        part = part_of(s, w.layers, inside[0])
         # so little work is not worth the wait of one core for another
         threads = get_num_threads()
         set_num_threads(1)
         try:
             at, anchor = state.x[part.vertices], state.anchor[part.vertices]
-            rested = _brought(part.setting, part.layers, at, anchor, aim, reach)
+            rested = _brought(part.setting, part.layers, at, anchor, float(aim[0]), reach)
         finally:
             set_num_threads(threads)
         state.x = state.x.copy()
