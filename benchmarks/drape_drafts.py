@@ -77,6 +77,7 @@ def main() -> None:
     parser.add_argument("--women", type=int, default=30)
     parser.add_argument("--edge", type=float, default=2.0)
     parser.add_argument("--out", type=Path, default=Path("drafts.jsonl"))
+    parser.add_argument("--style", choices=tuple(EASES), help="one of them only")
     parser.add_argument("--told", type=Path)
     parser.add_argument("--part", default="0/1", help="this process's share, as 0/2 and 1/2")
     parser.add_argument("--keep", type=Path, help="a folder for what hung, to be judged again")
@@ -101,6 +102,8 @@ def main() -> None:
         body = complete(read_record(people[k]))
         figure = None
         for style, (_, eases) in EASES.items():
+            if a.style not in (None, style):
+                continue
             for ease in eases:
                 if (int(k), style, ease) in done:
                     continue

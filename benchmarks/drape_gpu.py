@@ -50,7 +50,7 @@ def record(to: Path) -> None:
 def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     """What the solver is asked while a garment is hung, and what it answers."""
     from pinwright.drape import draping, skin
-    from pinwright.drape.solver.stencils import bending
+    from pinwright.drape.solver.stencils import bending, rigidity
 
     calls: list[dict[str, Any]] = []
     fields: dict[int, int] = {}
@@ -63,7 +63,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     def settled(s: Any, x: Any, *args: Any) -> Any:
         asked = dict(zip(("enough", "steps", "h", "longest", "reach"), args, strict=False))
         c = garb.handle.cgs
-        _, pairs = bending(s.stencils, c.bend_along, c.bend_across)
+        _, pairs = bending(s.stencils, *rigidity(s.bends, c.bend_along, c.bend_across))
         # coarse cloth is taken stiffer to bend
         stiffer = float(np.abs(s.bend_pairs).sum() / np.abs(pairs).sum())
         as_draped, rest_draped = plain[0](s, x, *args)
@@ -74,7 +74,8 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
             {
                 "n": s.stencils.n,
                 "triangles": s.stencils.triangles,
-                "stiff": s.stiff[0],
+                "stiff": s.stiff,
+                "bends": s.bends,
                 "bend": (stiffer * c.bend_along, stiffer * c.bend_across),
                 "mass": s.mass,
                 "half": s.half,
@@ -130,7 +131,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
 def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]:
     """The setting of a call, or variants of it."""
     from pinwright.drape.solver.acting import Setting
-    from pinwright.drape.solver.stencils import bending, stencils
+    from pinwright.drape.solver.stencils import bending, rigidity, stencils
 
     rng = np.random.default_rng(5)
     out = []
@@ -138,11 +139,12 @@ def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]
         wide, firm, heavy = (0.03, 0.2, 0.1) * rng.uniform(-1.0, 1.0, 3) if k else np.zeros(3)
         rest = call["rest"] * np.array([1.0 + wide, 1.0])
         s = stencils(call["n"], call["triangles"].astype(np.int64), rest)
-        matrix, pairs = bending(s, *((1.0 + firm) * b for b in call["bend"]))
+        along, across = ((1.0 + firm) * b for b in call["bend"])
+        matrix, pairs = bending(s, *rigidity(call["bends"], along, across))
         out.append(
             Setting(
                 s,
-                np.tile((1.0 + firm) * call["stiff"], (len(s.triangles), 1)),
+                (1.0 + firm) * call["stiff"],
                 matrix,
                 pairs,
                 (1.0 + heavy) * call["mass"],

@@ -10,14 +10,15 @@ import pytest
 from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Hung, Rest, Shell, Surface, Whole
 from pinwright.drape.draping import Garb, redraped
-from pinwright.drape.garb import KEEP, kept, waist, worn
+from pinwright.drape.garb import HEAVIER, KEEP, LESS_SUPPLE, STIFFER, kept, setting, waist, worn
+from pinwright.drape.solver.stencils import bending
 from pinwright.figure.figure import figure_of
 from pinwright.figure.fine import fine
 from pinwright.figure.surface import triangles
 from pinwright.measures.estimate import complete
 from pinwright.measures.record import read_record
 from pinwright.pattern.garment import Garment
-from tests.drape.sewn import draft, pieces_of, shell
+from tests.drape.sewn import draft, net_polygon, pieces_of, shell
 from tests.fitting.drafts import ORDINARY
 
 MARKS = {
@@ -78,6 +79,40 @@ def test_what_hangs_on_the_shoulders_is_kept_nowhere() -> None:
     s = shell("yoke", 3.0)
     hard, _ = kept(draft("yoke"), s, np.zeros((s.n, 3)), np.zeros(s.n)).of(shell("yoke", 2.0))
     assert not hard.any()
+
+
+def test_a_band_is_two_layers_of_cloth_with_interfacing_between() -> None:
+    """Weighed by hand; and its own triangles as stiff as said, all others as the cloth."""
+    g, s = draft("trousers"), shell("trousers", 3.0)
+    cloth = handle("wool suiting, middle weight")
+    x = np.zeros((s.n, 3))
+    made = setting(s, cloth, None, worn(g, s, x, MARKS))
+    band = g.piece("band").edge("seam").length * g.facts["band_depth"]
+    body = sum(net_polygon(g.piece(k)).area for k in ("front", "back"))
+    weight = 2.0 * (body + HEAVIER * band) * cloth.cgs.mass
+    assert made.mass.sum() == pytest.approx(weight, rel=1e-3)
+    on = np.array([p.band for p in s.panels])[s.panel]
+    across, along = cloth.cgs.membrane[1], cloth.cgs.membrane[0]
+    assert made.stiff[on][:, [0, 2]] == pytest.approx(
+        STIFFER * np.array([across, along] * on.sum()).reshape(-1, 2)
+    )
+    assert made.stiff[~on][:, 0] == pytest.approx(across)
+
+
+def test_a_band_is_so_many_times_as_stiff_to_bend() -> None:
+    g, s = draft("trousers"), shell("trousers", 1.0)
+    cloth = handle("wool suiting, middle weight")
+    made = setting(s, cloth, None, worn(g, s, np.zeros((s.n, 3)), MARKS))
+    plain, _ = bending(made.stencils, cloth.cgs.bend_along, cloth.cgs.bend_across)
+    on = np.array([p.band for p in s.panels])[s.panel]
+    x = np.random.default_rng(1).normal(size=(s.n, 3))
+    for which, times in ((on, LESS_SUPPLE), (~on, 1.0)):
+        # two sides off the seam all triangles that have a say are its own
+        near = np.zeros(s.n, bool)
+        near[s.triangles[~which]] = True
+        near[s.triangles[near[s.triangles].any(axis=1)]] = True
+        assert (~near).sum() > 50
+        assert (made.bend @ x)[~near] == pytest.approx(times * (plain @ x)[~near])
 
 
 def test_hung_again_it_is_kept_where_it_was_and_not_where_it_sagged_to() -> None:

@@ -22,7 +22,7 @@ from pinwright.drape.gradients.standing import NotAtRestError, solved, standing,
 from pinwright.drape.reading.strain import strain_of
 from pinwright.drape.solver.acting import GRAVITY, Setting, State, Work, forces
 from pinwright.drape.solver.settling import settled
-from pinwright.drape.solver.stencils import bending, stencils
+from pinwright.drape.solver.stencils import bending, rigidity, stencils
 from tests.drape.gradient_bodies import at_rest, both_ways, oval
 from tests.drape.physics_bodies import tube, turned_body, wrapped
 from tests.drape.physics_cloth import MASS, SHEAR, WEFT, cloth, grained, membrane, sheet
@@ -136,19 +136,22 @@ def test_the_stiffness_is_how_the_forces_change(which: str) -> None:
     assert found == pytest.approx(expected, abs=1e-5 * float(np.abs(expected).max()))
 
 
-def test_bending_by_flat_corners_and_rigidities() -> None:
+@pytest.mark.parametrize("banded", [False, True])
+def test_bending_by_flat_corners_and_rigidities(banded: bool) -> None:
     """Against differences of the solver's own bending, on corners that do not even fit."""
     rng = np.random.default_rng(7)
     points, triangles = sheet(12.0, 6.0, 1.3, "random")
     rest = grained(points, 20.0)[triangles] + rng.normal(scale=0.03, size=(len(triangles), 3, 2))
     n = len(points)
     x, y, way = rng.normal(size=(n, 3)), rng.normal(size=(n, 3)), rng.normal(size=rest.shape)
+    bends = np.where(points[triangles].mean(axis=1)[:, 0] < 4.0, 10.0, 1.0) if banded else None
 
     def value(by: float = 0.0, along: float = 137.0, across: float = 60.0) -> float:
-        matrix, _ = bending(stencils(n, triangles, rest + by * way), along, across)
+        now = stencils(n, triangles, rest + by * way)
+        matrix, _ = bending(now, *rigidity(bends, along, across))
         return float(np.vdot(y, matrix @ x))
 
-    flat, along, across = bending_by(stencils(n, triangles, rest), 137.0, 60.0, y, x)
+    flat, along, across = bending_by(stencils(n, triangles, rest), 137.0, 60.0, y, x, bends)
     assert np.vdot(flat, way) == pytest.approx((value(1e-6) - value(-1e-6)) / 2e-6, rel=1e-6)
     by_along = (value(along=137.01) - value(along=136.99)) / 0.02
     by_across = (value(across=60.01) - value(across=59.99)) / 0.02

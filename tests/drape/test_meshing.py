@@ -133,6 +133,14 @@ def test_a_band_closes_where_the_trousers_do() -> None:
         assert right.tolist() == left.tolist()
 
 
+def test_bands_are_told_and_nothing_else_is() -> None:
+    assert {p.name for p in sewn.shell("trousers", 2.5).panels if p.band} == {
+        "band right",
+        "band left",
+    }
+    assert not any(p.band for p in sewn.shell("yoke", 2.5).panels)
+
+
 def test_a_dart_in_a_seam_meets_one_vertex_of_the_other_side() -> None:
     """The mouth of the side bust dart lies as far above the waist on the back, net of ease."""
     s = sewn.shell("yoke", 0.8)
@@ -247,7 +255,8 @@ def test_another_style_needs_nothing_new() -> None:
 
 def test_what_does_not_hang_is_said() -> None:
     said = sewn.shell("yoke", 2.5).left_out
-    assert {"collar", "button stand"} <= set(said)
+    assert {"collar", "button stand", "interfacing"} <= set(said)
+    assert "interfacing but that of the band" in sewn.shell("trousers", 2.5).left_out
     assert not any(p.piece == "collar" for p in sewn.shell("yoke", 2.5).panels)
 
 

@@ -26,7 +26,8 @@ class Panel:
     apex; both legs have as many, and share the apex. stations: point or station as named by the
     piece ("edge:station" where several edges share a name) -> vertex. lines: balance line, crease
     or plumb -> the vertices that lie on it, in order; their neighbours are joined by triangle
-    sides. grain: (2,) unit vector along the warp, as worn upwards.
+    sides. grain: (2,) unit vector along the warp, as worn upwards. band: it is a band, double
+    with interfacing between.
     """
 
     piece: str
@@ -39,6 +40,7 @@ class Panel:
     stations: Mapping[str, int]
     lines: Mapping[str, Whole]
     grain: Array
+    band: bool = False
 
     @property
     def name(self) -> str:

@@ -166,7 +166,7 @@ def redraped(
     keep = kept(garb.garment, before.shell, before.points, before.kept_at)
     body = near_cloth(before.body, skin, x, STEP)
     now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * _edge(shell)))
-    state, now = _hang(course, now, x, enough, 0.01)
+    state, now = _hang(course, now, x, enough, 0.05)
     return _hung(garb, shell, state, before.body, before.pose, course, now)
 
 

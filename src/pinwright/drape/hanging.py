@@ -104,7 +104,9 @@ def _left_out(garment: Garment, sewn: tuple[str, ...], stand: bool) -> tuple[str
     if any(x.name.startswith("turn-up") for p in hung for x in p.lines):
         found.append("turn-up: the leg ends at the hem")
     found.append("allowances, reserves and what is turned up inside")
-    found.append("facings, interfacing, pockets and lining")
+    banded = any(s.kind == "band" for s in garment.seams)
+    found.append("facings, pockets and lining")
+    found.append("interfacing but that of the band" if banded else "interfacing")
     if any(x.kind == "opening" for p in hung for x in p.lines):
         found.append("pocket openings: they are taken as sewn shut")
     if "fly_length" in garment.facts:

@@ -203,19 +203,29 @@ def _bands(garment: Garment, hung: Hanging) -> Iterator[Join]:
     one seam, as a cuff does, its ends meet each other.
     """
     sewn = {(r.piece, r.edge): s for s in garment.seams for r in (*s.a, *s.b)}
+    for band, body in _banded(garment, hung):
+        ends = [
+            (end[1], beyond)
+            for end, beyond in zip(_beyond(hung, band), _beyond(hung, body), strict=True)
+            if end not in sewn and hung.pieces[end[0], "right"].fold != end[1]
+        ]
+        yield from _closed(hung, sewn, band[0].piece, ends)
+
+
+def bands(garment: Garment, hung: Hanging) -> frozenset[str]:
+    """The pieces that hang as bands: sewn to the garment by the seam of a band and by no other."""
+    return frozenset(band[0].piece for band, _ in _banded(garment, hung))
+
+
+def _banded(garment: Garment, hung: Hanging) -> Iterator[tuple[tuple[Ref, ...], tuple[Ref, ...]]]:
+    """Each band's run, and that of what it is sewn to."""
     for seam in garment.seams:
         if seam.kind != "band" or not all(hung.has(r.piece) for r in (*seam.a, *seam.b)):
             continue
         for band, body in ((seam.a, seam.b), (seam.b, seam.a)):
-            if len({r.piece for r in band}) != 1 or _holds(garment, seam, band[0].piece):
-                continue
-            ends = [
-                (end[1], beyond)
-                for end, beyond in zip(_beyond(hung, band), _beyond(hung, body), strict=True)
-                if end not in sewn and hung.pieces[end[0], "right"].fold != end[1]
-            ]
-            yield from _closed(hung, sewn, band[0].piece, ends)
-            break
+            if len({r.piece for r in band}) == 1 and not _holds(garment, seam, band[0].piece):
+                yield band, body
+                break
 
 
 def _holds(garment: Garment, seam: Seam, piece: str) -> bool:

@@ -21,17 +21,19 @@ def flat_corners(st: Stencils) -> Array:
 
 
 def bending_by(
-    st: Stencils, along: float, across: float, y: Array, x: Array
+    st: Stencils, along: float, across: float, y: Array, x: Array, bends: Array | None = None
 ) -> tuple[Array, float, float]:
     """Derivatives of y B x, for y and x (n, 3) that stay.
 
     Returns those by flat corners (m, 3, 2) and by the rigidities along and across, as in
-    :func:`pinwright.drape.solver.stencils.bending`.
+    :func:`pinwright.drape.solver.stencils.bending`; bends: as in ``Setting.bends``.
     """
     both = np.sqrt(along * across)
-    supple = np.array([1.0 / across, 0.5 / both, 1.0 / along])
+    # so much less supple each triangle is
+    less = 1.0 / bends if bends is not None else np.ones(len(st.turn))
+    supple = less[:, None] * np.array([1.0 / across, 0.5 / both, 1.0 / along])
     free = st.sides < 0
-    given = np.einsum("mic,c,mjc->mij", st.turn, supple, st.turn)
+    given = np.einsum("mic,mc,mjc->mij", st.turn, supple, st.turn)
     trace = np.einsum("mii->m", given)
     given[:, [0, 1, 2], [0, 1, 2]] += np.where(free, 1.0, 0.0) + 1e-6 * trace[:, None]
     inverse = np.linalg.inv(given)
@@ -44,8 +46,8 @@ def bending_by(
     by_area = np.einsum("mij,mij->m", inverse, pair)
     by_given = -st.area[:, None, None] * inverse @ pair @ inverse
     by_given[:, [0, 1, 2], [0, 1, 2]] += 1e-6 * np.einsum("mii->m", by_given)[:, None]
-    by_turn = 2.0 * np.einsum("mij,mjc,c->mic", by_given, st.turn, supple)
-    by_supple = np.einsum("mic,mij,mjc->c", st.turn, by_given, st.turn)
+    by_turn = 2.0 * np.einsum("mij,mjc,mc->mic", by_given, st.turn, supple)
+    by_supple = np.einsum("m,mic,mij,mjc->c", less, st.turn, by_given, st.turn)
     weight = st.area[:, None, None] * inverse
     by_fold = np.einsum("hkd,hd->hk", y[st.hinge], _beside(st, weight, at_x)) + np.einsum(
         "hkd,hd->hk", x[st.hinge], _beside(st, weight, at_y)

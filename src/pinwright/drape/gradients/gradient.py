@@ -18,7 +18,7 @@ from pinwright.drape.gradients.folding import bending_by
 from pinwright.drape.gradients.scores import Score
 from pinwright.drape.gradients.standing import Standing, solved, standing
 from pinwright.drape.solver.acting import Setting
-from pinwright.drape.solver.stencils import bending
+from pinwright.drape.solver.stencils import bending, carried_by, rigidity
 
 __all__ = ["ByCloth", "Gradient", "by_cloth", "gradient"]
 
@@ -62,27 +62,30 @@ class ByCloth:
 def gradient(s: Setting, x: Array, score: Score, bend: tuple[float, float]) -> Gradient:
     """How a score changes with everything that a setting at rest at x (n, 3) is made of.
 
-    bend: bending rigidity along and across, dyn cm, that ``s.bend`` was made with. The mass of a
-    vertex is taken to grow with the cloth that it carries. What touches is taken to go on touching,
-    and what does not not to begin.
+    bend: bending rigidity of the cloth along and across, dyn cm, that ``s.bend`` was made with. The
+    mass of a vertex is taken to grow with the cloth that it carries. What touches is taken to go on
+    touching, and what does not not to begin.
 
     Raises:
         ValueError: friction, or another rigidity than the setting has.
         NotAtRestError: the cloth does not stand firm.
     """
     st = s.stencils
-    pairs = bending(st, *bend)[1]
+    pairs = bending(st, *rigidity(s.bends, *bend))[1]
     if not np.allclose(pairs, s.bend_pairs, rtol=1e-9, atol=1e-9 * float(abs(pairs).max())):
         raise ValueError("gradient: the setting was not made with this bending rigidity")
     at = standing(s, x)
     y, leaning = solved(at, score.by_x)
     flat, stiff = _by_membrane(at, y)
-    by_bend, along, across = bending_by(st, *bend, y, x)
+    by_bend, along, across = bending_by(st, *bend, y, x, s.bends)
     gravity = np.broadcast_to(s.gravity, x.shape)
     mass = (gravity * y).sum(axis=1)
     # a vertex's cloth is a third of each triangle about it: mass, and what presses on so much
-    by_load = mass * s.mass / st.load + _by_load(at, y)
-    area = by_load[st.triangles].mean(axis=1) * st.area
+    by_weight = mass * s.mass / carried_by(st, s.carries)
+    area = by_weight[st.triangles].mean(axis=1) * st.area
+    if s.carries is not None:
+        area *= s.carries
+    area += _by_load(at, y)[st.triangles].mean(axis=1) * st.area
     flat = score.by_flat - flat - by_bend + area[:, None, None] * st.slopes
     kept = np.zeros(st.n) if s.kept is None else s.kept * y[:, 2]
     return Gradient(score.value, flat, stiff, -along, -across, mass, kept, y, at.residual, leaning)
@@ -90,13 +93,14 @@ def gradient(s: Setting, x: Array, score: Score, bend: tuple[float, float]) -> G
 
 def by_cloth(found: Gradient, s: Setting, cgs: Cgs) -> ByCloth:
     """The same for the constants of a cloth that all of the setting is made of."""
-    across, both, along, shear = found.stiff.sum(axis=0).tolist()
+    stiffer = s.stiff[:, 3] / cgs.shear
+    across, both, along, shear = (stiffer @ found.stiff).tolist()
     free = 1.0 - cgs.poisson**2
     # the coupling goes with the root of both stretches
     ratio = float(np.sqrt(cgs.stretch_across / cgs.stretch_along))
     half = 0.5 * cgs.poisson
     return ByCloth(
-        mass=float(found.mass @ s.stencils.load),
+        mass=float(found.mass @ carried_by(s.stencils, s.carries)),
         stretch_along=(along + half * ratio * both) / free,
         stretch_across=(across + half / ratio * both) / free,
         shear=shear,

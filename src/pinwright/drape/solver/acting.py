@@ -27,7 +27,8 @@ class Setting:
     stiff: (m, 4) dyn/cm as in :func:`membrane.stretched`. bend: (n, n) dyn/cm, bend_pairs: (p,).
     mass: (n,) g. half: half the thickness, cm. friction: against the body. pinned: (k,) vertices
     that do not move. gravity: (3,) cm/s2. apart: so near layers of the cloth may lie to each other,
-    cm; 0: they pass through each other.
+    cm; 0: they pass through each other. bends, carries: (m,) how many times as stiff to bend, and
+    as heavy, as the cloth each triangle is; None: as the cloth.
     """
 
     stencils: Stencils
@@ -45,6 +46,8 @@ class Setting:
     kept: Array | None = None
     kept_at: Array | None = None
     apart: float = 0.0
+    bends: Array | None = None
+    carries: Array | None = None
     fronts: list[Fronts | Patch] = field(default_factory=list)
 
     def factors(self, x: Array) -> Fronts | Patch:

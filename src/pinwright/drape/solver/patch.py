@@ -102,6 +102,8 @@ def part_of(s: Setting, layers: Layers | None, inside: NDArray[np.bool_]) -> Par
         bend=csr_array(s.bend[vertices][:, vertices]),
         bend_pairs=bend_pairs,
         mass=s.mass[vertices],
+        bends=None if s.bends is None else s.bends[triangles],
+        carries=None if s.carries is None else s.carries[triangles],
         pinned=np.flatnonzero(~free),
         gravity=s.gravity if s.gravity.ndim == 1 else s.gravity[vertices],
         kept=None if s.kept is None else s.kept[vertices],

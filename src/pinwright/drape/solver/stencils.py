@@ -202,16 +202,38 @@ class _Places:
         return found
 
 
-def bending(s: Stencils, along: float, across: float) -> tuple[csr_array, Array]:
+def rigidity(
+    bends: Array | None, along: float, across: float
+) -> tuple[float | Array, float | Array]:
+    """Bending rigidity along and across of triangles so many times (m,) as stiff as the cloth.
+
+    None: as the cloth.
+    """
+    return (along, across) if bends is None else (bends * along, bends * across)
+
+
+def carried_by(s: Stencils, carries: Array | None) -> Array:
+    """The cloth (n,), cm2, that each vertex carries, where triangles are so many times (m,) as
+    heavy as the cloth; None: as the cloth."""
+    if carries is None:
+        return s.load
+    each = np.repeat(carries * s.area / 3.0, 3)
+    return np.asarray(np.bincount(s.triangles.ravel(), each, minlength=s.n), np.float64)
+
+
+def bending(s: Stencils, along: float | Array, across: float | Array) -> tuple[csr_array, Array]:
     """The bending stiffness, dyn/cm: as a symmetric matrix (n, n), and for each pair (p,).
 
-    along, across: bending rigidity with the bend along and across the grain, dyn cm. A bend
+    along, across: bending rigidity with the bend along and across the grain, dyn cm, of all
+    triangles or of each (m,). A bend
     between them meets (sqrt(along) cos^2 + sqrt(across) sin^2)^2, and there is no Poisson's effect.
     """
+    along, across = np.asarray(along), np.asarray(across)
     both = np.sqrt(along * across)
     # the energy of a cm2 is half of across xx^2 + 2 both xy^2 + along yy^2
-    supple = np.array([1.0 / across, 0.5 / both, 1.0 / along])
-    given = np.einsum("mic,c,mjc->mij", s.turn, supple, s.turn)
+    supple = np.stack([1.0 / across, 0.5 / both, 1.0 / along], axis=-1)
+    supple = np.broadcast_to(supple, (len(s.turn), 3))
+    given = np.einsum("mic,mc,mjc->mij", s.turn, supple, s.turn)
     free = s.sides < 0
     # a free side has no say; where corners lie so that folds do not tell all, they are softened
     trace = np.einsum("mii->m", given)
