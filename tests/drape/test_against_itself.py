@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from pinwright.drape.data import Array, Whole
-from pinwright.drape.solver.acting import Setting
+from pinwright.drape.solver.acting import Setting, Work
 from pinwright.drape.solver.against_itself import PRESS, Layers
 from pinwright.drape.solver.settling import settled
 from pinwright.figure.meeting import meeting
@@ -64,6 +64,27 @@ def test_neighbours_in_a_flat_sheet_do_not_press() -> None:
     layers = Layers(cloth(len(flat), t, flat[t]).stencils, APART, PRESS)
     layers.look(raised(flat, 0.0))
     assert len(layers.places.vertex) == 0
+
+
+def test_where_cloth_may_pass_it_does_not_press_and_elsewhere_as_before() -> None:
+    flat, t, rest = two()
+    n = len(flat) // 2
+    x = raised(flat, np.repeat([0.0, 0.2], n))
+    s = replace(cloth(2 * n, t, rest), apart=APART)
+    before, after = np.zeros_like(x), np.zeros_like(x)
+    passing = flat[:, 0] < 4.0
+    for out, given in ((before, s), (after, replace(s, passing=passing))):
+        layers = Work(given).layers
+        assert layers is not None
+        layers.look(x)
+        layers.press(x, out)
+    pressed = np.abs(before).max(axis=1) > 0.0
+    assert pressed.mean() > 0.9
+    assert not after[passing].any()
+    # a triangle that reaches in is let go of, and so is what lies on it
+    far = flat[:, 0] > 6.5
+    assert after[far] == pytest.approx(before[far])
+    assert np.abs(after[far]).max() > 0.0
 
 
 @pytest.mark.parametrize("over", [False, True])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
 from pinwright.drape.data import Array, Whole
@@ -28,7 +29,8 @@ class Setting:
     mass: (n,) g. half: half the thickness, cm. friction: against the body. pinned: (k,) vertices
     that do not move. gravity: (3,) cm/s2. apart: so near layers of the cloth may lie to each other,
     cm; 0: they pass through each other. bends, carries: (m,) how many times as stiff to bend, and
-    as heavy, as the cloth each triangle is; None: as the cloth.
+    as heavy, as the cloth each triangle is; None: as the cloth. passing: (n,) where cloth passes
+    through itself all the same; None: nowhere.
     """
 
     stencils: Stencils
@@ -48,6 +50,7 @@ class Setting:
     apart: float = 0.0
     bends: Array | None = None
     carries: Array | None = None
+    passing: NDArray[np.bool_] | None = None
     fronts: list[Fronts | Patch] = field(default_factory=list)
 
     def factors(self, x: Array) -> Fronts | Patch:
@@ -99,7 +102,7 @@ class Work:
         self.distance = np.empty(n)
         self.direction = np.empty((n, 3))
         if layers is None and s.apart > 0.0:
-            layers = Layers(st, s.apart, PRESS)
+            layers = Layers(st, s.apart, PRESS, passing=s.passing)
         self.layers = layers
         self.near = abs(s.bend).sign()
         self.held = np.zeros(n)

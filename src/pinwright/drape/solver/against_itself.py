@@ -15,6 +15,8 @@ sides of others by less than the triangles are wide: only vertices against trian
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numba import njit
 
@@ -29,6 +31,10 @@ they may lie."""
 
 LACKING = 0.05
 """So small a part of the springs may act while the matrix has no room for what they join."""
+
+MOVED = 0.2
+"""Places are found anew when cloth has moved by so much of the margin in which they are known: two
+layers then lack at most twice that of it."""
 
 PASSES = 30
 """So often at most a step is gone through for layers that would pass each other."""
@@ -178,11 +184,18 @@ class Layers:
     """What is known of cloth near cloth while it settles.
 
     known: (p, 6) as in :func:`joined`, for ``fronts``, whose matrix has room for what is near.
-    whole: it is all of the cloth, not a part whose places are given.
+    whole: it is all of the cloth, not a part whose places are given. passing: as in ``Setting``.
     """
 
-    def __init__(self, s: Stencils, apart: float, hard: float, whole: bool = True) -> None:
-        self.s, self.apart, self.hard = s, apart, hard
+    def __init__(
+        self,
+        s: Stencils,
+        apart: float,
+        hard: float,
+        whole: bool = True,
+        passing: Flags | None = None,
+    ) -> None:
+        self.s, self.apart, self.hard, self.passing = s, apart, hard, passing
         self.sheet = sheet_of(s) if whole else None
         self.where: Array | None = None
         self.fronts: Fronts | None = None
@@ -227,13 +240,9 @@ class Layers:
 
     def part(self, s: Stencils, chosen: Whole, place: Whole) -> Layers:
         """The same of a part of the cloth, whose places (c,) of these stay as they are."""
-        p = self.places
+        p = self.places.those(chosen)
         found = Layers(s, self.apart, self.hard, whole=False)
-        found._placed(
-            Places(
-                place[p.vertex[chosen]], place[p.corners[chosen]], p.out[chosen], p.through[chosen]
-            )
-        )
+        found._placed(replace(p, vertex=place[p.vertex], corners=place[p.corners]))
         return found
 
     def look(self, x: Array) -> bool:
@@ -242,10 +251,14 @@ class Layers:
             return False
         if self.where is not None:
             moved = np.sqrt(((x - self.where) ** 2).sum(axis=1).max())
-            if moved < 0.1 * MARGIN:
+            if moved < MOVED * MARGIN:
                 return False
         self.where = x.copy()
-        self._placed(places(self.sheet, self.s.triangles, x, self.apart))
+        found = places(self.sheet, self.s.triangles, x, self.apart)
+        if self.passing is not None:
+            free = self.passing[found.vertex] | self.passing[found.corners].any(axis=1)
+            found = found.those(~free)
+        self._placed(found)
         return True
 
     def press(self, x: Array, out: Array) -> float:

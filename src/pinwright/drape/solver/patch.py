@@ -108,6 +108,7 @@ def part_of(s: Setting, layers: Layers | None, inside: NDArray[np.bool_]) -> Par
         gravity=s.gravity if s.gravity.ndim == 1 else s.gravity[vertices],
         kept=None if s.kept is None else s.kept[vertices],
         kept_at=None if s.kept_at is None else s.kept_at[vertices],
+        passing=None if s.passing is None else s.passing[vertices],
         fronts=[Patch(count, np.flatnonzero(free), first, second)],
     )
     own_layers = None if layers is None else layers.part(own, chosen, place)

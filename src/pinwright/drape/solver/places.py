@@ -72,6 +72,10 @@ class Places:
     out: Array
     through: Flags
 
+    def those(self, which: Flags | Whole) -> Places:
+        """Some of them."""
+        return Places(self.vertex[which], self.corners[which], self.out[which], self.through[which])
+
 
 def sheet_of(s: Stencils) -> Sheet:
     """The neighbours in a shell."""
