@@ -109,8 +109,11 @@ class Work:
         self.held[s.pinned] = 1e12
 
 
-def forces(s: Setting, w: Work, state: State) -> None:
-    """Fills what acts where the cloth is: forces, touch and energy."""
+def forces(s: Setting, w: Work, state: State, held: bool = True) -> None:
+    """Fills what acts where the cloth is: forces, touch and energy.
+
+    held: 0 on what is pinned, which holds against it.
+    """
     st = s.stencils
     x = state.x
     stretched(x, st.triangles, st.slopes, st.area, s.stiff, w.bent, w.stress, w.membrane)
@@ -147,7 +150,8 @@ def forces(s: Setting, w: Work, state: State) -> None:
         energy += 0.5 * float(s.kept @ short**2)
     if w.layers is not None:
         energy += w.layers.press(x, out)
-    out[s.pinned] = 0.0
+    if held:
+        out[s.pinned] = 0.0
     state.force = out
     state.energy = energy
 

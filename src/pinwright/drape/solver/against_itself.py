@@ -245,6 +245,10 @@ class Layers:
         found._placed(replace(p, vertex=place[p.vertex], corners=place[p.corners]))
         return found
 
+    def take_over(self, chosen: Whole, part: Layers) -> None:
+        """What a part of the cloth found out of some places (c,)."""
+        self.gap[chosen], self.way[chosen], self.weight[chosen] = part.gap, part.way, part.weight
+
     def look(self, x: Array) -> bool:
         """Finds places anew when cloth has moved; whether it did. A part of cloth keeps its own."""
         if self.sheet is None:

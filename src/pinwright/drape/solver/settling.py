@@ -22,9 +22,8 @@ from threadpoolctl import threadpool_limits
 
 from pinwright.drape.data import Array, Rest
 from pinwright.drape.solver.acting import Setting, State, Work, forces, residual
-from pinwright.drape.solver.against_itself import Layers
 from pinwright.drape.solver.hearts import Meeting, hearts, meeting
-from pinwright.drape.solver.patch import part_of
+from pinwright.drape.solver.patch import Part, Reach, part_of, reach_of, taken_over
 from pinwright.drape.solver.stepping import gone
 
 NEAR = 0.05
@@ -71,7 +70,7 @@ def settled(
     w.rounds = 1 if ease else w.rounds
     state = State(x.copy(), x.copy() if anchor is None else anchor.copy(), x * 0, np.zeros(st.n))
     fronts = s.factors(x)
-    near = meeting([s]) if ease else None
+    near, pairs = meeting([s]), reach_of(st)
     stopped = False
     done = 0
     with threadpool_limits(1, user_api="blas"):
@@ -94,13 +93,13 @@ def settled(
                 fronts,
                 h,
                 reach,
-                (lambda: _eased(s, w, near, state, enough, reach)) if near else None,
+                (lambda: _eased(s, w, near, pairs, state, enough, reach)) if ease else None,
             )
             if w.layers is not None and w.layers.look(state.x):
                 forces(s, w, state)
             left = residual(s, state.force)
-            if near and left > enough:
-                left = _eased(s, w, near, state, enough, reach)
+            if ease and left > enough:
+                left = _eased(s, w, near, pairs, state, enough, reach)
             if part == 1.0 and far <= reach:
                 w.push = max(-1.0 if left < NEAR else 0.0, w.push - 0.5)
             elif part < 0.5:
@@ -115,6 +114,7 @@ def _eased(
     s: Setting,
     w: Work,
     near: Meeting,
+    pairs: Reach,
     state: State,
     enough: float,
     reach: float,
@@ -124,42 +124,42 @@ def _eased(
         inside, aim = hearts(near, state.force[None], ONE, enough)
         if aim[0] < 0.0:
             break
-        part = part_of(s, w.layers, inside[0])
+        part = part_of(s, w.layers, inside[0], pairs)
         # so little work is not worth the wait of one core for another
         threads = get_num_threads()
         set_num_threads(1)
         try:
-            at, anchor = state.x[part.vertices], state.anchor[part.vertices]
-            rested = _brought(part.setting, part.layers, at, anchor, float(aim[0]), reach)
+            _brought(s, w, state, part, float(aim[0]), reach)
         finally:
             set_num_threads(threads)
-        state.x = state.x.copy()
-        state.x[part.vertices] = rested.x
-        state.anchor[part.vertices[part.free]] = rested.anchor[part.free]
-        forces(s, w, state)
-        w.mixed[part.triangles] = w.stress[part.triangles]
     if w.layers is not None and w.layers.look(state.x):
         forces(s, w, state)
     return residual(s, state.force)
 
 
-def _brought(
-    s: Setting, layers: Layers | None, x: Array, anchor: Array, aim: float, reach: float
-) -> State:
-    """A part of cloth taken towards rest, until its squared forces are less than aim, dyn2."""
-    w = Work(s, layers)
-    state = State(x, anchor, x * 0, np.zeros(len(x)))
-    forces(s, w, state)
-    w.mixed[:] = w.stress
+def _brought(s: Setting, w: Work, state: State, part: Part, aim: float, reach: float) -> None:
+    """Takes a part of cloth towards rest, until its squared forces are less than aim, dyn2."""
+    own = Work(part.setting, part.layers)
+    x, anchor = state.x[part.vertices], state.anchor[part.vertices]
+    there = State(x, anchor, x * 0, np.zeros(len(x)))
+    forces(part.setting, own, there, held=False)
+    felt, began = there.force.copy(), there.energy
+    there.force[part.setting.pinned] = 0.0
+    own.mixed[:] = own.stress
     h = BEGUN
     for _ in range(PART):
-        if float((state.force**2).sum()) <= aim:
+        if float((there.force**2).sum()) <= aim:
             break
-        far, part, h = gone(s, w, state, s.fronts[0], h, reach)
-        if part == 1.0 and far <= reach:
-            w.push = max(0.0, w.push - 0.5)
+        far, taken, h = gone(part.setting, own, there, part.setting.fronts[0], h, reach)
+        if taken == 1.0 and far <= reach:
+            own.push = max(0.0, own.push - 0.5)
             h = min(FASTER * h, LONGEST)
-        elif part < 0.5:
-            w.push = min(1.0, w.push + 1.0)
+        elif taken < 0.5:
+            own.push = min(1.0, own.push + 1.0)
             h = max(0.6 * h, 2e-3)
-    return state
+    # what stood still keeps its anchor
+    still = part.vertices[~part.free]
+    there.anchor[~part.free] = state.anchor[still]
+    forces(part.setting, own, there, held=False)
+    taken_over(s, w, state, part, own, felt, there)
+    state.energy += there.energy - began
