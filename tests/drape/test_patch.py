@@ -12,8 +12,9 @@ from pinwright.drape.solver.acting import Setting, State, Work, forces, residual
 from pinwright.drape.solver.banded import Patch
 from pinwright.drape.solver.fronts import NotPositiveError
 from pinwright.drape.solver.patch import part_of
-from pinwright.drape.solver.settling import settled
+from pinwright.drape.solver.settling import _brought, settled
 from tests.drape.physics_cloth import cloth, sheet
+from tests.drape.test_against_itself import table, two
 
 
 def hanging() -> tuple[Setting, Array]:
@@ -96,3 +97,43 @@ def test_with_easing_a_crumpled_strip_comes_to_rest_and_no_higher() -> None:
     assert rest.residual <= 1e-3
     assert residual(s, one.force) == pytest.approx(rest.residual)
     assert one.energy <= other.energy + 1e-6 * abs(other.energy)
+
+
+def test_what_acts_after_a_part_moved_is_what_acts_reckoned_anew() -> None:
+    """Two sheets of cloth on a table with friction, the upper pressed on the lower."""
+    flat, triangles, rest = two()
+    n = len(flat) // 2
+    x = np.column_stack([flat, np.repeat([0.03, 0.2], n)])
+    x += np.random.default_rng(2).normal(0.0, 0.02, x.shape)
+    s = cloth(2 * n, triangles, rest, bend=(137.0, 60.0), body=table(), half=0.04)
+    s = replace(s, apart=0.3, friction=0.3, pinned=np.flatnonzero(flat[:, 0] < 0.1))
+    w = Work(s)
+    assert w.layers is not None
+    w.layers.look(x)
+    state = State(x, x.copy(), 0.0 * x, np.zeros(len(x)))
+    forces(s, w, state)
+    inside = np.zeros(len(x), np.bool_)
+    inside[some(x)] = True
+    before = state.force
+    part = part_of(s, w.layers, inside)
+    _brought(s, w, state, part, 1e-3 * float((before[inside] ** 2).sum()), 1.0)
+    assert np.abs(state.x - x).max() > 0.01
+    assert np.array_equal(state.x[~inside], x[~inside])
+    assert (before[inside] ** 2).sum() > 100.0 * (state.force[inside] ** 2).sum()
+    # also on what stood still
+    assert np.abs(state.force - before)[~inside].max() > 1.0
+    anew = replace_state(state)
+    told = {k: getattr(w, k).copy() for k in ("bent", "stress", "membrane", "blocks", "contact")}
+    gap = w.layers.gap.copy()
+    forces(s, w, anew)
+    size = float(np.abs(before).max())
+    assert state.force == pytest.approx(anew.force, abs=1e-9 * size)
+    assert state.energy == pytest.approx(anew.energy, rel=1e-9)
+    assert state.touch == pytest.approx(anew.touch, rel=1e-9, abs=1e-9)
+    for k, v in told.items():
+        assert v == pytest.approx(getattr(w, k), rel=1e-9, abs=1e-9), k
+    assert gap == pytest.approx(w.layers.gap, abs=1e-12)
+
+
+def replace_state(state: State) -> State:
+    return State(state.x, state.anchor.copy(), 0.0 * state.x, np.zeros(len(state.x)))
