@@ -46,8 +46,9 @@ ENOUGH = 1e-1
 """The residual that is rest: in the root mean square a tenth of a point's weight is left over. What
 cloth would still move by is then well under a millimetre in the mean."""
 
-ROUGH = 1.0
-"""The residual to which a garment is put on, moved and hung on coarse triangles."""
+ROUGH = 2.0
+"""The residual to which a garment is put on, moved and hung on coarse triangles: with 1 the finest
+come to the same rests, in a fifth more steps."""
 
 SOFT = 0.01
 """Cloth is so much softer while its seams draw together."""
