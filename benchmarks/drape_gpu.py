@@ -188,6 +188,9 @@ def run(
         if only is not None and name != only:
             continue
         kept = pickle.loads(lzma.decompress((where / f"{name}.pkl.xz").read_bytes()))
+        for call in kept["calls"]:
+            if call["n"] == kept["calls"][-1]["n"]:
+                call["asked"]["steps"] = STEPS
         begun = time.perf_counter()
         bodies = [
             field_of(
@@ -216,7 +219,6 @@ def run(
                         million_numbers=round(p.numbers / 1e6, 2),
                     )
                 seen: list[float] = []
-                fine = call["n"] == kept["calls"][-1]["n"]
                 ((state, rest),) = settled_batch(
                     settings,
                     call["begin"][None],
@@ -224,7 +226,7 @@ def run(
                     ease=ease,
                     device=device,
                     tell=lambda k, left, seen=seen: seen.append(left) or True,
-                    **(call["asked"] | ({"steps": STEPS} if fine else {})),
+                    **call["asked"],
                 )
                 total += rest.seconds
                 far = np.linalg.norm(state.x - call["end"], axis=1)
@@ -267,9 +269,8 @@ def run(
         for call, after in ((middle, kept["prolongations"][-1]), (final, None)):
             variants = settings_of(call, bodies[call["body"]], many)
             begun = time.perf_counter()
-            asked = call["asked"] | ({"steps": STEPS} if call is final else {})
             found = settled_batch(
-                variants, x, plan=plans[call["n"]], device=device, ease=ease, **asked
+                variants, x, plan=plans[call["n"]], device=device, ease=ease, **call["asked"]
             )
             took = _since(begun)
             seconds += took
@@ -295,7 +296,7 @@ def run(
                     plan=plans[call["n"]],
                     device=device,
                     ease=ease,
-                    **asked,
+                    **call["asked"],
                 )
                 off = np.linalg.norm(alone.x - found[k][0].x, axis=1).max()
                 say(what="alone", variant=k, steps=rest.steps, off_max_cm=off, seconds=rest.seconds)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from pinwright.drape.centre_front import Buttoned, buttoned
@@ -10,6 +10,7 @@ from pinwright.drape.data import Side
 from pinwright.errors import GeometryError
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
+from pinwright.pattern.seam import Ref, Seam
 
 Key = tuple[str, Side]
 """A piece of one side."""
@@ -21,11 +22,13 @@ SIDES: tuple[Side, Side] = ("right", "left")
 class Hanging:
     """The pieces that hang, as they hang, by name and side; a buttoned front by its centre line.
 
-    ``fronts`` are those that were cut off there; ``left_out`` what does not hang, in words.
+    ``fronts`` are those that were cut off there; ``bands`` the pieces that hang as bands;
+    ``left_out`` what does not hang, in words.
     """
 
     pieces: Mapping[Key, Piece]
     fronts: Mapping[Key, Buttoned]
+    bands: frozenset[str]
     left_out: tuple[str, ...]
 
     def has(self, name: str) -> bool:
@@ -60,7 +63,35 @@ def hanging(garment: Garment, right: Mapping[str, Piece], left: Mapping[str, Pie
             pieces[name, side] = piece if front is None else front.piece
             if front is not None:
                 fronts[name, side] = front
-    return Hanging(pieces, fronts, _left_out(garment, sewn, bool(fronts)))
+    bands = frozenset(band[0].piece for band, _ in banded(garment, sewn))
+    left_out = _left_out(garment, sewn, bool(fronts), bool(bands))
+    return Hanging(pieces, fronts, bands, left_out)
+
+
+def banded(
+    garment: Garment, names: Collection[str]
+) -> Iterator[tuple[tuple[Ref, ...], tuple[Ref, ...]]]:
+    """Of pieces by name each band's run, and that of what it is sewn to.
+
+    A band is sewn to the garment by the seam of a band and by no other.
+    """
+    for seam in garment.seams:
+        if seam.kind != "band" or not all(r.piece in names for r in (*seam.a, *seam.b)):
+            continue
+        for band, body in ((seam.a, seam.b), (seam.b, seam.a)):
+            if len({r.piece for r in band}) == 1 and not _holds(garment, seam, band[0].piece):
+                yield band, body
+                break
+
+
+def _holds(garment: Garment, seam: Seam, piece: str) -> bool:
+    """Whether a piece is sewn to others besides, so that it is no band but what one goes on."""
+    return any(
+        s is not seam
+        and any(r.piece == piece for r in (*s.a, *s.b))
+        and any(r.piece != piece for r in (*s.a, *s.b))
+        for s in garment.seams
+    )
 
 
 def _sewn(garment: Garment) -> tuple[str, ...]:
@@ -96,7 +127,7 @@ def _size(piece: Piece) -> float:
     return wide * high
 
 
-def _left_out(garment: Garment, sewn: tuple[str, ...], stand: bool) -> tuple[str, ...]:
+def _left_out(garment: Garment, sewn: tuple[str, ...], stand: bool, band: bool) -> tuple[str, ...]:
     found = [p.title.lower() for p in garment.pieces if p.name not in sewn]
     if stand:
         found.append("button stand")
@@ -104,9 +135,8 @@ def _left_out(garment: Garment, sewn: tuple[str, ...], stand: bool) -> tuple[str
     if any(x.name.startswith("turn-up") for p in hung for x in p.lines):
         found.append("turn-up: the leg ends at the hem")
     found.append("allowances, reserves and what is turned up inside")
-    banded = any(s.kind == "band" for s in garment.seams)
     found.append("facings, pockets and lining")
-    found.append("interfacing but that of the band" if banded else "interfacing")
+    found.append("interfacing but that of the band" if band else "interfacing")
     if any(x.kind == "opening" for p in hung for x in p.lines):
         found.append("pocket openings: they are taken as sewn shut")
     if "fly_length" in garment.facts:

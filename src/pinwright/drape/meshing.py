@@ -15,7 +15,7 @@ from pinwright.drape.data import Array, Panel, Shell, Whole
 from pinwright.drape.hanging import Hanging, Key, hanging
 from pinwright.drape.inner_lines import drawn, embedded, soft_places
 from pinwright.drape.net_line import Net, grain_of, leg_steps, net_line, places
-from pinwright.drape.sewing import Facts, Join, Run, bands, joins
+from pinwright.drape.sewing import Facts, Join, Run, joins
 from pinwright.drape.spacing import Spaced, spaced
 from pinwright.drape.triangulating import triangulated
 from pinwright.drape.welding import checked, flat_rest, signs, welded
@@ -60,7 +60,6 @@ def shell_of(
         lines[key], at = known[id(piece)]
         soft |= {(key, name): s for name, s in at.items()}
     knots = spaced(hung, joined, soft, edge)
-    doubled = bands(garment, hung)
     panels: list[Panel] = []
     where: dict[Key, Where] = {}
     done: dict[tuple[int, bytes], tuple[Array, Whole, Mapping[str, Whole]]] = {}
@@ -71,7 +70,7 @@ def shell_of(
         if same not in done:
             done[same] = _flat(piece, net, lines[key], edge)
         where[key] = places(piece, own, net)
-        panels.append(_panel(key, piece, net, where[key], *done[same], key[0] in doubled))
+        panels.append(_panel(key, piece, net, where[key], *done[same], key[0] in hung.bands))
     return _sewn(garment, hung, joined, knots, panels, where)
 
 

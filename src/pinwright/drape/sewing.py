@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from pinwright.drape.data import Side
-from pinwright.drape.hanging import SIDES, Hanging, Key
+from pinwright.drape.hanging import SIDES, Hanging, Key, banded
 from pinwright.errors import GeometryError
 from pinwright.fitting.walking import PITCH
 from pinwright.pattern.garment import Garment
@@ -203,39 +203,13 @@ def _bands(garment: Garment, hung: Hanging) -> Iterator[Join]:
     one seam, as a cuff does, its ends meet each other.
     """
     sewn = {(r.piece, r.edge): s for s in garment.seams for r in (*s.a, *s.b)}
-    for band, body in _banded(garment, hung):
+    for band, body in banded(garment, {name for name, _ in hung.pieces}):
         ends = [
             (end[1], beyond)
             for end, beyond in zip(_beyond(hung, band), _beyond(hung, body), strict=True)
             if end not in sewn and hung.pieces[end[0], "right"].fold != end[1]
         ]
         yield from _closed(hung, sewn, band[0].piece, ends)
-
-
-def bands(garment: Garment, hung: Hanging) -> frozenset[str]:
-    """The pieces that hang as bands: sewn to the garment by the seam of a band and by no other."""
-    return frozenset(band[0].piece for band, _ in _banded(garment, hung))
-
-
-def _banded(garment: Garment, hung: Hanging) -> Iterator[tuple[tuple[Ref, ...], tuple[Ref, ...]]]:
-    """Each band's run, and that of what it is sewn to."""
-    for seam in garment.seams:
-        if seam.kind != "band" or not all(hung.has(r.piece) for r in (*seam.a, *seam.b)):
-            continue
-        for band, body in ((seam.a, seam.b), (seam.b, seam.a)):
-            if len({r.piece for r in band}) == 1 and not _holds(garment, seam, band[0].piece):
-                yield band, body
-                break
-
-
-def _holds(garment: Garment, seam: Seam, piece: str) -> bool:
-    """Whether a piece is sewn to others besides, so that it is no band but what one goes on."""
-    return any(
-        s is not seam
-        and any(r.piece == piece for r in (*s.a, *s.b))
-        and any(r.piece != piece for r in (*s.a, *s.b))
-        for s in garment.seams
-    )
 
 
 def _beyond(hung: Hanging, refs: Sequence[Ref]) -> list[tuple[str, str]]:

@@ -79,7 +79,7 @@ class Easing:
         rules: WholeRules,
         eases: Eases,
     ) -> None:
-        self.card, self.course, self.settings = card, course, settings
+        self.card, self.course = card, course
         self.rules, self.eases = rules, eases
         self.enough = rules[0]
         self.near = meeting(settings)

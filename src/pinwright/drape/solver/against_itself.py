@@ -260,8 +260,7 @@ class Layers:
         self.where = x.copy()
         found = places(self.sheet, self.s.triangles, x, self.apart)
         if self.passing is not None:
-            free = self.passing[found.vertex] | self.passing[found.corners].any(axis=1)
-            found = found.those(~free)
+            found = found.those(~found.at(self.passing))
         self._placed(found)
         return True
 

@@ -115,7 +115,7 @@ def part_of(
     chosen = np.empty(0, np.int64)
     if layers is not None:
         p = layers.places
-        near = inside[p.vertex] | _any(inside, p.corners)
+        near = p.at(inside)
         chosen = np.flatnonzero(near)
         reached[p.vertex[near]] = True
         reached[p.corners[near]] = True
@@ -231,10 +231,3 @@ def taken_over(
         whole[v[free]] = mine[free]
     if w.layers is not None and own.layers is not None:
         w.layers.take_over(part.places, own.layers)
-
-
-def _any(inside: NDArray[np.bool_], corners: Whole) -> NDArray[np.bool_]:
-    """Which triangles (m, 3) have a corner inside."""
-    a, b, c = corners.T
-    found: NDArray[np.bool_] = inside[a] | inside[b] | inside[c]
-    return found

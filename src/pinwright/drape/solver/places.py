@@ -72,6 +72,13 @@ class Places:
     out: Array
     through: Flags
 
+    def at(self, some: Flags) -> Flags:
+        """Which of them some vertices (n,) are at, themselves or as corners."""
+        found = some[self.vertex]
+        for corner in self.corners.T:
+            found |= some[corner]
+        return found
+
     def those(self, which: Flags | Whole) -> Places:
         """Some of them."""
         return Places(self.vertex[which], self.corners[which], self.out[which], self.through[which])

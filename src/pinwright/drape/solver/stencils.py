@@ -181,7 +181,7 @@ def stencils(n: int, triangles: Whole, rest: Array) -> Stencils:
         around=np.concatenate([[0], np.cumsum(np.bincount(flat, minlength=n))]),
         around_triangle=about // 3,
         around_corner=about % 3,
-        load=np.asarray(np.bincount(flat, np.repeat(area / 3.0, 3), minlength=n), np.float64),
+        load=_carried(triangles, area, n),
         hinge=hinge,
         fold=fold,
         sides=sides,
@@ -217,8 +217,13 @@ def carried_by(s: Stencils, carries: Array | None) -> Array:
     heavy as the cloth; None: as the cloth."""
     if carries is None:
         return s.load
-    each = np.repeat(carries * s.area / 3.0, 3)
-    return np.asarray(np.bincount(s.triangles.ravel(), each, minlength=s.n), np.float64)
+    return _carried(s.triangles, carries * s.area, s.n)
+
+
+def _carried(triangles: Whole, area: Array, n: int) -> Array:
+    """A third of each triangle (m,) at each of its corners: (n,)."""
+    each = np.repeat(area / 3.0, 3)
+    return np.asarray(np.bincount(triangles.ravel(), each, minlength=n), np.float64)
 
 
 def bending(s: Stencils, along: float | Array, across: float | Array) -> tuple[csr_array, Array]:
