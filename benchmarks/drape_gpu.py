@@ -1,16 +1,14 @@
 """How fast a drape is on a graphics card, and whether it is the drape of the processor.
 
 ``--record DIR`` hangs the demo order's trousers and jacket on the processor as ``draped`` does and
-keeps in DIR, for each call of the solver, what it began with and what it came to: as ``draped``
-asks it, and, from the same beginning, without what the card leaves out (layers kept apart).
-``--run DIR`` does the same calls on the card (nothing but numpy, scipy, numba, threadpoolctl and
-warp is needed there) and prints for each the seconds, the residual and how far the cloth lies from
-where the processor brought it without that (``off_max_cm``: the same but for rounding, as long as
-no fold hangs on it) and with it (``off_draped_max_cm``); then where the time of a step goes; then
-the same for ``--many`` (100) variants in one batch, differing in width by up to 3 %, in stiffness
-by up to 20 % and in mass by up to 10 %, through both stages on the figure in its pose; of these a
-few are hung alone as well, to see that a batch changes nothing. Numbers are printed and appended to
-``--out``, one JSON object a line.
+keeps in DIR, for each call of the solver, what it began with and what it came to. ``--run DIR``
+does the same calls on the card (nothing but numpy, scipy, numba, threadpoolctl and warp is needed
+there) and prints for each the seconds, the residual and how far the cloth lies from where the
+processor brought it (``off_max_cm``: the same but for rounding, as long as no fold hangs on it);
+then where the time of a step goes; then the same for ``--many`` (100) variants in one batch,
+differing in width by up to 3 %, in stiffness by up to 20 % and in mass by up to 10 %, through both
+stages on the figure in its pose; of these a few are hung alone as well, to see that a batch changes
+nothing. Numbers are printed and appended to ``--out``, one JSON object a line.
 """
 
 from __future__ import annotations
@@ -66,10 +64,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
         _, pairs = bending(s.stencils, *rigidity(s.bends, c.bend_along, c.bend_across))
         # coarse cloth is taken stiffer to bend
         stiffer = float(np.abs(s.bend_pairs).sum() / np.abs(pairs).sum())
-        as_draped, rest_draped = plain[0](s, x, *args)
-        state, rest = as_draped, rest_draped
-        if s.apart > 0.0:
-            state, rest = plain[0](replace(s, apart=0.0), x, **asked)
+        state, rest = plain[0](s, x, *args)
         calls.append(
             {
                 "n": s.stencils.n,
@@ -92,14 +87,11 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
                 "steps": rest.steps,
                 "seconds": rest.seconds,
                 "apart": s.apart,
-                "end_draped": as_draped.x,
-                "residual_draped": rest_draped.residual,
-                "steps_draped": rest_draped.steps,
-                "seconds_draped": rest_draped.seconds,
+                "passing": s.passing,
             }
         )
-        print(s.stencils.n, rest, rest_draped, flush=True)
-        return as_draped, rest_draped
+        print(s.stencils.n, rest, flush=True)
+        return state, rest
 
     def field_of(body: Any, *args: Any, **kinds: Any) -> Any:
         field = plain[1](body, *args, **kinds)
@@ -154,6 +146,8 @@ def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]
                 gravity=call["gravity"],
                 kept=call["kept"],
                 kept_at=call["kept_at"],
+                apart=call["apart"],
+                passing=call["passing"],
             )
         )
     return out
@@ -230,7 +224,6 @@ def run(
                 )
                 total += rest.seconds
                 far = np.linalg.norm(state.x - call["end"], axis=1)
-                other = np.linalg.norm(state.x - call["end_draped"], axis=1)
                 say(
                     what="stage",
                     turn=turn,
@@ -247,12 +240,7 @@ def run(
                     off_max_cm=far.max(),
                     seconds=rest.seconds,
                     seconds_cpu=call["seconds"],
-                    steps_draped=call["steps_draped"],
-                    residual_draped=call["residual_draped"],
-                    off_draped_mean_cm=other.mean(),
-                    off_draped_max_cm=other.max(),
-                    seconds_draped=call["seconds_draped"],
-                    apart_draped_cm=call["apart"],
+                    apart_cm=call["apart"],
                     residuals=[float(f"{r:.4g}") for r in seen[:12]],
                 )
             say(what="all stages", turn=turn, garment=name, seconds=total)

@@ -561,6 +561,12 @@ def drape_command(
     ] = None,
     again: Annotated[bool, typer.Option("--again", help="hang anew what is kept")] = False,
     paper: Annotated[str, typer.Option(help="of the sheet: a4 or letter")] = "a4",
+    on: Annotated[
+        str,
+        typer.Option(
+            help="processor, card (graphics card) or quickest: a card where it is quicker"
+        ),
+    ] = "quickest",
     as_json: AsJson = False,
 ) -> None:
     """Hang the garments on the client's figure: what pulls, gapes, swings, and why it may.
@@ -568,18 +574,20 @@ def drape_command(
     A garment that is kept as it hung is reopened. Ctrl-C keeps and shows it as far as it hangs.
     """
     from pinwright.errors import OrderError
-    from pinwright.workshop.drape_extra import asked_for_drape
+    from pinwright.workshop.drape_extra import asked_for_drape, settle_on
     from pinwright.workshop.writing import TILED
 
     for option, value, allowed in (
         ("--pose", pose, ("standing", "arms-raised", "step", "sitting")),
         ("--as", state, ("fitted", "cut")),
         ("--paper", paper, ("a4", "letter")),
+        ("--on", on, ("quickest", "processor", "card")),
     ):
         if value not in allowed:
             *some, last = allowed
             raise OrderError(f"{option} is {value!r}; it may be {', '.join(some)} or {last}.")
     asked_for_drape()
+    settle = settle_on(on)  # type: ignore[arg-type]
     from pinwright.workshop.drape import drape_data, hang, write_drape
     from pinwright.workshop.drape_words import drape_words
     from pinwright.workshop.figure import order_figure
@@ -597,7 +605,17 @@ def drape_command(
     folder = to or order.parent / "drape"
     with _stoppable() as stop, err.status("Making ready to hang ...", spinner="line") as status:
         tell = _hanging(status, stop)
-        found = hang(job, figure.figure, pose, wanted, state, tell, folder, again)  # type: ignore[arg-type]
+        found = hang(
+            job,
+            figure.figure,
+            pose,  # type: ignore[arg-type]
+            wanted,
+            state,  # type: ignore[arg-type]
+            tell,
+            folder,
+            again,
+            settle=settle,
+        )
         status.update("Drawing the pictures and the sheet ...")
         files = write_drape(found, order_heading(job), folder, TILED[paper])
     if as_json:

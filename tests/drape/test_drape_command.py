@@ -357,8 +357,20 @@ def test_what_cannot_be_asked_is_one_sentence(order: Path) -> None:
     assert pose == "--pose is 'lying'; it may be standing, arms-raised, step or sitting."
     assert refused(order, "--as", "sewn") == "--as is 'sewn'; it may be fitted or cut."
     assert refused(order, "--paper", "a3") == "--paper is 'a3'; it may be a4 or letter."
+    assert (
+        refused(order, "--on", "moon") == "--on is 'moon'; it may be quickest, processor or card."
+    )
     garment = refused(order, "--garment", "skirt")
     assert garment == "--garment is 'skirt'; this order has trousers, jacket."
+
+
+def test_a_card_that_does_not_answer_is_told_with_what_it_needs(
+    order: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("pinwright.drape.gpu.device.available", lambda: None)
+    said = refused(order, "--on", "card")
+    assert said.startswith("--on is 'card', but no graphics card answers")
+    assert "--on processor" in said
 
 
 def test_without_the_extra_it_says_how_to_install_it(

@@ -30,10 +30,10 @@ from pinwright.drape.solver.stepping import gone
 wp = pytest.importorskip("warp")
 
 from pinwright.drape.gpu.card import Card  # noqa: E402
-from pinwright.drape.gpu.device import available  # noqa: E402
+from pinwright.drape.gpu.device import available, fast  # noqa: E402
 from pinwright.drape.gpu.easing import PROCESSOR  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
-from pinwright.drape.gpu.settling import settled_batch  # noqa: E402
+from pinwright.drape.gpu.settling import OnCard, settled_batch  # noqa: E402
 from pinwright.drape.solver.dissecting import dissected  # noqa: E402
 
 Array = NDArray[np.float64]
@@ -442,10 +442,23 @@ def test_other_triangles_are_refused() -> None:
         settled_batch([s, replace(s, stencils=other)], np.stack([x, x]), device="cpu")
 
 
-def test_layers_that_are_to_be_kept_apart_are_refused() -> None:
-    s, x = tube()
-    with pytest.raises(ValueError, match="processor only"):
-        settled_batch([replace(s, apart=0.2)], x[None], device="cpu")
+def test_one_cloth_on_a_card_is_what_the_drape_takes_for_its_settling() -> None:
+    plain, x = tube()
+    top = np.flatnonzero(x[:, 2] > x[:, 2].max() - 0.1)
+    s = replace(plain, pinned=top)
+    on = OnCard("a card", device="cpu")
+    state, rest = on(s, x, 1e-2, 60, 0.03, 5.0, 1.0, lambda done, left: True)
+    assert rest.card == "a card"
+    assert rest.residual <= 1e-2
+    there, left = settled(s, x, 1e-2, longest=5.0)
+    assert left.card is None
+    assert np.linalg.norm(state.x - there.x, axis=1).max() <= 0.02
+    _, stopped = on(s, x, 1e-2, 60, 0.03, 5.0, 1.0, lambda done, left: done < 3)
+    assert stopped.stopped
+
+
+def test_a_card_is_quick_only_where_one_answers() -> None:
+    assert fast() is None or fast() == available()
 
 
 def test_says_whether_a_card_answers() -> None:

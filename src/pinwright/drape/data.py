@@ -91,13 +91,15 @@ class Rest:
 
     residual: the root of the mean square force that is left over on a vertex, as a part of the
     mean weight of a vertex. steps: implicit steps taken; seconds: by the clock. stopped: the
-    user stopped it, so the forces may not balance yet.
+    user stopped it, so the forces may not balance yet. card: the graphics card that did it, None
+    for the processor.
     """
 
     residual: float
     steps: int
     seconds: float
     stopped: bool = False
+    card: str | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

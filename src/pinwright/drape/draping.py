@@ -76,6 +76,12 @@ FEW = 0.1
 PULLED = 1.3
 """A waist that bears more times the cloth's weight is pulled down by the cut, and that is told."""
 
+Settle = Callable[
+    [Setting, Array, float, int, float, float, float, Callable[[int, float], bool]],
+    tuple[State, Rest],
+]
+"""Brings cloth to rest: ``settled``, or what does the same on a graphics card."""
+
 Tell = Callable[[str, float], bool]
 """Hears what is being done and how far the forces are from rest; False stops the work."""
 
@@ -85,6 +91,7 @@ class _Course:
     """The work so far: steps done, and whether it was stopped."""
 
     tell: Tell | None
+    settle: Settle | None = None
     begun: float = field(default_factory=time.perf_counter)
     steps: int = 0
     last: Rest = field(default_factory=lambda: Rest(np.inf, 0, 0.0))
@@ -105,7 +112,7 @@ class _Course:
 
         if self.last.stopped:
             steps = 0
-        state, rest = settled(s, x, enough, steps, h, longest, reach, hear)
+        state, rest = (self.settle or settled)(s, x, enough, steps, h, longest, reach, hear)
         self.last = replace(rest, stopped=rest.stopped or self.last.stopped)
         self.steps += rest.steps
         return state
@@ -122,13 +129,15 @@ def draped(
     tell: Tell | None = None,
     edge: float = FINE,
     enough: float = ENOUGH,
+    settle: Settle | None = None,
 ) -> Hung:
     """A garment at rest on the figure in a pose.
 
     edge: sides of triangles, cm. enough: the residual that is rest. tell hears and may stop; what
-    there is then comes back with ``rest.stopped``.
+    there is then comes back with ``rest.stopped``. settle: what brings cloth to rest, else the
+    processor does (``pinwright.drape.gpu.settling.OnCard`` is a graphics card's).
     """
-    course = _Course(tell)
+    course = _Course(tell, settle)
     coarse = garb.shell(COARSE)
     start = posed(figure, "dressing")
     x, keep, base = _put_on(garb, figure, coarse, start, course)
@@ -162,13 +171,14 @@ def redraped(
     figure: Figure,
     tell: Tell | None = None,
     enough: float = ENOUGH,
+    settle: Settle | None = None,
 ) -> Hung:
     """A garment after a correction, from where it hung before on the same figure in the same pose.
 
     The triangles stay where the correction lets them, else the garment is triangulated anew and
-    begins where the old one hung.
+    begins where the old one hung. enough, settle: as for :func:`draped`.
     """
-    course = _Course(tell)
+    course = _Course(tell, settle)
     shell = morphed(before.shell, garb.garment, garb.right, garb.left, garb.facts)
     x = before.points
     if shell is None:

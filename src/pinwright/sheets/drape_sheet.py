@@ -208,4 +208,6 @@ def _cells(name: str, amounts: Sequence[str]) -> list[Cell]:
 def rest_words(shown: Shown) -> str:
     """How well the cloth is at rest, in a sentence."""
     rest = shown.hung.rest
-    return capital(f"{left_over(rest.residual)}, after {rest.steps} steps in {rest.seconds:.1f} s.")
+    where = f" on {rest.card}" if rest.card else ""
+    took = f"after {rest.steps} steps in {rest.seconds:.1f} s{where}"
+    return capital(f"{left_over(rest.residual)}, {took}.")

@@ -16,7 +16,7 @@ from pinwright.cutting.sentences import capital
 from pinwright.drape.cloth import CONSTANTS, Handle
 from pinwright.drape.cloth_of import handle_of
 from pinwright.drape.data import Hung, Pose
-from pinwright.drape.draping import FINE, Garb, draped, redraped
+from pinwright.drape.draping import FINE, Garb, Settle, draped, redraped
 from pinwright.drape.pictures.gltf import glb
 from pinwright.drape.pictures.of_reading import shown_of
 from pinwright.drape.pictures.paint import png, svg
@@ -115,13 +115,15 @@ def hang(
     rests: Path | None = None,
     again: bool = False,
     edge: float = FINE,
+    settle: Settle | None = None,
 ) -> tuple[Hanging, ...]:
     """The garments of an order on the figure, or those of ``styles``.
 
     rests: the folder where rests are kept. A garment that hangs there already as it would now is
     reopened, and one that was corrected since goes on from there, if not ``again``. When tell stops
     the work the garment in hand is read as it hangs, and those after it are left out. edge: sides
-    of triangles, cm.
+    of triangles, cm. settle: what brings cloth to rest, see
+    :func:`pinwright.workshop.drape_extra.settle_on`.
 
     Raises:
         DrapeError: a garment that cannot be hung.
@@ -157,9 +159,9 @@ def hang(
         else:
             before = start_of(old, key, garb)
             if before is not None:
-                hung = redraped(garb, before, figure, hear(name))
+                hung = redraped(garb, before, figure, hear(name), settle=settle)
             else:
-                hung = draped(garb, figure, pose, hear(name), edge)
+                hung = draped(garb, figure, pose, hear(name), edge, settle=settle)
             if not np.isfinite(hung.points).all():
                 raise DrapeError(f"{capital(g.style.title)}: the cloth tore apart in hanging.")
             if path is not None:

@@ -15,8 +15,12 @@ from pinwright.drape.gpu.factors import Factors
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import blocks, each, on_card
 from pinwright.drape.gpu.laying import laid_bodies, laid_cloth, laid_shell, real
+from pinwright.drape.gpu.lying import Layering
 from pinwright.drape.gpu.planning import Plan
 from pinwright.drape.solver.acting import GRAVITY, ROUNDS, Setting, State
+
+FAR = 1e300
+"""So far may a step go where that is not asked, cm."""
 
 
 class Card:
@@ -30,6 +34,8 @@ class Card:
         self.many, self.n, self.m = many, n, m
         self.shell, self.cloth = laid_shell(s), laid_cloth(settings)
         self.bodies = laid_bodies(settings)
+        apart = any(t.apart > 0.0 for t in settings)
+        self.layering = Layering(settings) if apart else None
         self.rubs = any(t.body is not None and t.friction > 0.0 for t in settings)
 
         def room(count: int, dtype: Any = wp.float64) -> Any:
@@ -49,6 +55,7 @@ class Card:
         self.anchor = real(x if anchor is None else anchor, wp.vec3d)
         self.at, self.dx, self.whole, self.right, self.acted = (room(n, wp.vec3d) for _ in range(5))
         self.values, self.diagonal = room(pairs, wp.mat33d), room(n, wp.mat33d)
+        self.joint = self.values
         self.active, self.wrong, self.near = (room(n, wp.int32) for _ in range(3))
         self.h = wp.full(many, h, dtype=wp.float64)
         self.live = wp.full(many, 1, dtype=wp.int32)
@@ -66,8 +73,14 @@ class Card:
         self.left, self.largest, self.spare = one(), one(), one()
         self.push = wp.full(many, 1.0, dtype=wp.float64)
         self.weight = real([GRAVITY * float(t.mass.mean()) for t in settings])
-        self.factors = Factors(plan, many)
+        self.planned(plan)
         self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
+
+    def planned(self, plan: Plan) -> None:
+        """Takes the plan, which has room for what layers join."""
+        self.factors = Factors(plan, self.many)
+        if self.layering is not None:
+            self.joint = wp.zeros((self.many, self.layering.pairs), dtype=wp.mat33d)
 
     def look(self, flags: Any) -> Whole:
         """Flags (B,) as they are on the device now."""
@@ -95,6 +108,8 @@ class Card:
         self._each(
             acting.acted, [on, self.x, self.anchor, self.shell, self.cloth, self.bodies, w], self.n
         )
+        if self.layering is not None:
+            self.layering.measure(on, self.x, self.cloth, w.force, w.energy)
         self._sum(summing.balanced, [on, w.membrane, w.energy, w.force, self.total, self.squares])
 
     def ruled(
@@ -127,6 +142,8 @@ class Card:
     def touching(self, on: Any) -> None:
         """Takes as lying on the body what is in it."""
         self._each(contact.begun, [on, self.cloth, self.bodies, self.acting, self.active], self.n)
+        if self.layering is not None:
+            self.layering.begin(on)
 
     def stiffen(self, on: Any) -> None:
         """The blocks of the stiffness."""
@@ -144,7 +161,9 @@ class Card:
             [on, self.h, self.active, self.cloth, w, self.values, self.diagonal, self.right],
             self.n,
         )
-        self.factors.factor(on, self.diagonal, self.values, self.bad)
+        if self.layering is not None:
+            self.layering.join(on, self.cloth, self.values, self.diagonal, self.right, self.joint)
+        self.factors.factor(on, self.diagonal, self.joint, self.bad)
         self.factors.solve(on, self.right, self.dx)
         self._sum(summing.reached, [on, self.dx, w.force, reach, self.far, self.downhill])
         self._each(
@@ -162,6 +181,8 @@ class Card:
             ],
             self.n,
         )
+        if self.layering is not None:
+            self.layering.meet(on, self.bad, self.dx, self.far, self.changed)
         self._each(
             control.solved,
             [
@@ -178,17 +199,28 @@ class Card:
         )
 
     def aim(self, reach: float) -> None:
-        """Begins to try the step, and tries it whole."""
+        """Begins to try the step, no vertex farther than reach."""
         self._each(
             trying.aimed,
             [self.live, self.total, self.before, self.part, self.tries, self.open],
         )
-        w = self.acting
         self._each(
             trying.shortened,
-            [self.live, reach, self.x, w.force, self.dx, self.whole, self.at, self.acted],
+            [self.live, reach, self.x, self.acting.force, self.dx, self.at, self.acted],
             self.n,
         )
+
+    def keep(self, on: Any) -> None:
+        """Makes a step smaller where layers of the cloth would pass each other."""
+        if self.layering is not None:
+            self.layering.keep(on, self.dx)
+
+    def first(self) -> None:
+        """Tries the step whole."""
+        if self.layering is not None:
+            steep = [self.live, self.dx, self.acted, FAR, self.spare, self.downhill]
+            self._sum(summing.reached, steep)
+        self._each(trying.noted, [self.live, self.dx, self.whole], self.n)
         self.attempt()
 
     def attempt(self) -> None:
@@ -208,18 +240,21 @@ class Card:
             ],
         )
 
-    def retry(self) -> None:
-        """Makes the step smaller where it goes wrong, where that is to be done, and tries it."""
+    def less(self) -> None:
+        """Makes the step smaller where it goes wrong, where that is to be done."""
         on, f = self.local, self.acting.force
-        far = 1e300
-        self._sum(summing.reached, [on, f, f, far, self.largest, self.spare])
+        self._sum(summing.reached, [on, f, f, FAR, self.largest, self.spare])
         self._each(trying.marked, [on, f, self.largest, self.wrong], self.n)
         one, other = self.wrong, self.near
         for _ in range(3):
             self._each(trying.spread, [on, self.shell, self.cloth, one, other], self.n)
             one, other = other, one
         self._each(trying.slowed, [on, one, self.whole, self.dx], self.n)
-        self._sum(summing.reached, [on, self.dx, self.acted, far, self.largest, self.downhill])
+
+    def again_tried(self) -> None:
+        """Tries the smaller step."""
+        steep = [self.local, self.dx, self.acted, FAR, self.largest, self.downhill]
+        self._sum(summing.reached, steep)
         self.attempt()
 
     def foresee(self, on: Any) -> None:

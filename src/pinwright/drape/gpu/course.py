@@ -1,4 +1,7 @@
-"""The launches of a step in their order, each recorded once as a graph."""
+"""The launches of a step in their order, each recorded once as a graph.
+
+Between them the processor looks how many variants go on, and whether layers would pass each other.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +13,19 @@ class Course:
     """Steps of all variants that are live on a card. reach: as for ``settled``, cm."""
 
     def __init__(self, card: Card, reach: float) -> None:
-        self.card = card
+        self.card, self.reach = card, reach
+        self.record()
+
+    def record(self) -> None:
+        """Records all launches, anew where the card has other factors."""
+        card, reach = self.card, self.reach
         do = recorded if on_card() else plain
         self._begin = do(card.begin)
         self._round = do(lambda: card.solve(reach))
         self._aim = do(lambda: card.aim(reach))
-        self._retry = do(card.retry)
+        self._first = do(card.first)
+        self._less = do(card.less)
+        self._retry = do(card.again_tried)
         self._finish = do(card.finish)
         self._next = do(lambda: card.next(reach))
         self.foresee_open = do(lambda: card.foresee(card.open))
@@ -27,10 +37,14 @@ class Course:
         while self.card.look(self.card.todo).any():
             self._round()
         self._aim()
+        self.card.keep(self.card.live)
+        self._first()
 
     def tried(self) -> None:
         """Tries less of it until the energy falls; says what is at rest."""
         while self.card.look(self.card.open).any():
+            self._less()
+            self.card.keep(self.card.local)
             self._retry()
         self._finish()
 

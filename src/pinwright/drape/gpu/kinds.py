@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     Points = Any
     Points2 = Any
     Triples = Any
+    Triples2 = Any
     Quads2 = Any
     Blocks2 = Any
     Slopes2 = Any
@@ -45,6 +46,7 @@ else:
     Points = wp.array(dtype=wp.vec3d)
     Points2 = wp.array2d(dtype=wp.vec3d)
     Triples = wp.array(dtype=wp.vec3i)
+    Triples2 = wp.array2d(dtype=wp.vec3i)
     Quads2 = wp.array2d(dtype=wp.vec4d)
     Blocks2 = wp.array2d(dtype=wp.mat33d)
     Slopes2 = wp.array2d(dtype=wp.types.matrix(shape=(3, 2), dtype=wp.float64))

@@ -77,9 +77,16 @@ class Plan:
     vectors: int
 
 
-def plan_of(s: Stencils, x: Array) -> Plan:
-    """The plan for a shell that lies about at x (n, 3) cm."""
+def plan_of(s: Stencils, x: Array, more: Whole | None = None) -> Plan:
+    """The plan for a shell that lies about at x (n, 3) cm.
+
+    more: (k, 2) pairs of vertices that meet besides, the higher first.
+    """
     n, first, second = s.n, s.first, s.second
+    if more is not None and len(more):
+        first, second = (
+            np.concatenate([a, b]) for a, b in ((first, more[:, 0]), (second, more[:, 1]))
+        )
     off = first != second
     a = np.concatenate([first[off], second[off]])
     b = np.concatenate([second[off], first[off]])

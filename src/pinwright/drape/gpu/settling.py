@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -20,6 +21,7 @@ from pinwright.drape.gpu import (
     control,
     factoring,
     gathering,
+    layers,
     membrane,
     substituting,
     summing,
@@ -33,6 +35,10 @@ from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.planning import Plan, plan_of
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
 from pinwright.drape.solver.settling import NEAR, Tell
+from pinwright.drape.solver.stencils import Stencils
+
+AS_MANY = 2
+"""So many times the steps of the processor a card may take."""
 
 KERNELS = (
     acting,
@@ -40,6 +46,7 @@ KERNELS = (
     control,
     factoring,
     gathering,
+    layers,
     membrane,
     summing,
     trying,
@@ -69,8 +76,7 @@ def settled_batch(
     the whole batch.
 
     Raises:
-        ValueError: the shells do not have the same triangles, or layers of the cloth are to be kept
-            apart (``Setting.apart``), which is done on the processor only.
+        ValueError: the shells do not have the same triangles.
     """
     begun = time.perf_counter()
     wp.config.quiet = True
@@ -78,8 +84,6 @@ def settled_batch(
     for s in settings[1:]:
         if not np.array_equal(s.stencils.triangles, first.triangles):
             raise ValueError("variants of a batch must have the same triangles")
-    if any(s.apart > 0.0 for s in settings):
-        raise ValueError("layers of the cloth are kept apart on the processor only")
     plan = plan if plan is not None else plan_of(first, x[0])
     with wp.ScopedDevice(device):
         for module in KERNELS:
@@ -93,6 +97,8 @@ def settled_batch(
         easing = Easing(card, course, settings, rules, ease) if ease else None
         done = np.zeros(len(settings), np.int64)
         stopped = False
+        seen = _Seen(card, course, first)
+        seen.look()
         card.start()
         card.rest()
         for k in range(1, steps + 1):
@@ -103,12 +109,81 @@ def settled_batch(
                 stopped = True
                 break
             done += live != 0
+            seen.plan()
             course.stated()
             eased = easing if ease and k > ease.since else None
             if eased is not None:
                 eased.when_it_fails()
             course.tried()
+            seen.look()
             if eased is not None:
                 eased.after(card.look(card.live) != 0)
+                seen.look()
             course.next()
         return card.results(done, stopped, begun)
+
+
+class OnCard:
+    """Brings one cloth to rest on the card; what ``draped`` takes for ``settle``.
+
+    name: of the card. On a card few places come to rest by themselves, so it takes up to AS_MANY
+    times the steps for a rest as good, each far quicker. The plan of a shell serves until another
+    comes.
+    """
+
+    def __init__(self, name: str, device: str = "cuda:0") -> None:
+        self.name, self.device = name, device
+        self._last: tuple[Stencils, Plan] | None = None
+
+    def __call__(
+        self,
+        s: Setting,
+        x: Array,
+        enough: float,
+        steps: int,
+        h: float,
+        longest: float,
+        reach: float,
+        tell: Tell,
+    ) -> tuple[State, Rest]:
+        """As ``settled``."""
+        if self._last is None or self._last[0] is not s.stencils:
+            self._last = s.stencils, plan_of(s.stencils, x)
+        ((state, rest),) = settled_batch(
+            [s],
+            x[None],
+            enough,
+            AS_MANY * steps,
+            h,
+            longest,
+            reach,
+            tell,
+            plan=self._last[1],
+            device=self.device,
+        )
+        return state, replace(rest, card=self.name)
+
+
+class _Seen:
+    """Looks where cloth comes near cloth, while it moves on the card."""
+
+    def __init__(self, card: Card, course: Course, s: Stencils) -> None:
+        self.card, self.course, self.stencils = card, course, s
+
+    def look(self) -> None:
+        """Finds places anew in variants that have moved, and what then acts there."""
+        card, layering = self.card, self.card.layering
+        if layering is None:
+            return
+        live = card.look(card.live) != 0
+        if live.any() and layering.look(card.x.numpy(), live):
+            card.state_forces(card.live)
+            card.rest()
+        self.plan()
+
+    def plan(self) -> None:
+        """Where the factors lack room for what is joined, all is planned and recorded anew."""
+        card, layering = self.card, self.card.layering
+        if layering is not None and layering.lacks_room():
+            card.planned(plan_of(self.stencils, card.x.numpy()[0], layering.more))
+            self.course.record()

@@ -70,20 +70,27 @@ def shortened(
     x: Points2,
     force: Points2,
     dx: Points2,
-    whole: Points2,
     at: Points2,
     acted: Points2,
 ) -> None:
-    """Lets no vertex go farther than reach, and notes the step, its begin and what acts there."""
+    """Lets no vertex go farther than reach, and notes where the step begins and what acts there."""
     b, i = wp.tid()
     if live[b] == 0:
         return
     size = wp.length(dx[b, i])
     if size > reach:
         dx[b, i] = (reach / size) * dx[b, i]
-    whole[b, i] = dx[b, i]
     at[b, i] = x[b, i]
     acted[b, i] = force[b, i]
+
+
+@wp.kernel
+def noted(live: Whole, dx: Points2, whole: Points2) -> None:
+    """Notes the step."""
+    b, i = wp.tid()
+    if live[b] == 0:
+        return
+    whole[b, i] = dx[b, i]
 
 
 @wp.kernel

@@ -87,6 +87,7 @@ class Reading:
                 "seconds": self.rest.seconds,
                 "steps": self.rest.steps,
                 "stopped": self.rest.stopped,
+                "card": self.rest.card,
             },
         }
 

@@ -75,6 +75,11 @@ class State:
     energy: float = 0.0
 
 
+def layers_of(s: Setting) -> Layers | None:
+    """What is to be known of cloth near cloth; None where it passes through itself."""
+    return Layers(s.stencils, s.apart, PRESS, passing=s.passing) if s.apart > 0.0 else None
+
+
 ROUNDS = 4
 """So often at most a step is solved anew because points come to lie on the body or leave it."""
 
@@ -101,9 +106,7 @@ class Work:
         self.contact = np.zeros(n)
         self.distance = np.empty(n)
         self.direction = np.empty((n, 3))
-        if layers is None and s.apart > 0.0:
-            layers = Layers(st, s.apart, PRESS, passing=s.passing)
-        self.layers = layers
+        self.layers = layers_of(s) if layers is None else layers
         self.near = abs(s.bend).sign()
         self.held = np.zeros(n)
         self.held[s.pinned] = 1e12

@@ -105,7 +105,8 @@ def joined(
 
     known: (p, 6) the numbers of the blocks of vertex and corners 0, 1, 2 and of corners 1 with 0, 2
     with 0 and 2 with 1, -1 where the matrix has none: there the parts on the diagonal grow by as
-    much, which never makes the matrix less (a y z lies between -a (y^2 + z^2)/2 and the same).
+    much, which never makes the matrix less (a y z lies between -a (y^2 + z^2)/2 and the same). -2
+    where one of both stands still: there is none to have.
     """
     part = np.empty(4)
     who = np.empty(4, np.int64)
@@ -126,7 +127,7 @@ def joined(
                 q = i - 1 if j == 0 else (3 if i == 2 else 3 + j)
                 if known[p, q] >= 0:
                     _entered(blocks, known[p, q], k * part[i] * part[j], way[p])
-                else:
+                elif known[p, q] == -1:
                     size = k * abs(part[i] * part[j])
                     _entered(blocks, who[i], size, way[p])
                     _entered(blocks, who[j], size, way[p])
@@ -218,10 +219,10 @@ class Layers:
         self.known = self._number(self.keys)
 
     def _number(self, keys: Whole) -> Whole:
-        found = _found(self.own, self.order, keys)
+        found = found_at(self.own, self.order, keys)
         if len(self.more):
             # these are in order
-            also = _found(self.more, np.arange(len(self.more)), keys)
+            also = found_at(self.more, np.arange(len(self.more)), keys)
             found = np.where(also >= 0, len(self.own) + also, found)
         return found
 
@@ -238,11 +239,16 @@ class Layers:
         found: Whole = np.unique(np.maximum(one, two) * count + np.minimum(one, two))
         return found
 
-    def part(self, s: Stencils, chosen: Whole, place: Whole) -> Layers:
-        """The same of a part of the cloth, whose places (c,) of these stay as they are."""
+    def part(self, s: Stencils, chosen: Whole, place: Whole, free: Flags) -> Layers:
+        """The same of a part of the cloth, whose places (c,) of these stay as they are.
+
+        free: which of its vertices move.
+        """
         p = self.places.those(chosen)
         found = Layers(s, self.apart, self.hard, whole=False)
         found._placed(replace(p, vertex=place[p.vertex], corners=place[p.corners]))
+        one, two = np.divmod(found.keys, s.n)
+        found.known[~(free[one] & free[two])] = -2
         return found
 
     def take_over(self, chosen: Whole, part: Layers) -> None:
@@ -291,7 +297,7 @@ class Layers:
                 return fronts
             soon = self.gap < self.apart + 0.5 * MARGIN
             keys = np.unique(self.keys[soon])
-            self.more = keys[_found(self.own, self.order, keys) < 0]
+            self.more = keys[found_at(self.own, self.order, keys) < 0]
             first = np.concatenate([self.s.first, self.more // self.s.n])
             second = np.concatenate([self.s.second, self.more % self.s.n])
             # what is joined hardly changes, and once in the order it makes the factors smaller
@@ -326,17 +332,21 @@ class Layers:
             right,
         )
 
+    @property
+    def least(self) -> float:
+        """So far a step may always go, cm: where cloth is through itself some places lie near to
+        nothing, and must not hold up the rest."""
+        return 0.1 * self.apart if self.places.through.any() else 0.0
+
     def keep(self, dx: Array) -> None:
         """Shortens a step dx (n, 3) where layers would pass each other."""
         p = self.places
-        # where cloth is through itself some lie near to nothing: they must not hold up the rest
-        least = 0.1 * self.apart if p.through.any() else 0.0
         kept_from_passing(
-            p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, least, dx
+            p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, self.least, dx
         )
 
 
-def _found(ordered: Whole, number: Whole, keys: Whole) -> Whole:
+def found_at(ordered: Whole, number: Whole, keys: Whole) -> Whole:
     """Under which number keys stand in what is ordered; -1 for none."""
     at = np.minimum(np.searchsorted(ordered, keys), len(ordered) - 1)
     found: Whole = np.where(ordered[at] == keys, number[at], -1)

@@ -194,7 +194,7 @@ def part_of(
         passing=None if s.passing is None else s.passing[vertices],
         fronts=[Patch(count, np.flatnonzero(free), first, second)],
     )
-    own_layers = None if layers is None else layers.part(own, chosen, place)
+    own_layers = None if layers is None else layers.part(own, chosen, place, free)
     return Part(setting, own_layers, vertices, free, triangles, chosen)
 
 

@@ -1,0 +1,168 @@
+"""Layers of cloth kept apart on the path of the graphics card, run on the processor.
+
+What is compared with is the processor's own solver (:mod:`tests.drape.test_against_itself` holds it
+against counts of crossings that share nothing with it), and those counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pinwright.drape.data import Array
+from pinwright.drape.solver.acting import Setting, State, Work, forces
+from pinwright.drape.solver.settling import settled
+from pinwright.figure.meeting import meeting
+from tests.drape.physics_bodies import field_from
+from tests.drape.physics_cloth import cloth
+from tests.drape.physics_legs import breeches, crossings, legs_distance
+from tests.drape.test_against_itself import APART, BEND, raised, table, two
+
+wp = pytest.importorskip("warp")
+
+from pinwright.drape.gpu.card import Card  # noqa: E402
+from pinwright.drape.gpu.planning import plan_of  # noqa: E402
+from pinwright.drape.gpu.settling import settled_batch  # noqa: E402
+
+
+@pytest.fixture
+def exact(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The processor solves as nearly as the card, which does it in double precision."""
+    monkeypatch.setattr("pinwright.drape.solver.fronts.GOOD", 1e-12)
+    monkeypatch.setattr("pinwright.drape.solver.fronts.TIMES", 8)
+
+
+def heard(into: list[float]) -> Callable[[int, float], bool]:
+    """Notes the residuals."""
+
+    def hear(_: int, left: float) -> bool:
+        into.append(left)
+        return True
+
+    return hear
+
+
+def on_each_other() -> tuple[Setting, Array]:
+    """Two uneven sheets on a table, partly nearer than they may lie."""
+    flat, t, rest = two()
+    n = len(flat) // 2
+    x = raised(flat, np.repeat([0.1, 0.35], n))
+    x += 0.05 * np.random.default_rng(3).standard_normal(x.shape)
+    return cloth(2 * n, t, rest, bend=BEND, body=table(), half=0.02, apart=APART), x
+
+
+def through() -> tuple[Setting, Array]:
+    """A sheet, its outside downwards, that dips through another by 0.6 cm in its middle."""
+    flat, t, rest = two()
+    n = len(flat) // 2
+    r2 = ((flat - 4.0) ** 2).sum(axis=1)
+    x = raised(flat, np.where(np.arange(2 * n) < n, 0.0, 0.4 - np.exp(-r2 / 8.0)))
+    x[n:, 0] = 8.0 - x[n:, 0]
+    rim = np.flatnonzero(np.abs(flat - 4.0).max(axis=1) > 3.9)
+    return cloth(2 * n, t, rest, bend=BEND, pinned=rim, gravity=np.zeros(3), apart=APART), x
+
+
+def legs() -> tuple[Setting, Array]:
+    """Two tubes joined at a crotch on two legs 1 cm apart, drawn together."""
+    b = breeches(2.0)
+    body = field_from(
+        legs_distance, np.array([-24.0, -15.0, -32.0]), np.array([24.0, 15.0, 24.0]), 0.5
+    )
+    x = b.x.copy()
+    for _ in range(6):
+        far, way = body.at(x)
+        x += np.maximum(0.1 - far, 0.0)[:, None] * way
+    s = cloth(
+        len(x), b.triangles, b.rest, bend=BEND, body=body, half=0.04, pinned=b.top, apart=APART
+    )
+    soft = replace(s, stiff=0.01 * s.stiff, gravity=np.zeros(3))
+    state, _ = settled(soft, x, steps=30, h=0.02, longest=0.3)
+    return s, state.x
+
+
+@pytest.mark.parametrize("given", [on_each_other, through, legs])
+def test_layers_press_as_on_the_processor(given: Callable[[], tuple[Setting, Array]]) -> None:
+    s, x = given()
+    w = Work(s)
+    assert w.layers is not None
+    w.layers.look(x)
+    state = State(x.copy(), x.copy(), x * 0.0, np.zeros(len(x)))
+    forces(s, w, state)
+    assert (w.layers.gap < APART).sum() > 20
+    with wp.ScopedDevice("cpu"):
+        card = Card([s], x[None], None, 0.03, plan_of(s.stencils, x))
+        assert card.layering is not None
+        assert card.layering.look(x[None], np.ones(1, np.bool_))
+        card.start()
+    assert (
+        np.abs(card.acting.force.numpy()[0] - state.force).max() <= 1e-9 * np.abs(state.force).max()
+    )
+    assert card.total.numpy()[0] == pytest.approx(state.energy, rel=1e-9)
+    # what is joined has room in the factors once it was asked for
+    with wp.ScopedDevice("cpu"):
+        assert card.layering.lacks_room()
+        assert not card.layering.lacks_room()
+    assert len(card.layering.more) > 0
+
+
+@pytest.mark.usefixtures("exact")
+@pytest.mark.parametrize(("given", "steps"), [(on_each_other, 2), (through, 100), (legs, 6)])
+def test_steps_are_those_of_the_processor(
+    given: Callable[[], tuple[Setting, Array]], steps: int
+) -> None:
+    """Down to rest, or until rounding is seen: crumpled cloth makes it ten times as much in a step,
+    and which of two triangles a vertex meets is rounding where it is nearest to their side."""
+    s, x = given()
+    theirs: list[float] = []
+    mine: list[float] = []
+    state, rest = settled(s, x, 1e-2, steps, 0.01, reach=0.5, tell=heard(theirs), ease=False)
+    ((found, there),) = settled_batch(
+        [s], x[None], 1e-2, steps, 0.01, reach=0.5, tell=heard(mine), device="cpu", ease=None
+    )
+    assert there.steps == rest.steps
+    assert mine == pytest.approx(theirs, rel=1e-5)
+    assert np.abs(found.x - state.x).max() <= 1e-6
+
+
+def test_two_legs_come_to_the_rest_of_the_processor_and_do_not_pass() -> None:
+    """Two of a batch, of which one is heavier, beside each other and as on the processor.
+
+    Their inner sides lie on each other and may slide, so rests differ there by what costs nothing.
+    """
+    s, x = legs()
+    heavy = replace(s, mass=1.3 * s.mass)
+    asked = {"enough": 1e-2, "steps": 120, "h": 0.02, "longest": 2.0, "reach": 0.5}
+    found = settled_batch([s, heavy], np.stack([x, x]), device="cpu", ease=None, **asked)  # type: ignore[arg-type]
+    for (mine, left), one in zip(found, (s, heavy), strict=True):
+        assert left.residual <= 1e-2
+        assert crossings(mine.x, s.stencils.triangles) == 0
+        assert len(meeting(mine.x, s.stencils.triangles)) == 0
+        state, rest = settled(one, x, ease=False, **asked)  # type: ignore[arg-type]
+        assert rest.residual <= 1e-2
+        assert np.linalg.norm(mine.x - state.x, axis=1).mean() <= 0.05
+        assert mine.energy == pytest.approx(state.energy, rel=1e-3)
+
+
+def test_a_step_that_would_pass_another_layer_is_cut_short() -> None:
+    s, x = on_each_other()
+    n = len(x) // 2
+    with wp.ScopedDevice("cpu"):
+        card = Card([s], x[None], None, 0.03, plan_of(s.stencils, x))
+        assert card.layering is not None
+        card.layering.look(x[None], np.ones(1, np.bool_))
+        card.start()
+        down = np.zeros_like(x)
+        down[n:, 2] = -1.0
+        card.dx.assign(down[None])
+        card.keep(card.live)
+        kept = card.dx.numpy()[0]
+    w = Work(s)
+    assert w.layers is not None
+    w.layers.look(x)
+    forces(s, w, State(x.copy(), x.copy(), x * 0.0, np.zeros(len(x))))
+    w.layers.keep(down)
+    assert np.abs(down[n:, 2]).max() < 0.5
+    assert np.abs(kept - down).max() <= 1e-12
