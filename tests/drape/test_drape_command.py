@@ -10,6 +10,7 @@ import signal
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
@@ -19,7 +20,7 @@ from typer.testing import CliRunner, Result
 
 from pinwright.cli import app
 from pinwright.drape.data import Hung, Pose
-from pinwright.drape.draping import Garb
+from pinwright.drape.draping import Garb, Settle
 from pinwright.drape.pictures.picture import LookedAt, look_at
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading import read
@@ -75,7 +76,10 @@ def small(monkeypatch: pytest.MonkeyPatch, instead: Hang) -> None:
     def figure(job: Job) -> object:
         return replace(demo_figure(), odd=()) if job.order.figure.shown else None
 
-    monkeypatch.setattr(drape, "draped", instead)
+    def draped(*given: Any, settle: Settle | None = None) -> Hung:
+        return instead(*given)
+
+    monkeypatch.setattr(drape, "draped", draped)
     monkeypatch.setattr(drape, "look_at", looked)
     monkeypatch.setattr("pinwright.workshop.figure.order_figure", figure)
 
@@ -332,7 +336,7 @@ def test_a_corrected_garment_goes_on_from_where_it_hung(
     for rest in (replace(before.rest, stopped=True), replace(before.rest, residual=0.5)):
         assert start_of((old, replace(before, rest=rest)), key, fitted) is None
 
-    def again(garb: Garb, start: Hung, body: Figure, tell: Callable[[str, float], bool]) -> Hung:
+    def again(garb: Garb, start: Hung, *given: object, settle: Settle | None = None) -> Hung:
         assert start.shell.n == before.shell.n
         return tube()
 
