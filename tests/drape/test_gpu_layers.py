@@ -30,9 +30,12 @@ from pinwright.drape.gpu.settling import settled_batch  # noqa: E402
 
 @pytest.fixture
 def exact(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The processor solves as nearly as the card, which does it in double precision."""
+    """The processor solves as nearly as the card, which does it in double precision, and both have
+    room for all that is joined."""
     monkeypatch.setattr("pinwright.drape.solver.fronts.GOOD", 1e-12)
     monkeypatch.setattr("pinwright.drape.solver.fronts.TIMES", 8)
+    for where in ("solver.against_itself", "gpu.lying"):
+        monkeypatch.setattr(f"pinwright.drape.{where}.LACKING", 0.0)
 
 
 def heard(into: list[float]) -> Callable[[int, float], bool]:

@@ -59,6 +59,7 @@ class Layering:
         lying.ends, lying.item = room(self.n + 1, wp.int32), room(4 * self.most, wp.int32)
         self._passing = wp.zeros(self.many, dtype=wp.int32)
         self._made = False
+        self._lacks = [np.empty(0, np.bool_)] * self.many
         self._roomed()
 
     def _roomed(self) -> None:
@@ -86,24 +87,25 @@ class Layering:
         """Whether pairs that act lack more room in the matrix than may be, which then is made."""
         acting = lacking = 0
         gap = self.lying.gap.numpy()
-        soon: list[Whole] = []
-        for k, known in enumerate(self.layers):
-            if known is None:
-                continue
-            g = gap[k, : len(known.places.vertex)]
-            act = g < known.apart
+        there = [(k, known) for k, known in enumerate(self.layers) if known is not None]
+        for k, known in there:
+            act = gap[k, : len(known.places.vertex)] < known.apart
             acting += int(act.sum())
-            lacking += int((self._known(known)[act] < 0).any(axis=1).sum())
-            soon.append(np.unique(known.keys[g < known.apart + 0.5 * MARGIN]))
+            lacking += int(self._lacks[k][act].sum())
         if not acting or (self._made and lacking <= LACKING * acting):
             return False
         self._made = True
-        keys = np.unique(np.concatenate(soon))
+        soon = [
+            np.unique(known.keys[gap[k, : len(known.keys)] < known.apart + 0.5 * MARGIN])
+            for k, known in there
+        ]
+        # what had room keeps it: it often acts again, and a plan costs as much as thirty steps
+        keys = np.unique(np.concatenate([*soon, self.more @ [self.n, 1]]))
         keys = keys[found_at(self._keys, self._order, keys) < 0]
         self.more = np.stack(np.divmod(keys, self.n), axis=1)
         self._roomed()
-        for k, known in enumerate(self.layers):
-            if known is not None and known.where is not None:
+        for k, known in there:
+            if known.where is not None:
                 self._laid(k)
         return True
 
@@ -125,6 +127,7 @@ class Layering:
         points = np.concatenate([found.vertex[:, None], found.corners], axis=1)
         numbers = self._known(known)
         lacking = ((numbers < 0) << np.arange(6)).sum(axis=1)
+        self._lacks[k] = lacking > 0
         ends, item = _by_number(points, self.n)
         pair_ends, pair_item = _by_number(numbers, self.pairs)
         for to, what in (

@@ -56,7 +56,8 @@ class Plan:
     maps, which says for each vertex of a front which later vertex of the child it is, or -1.
     pair, place, width, turned: for each pair of vertices in the order of levels, its number, where
     its block lies, the row length there, whether it lies transposed. tasks: (k, 3). numbers,
-    inverses, vectors: how many in all.
+    inverses, vectors: how many in all. order: the vertices that are eliminated together, the first
+    first.
     """
 
     n: int
@@ -75,12 +76,16 @@ class Plan:
     numbers: int
     inverses: int
     vectors: int
+    order: tuple[Whole, ...]
 
 
-def plan_of(s: Stencils, x: Array, more: Whole | None = None) -> Plan:
+def plan_of(
+    s: Stencils, x: Array, more: Whole | None = None, order: tuple[Whole, ...] | None = None
+) -> Plan:
     """The plan for a shell that lies about at x (n, 3) cm.
 
-    more: (k, 2) pairs of vertices that meet besides, the higher first.
+    more: (k, 2) pairs of vertices that meet besides, the higher first. order: in which parts the
+    vertices are eliminated (``Plan.order``), if that is known from almost the same pairs.
     """
     n, first, second = s.n, s.first, s.second
     if more is not None and len(more):
@@ -91,14 +96,15 @@ def plan_of(s: Stencils, x: Array, more: Whole | None = None) -> Plan:
     a = np.concatenate([first[off], second[off]])
     b = np.concatenate([second[off], first[off]])
     graph = csr_array((np.ones(len(a), np.int8), (a, b)), shape=(n, n))
-    parts, later, children, level = _fronts(graph, dissected(graph, x))
+    order = tuple(dissected(graph, x)) if order is None else order
+    parts, later, children, level = _fronts(graph, list(order))
     count = len(parts)
-    order = np.argsort(level, kind="stable")
+    by_level = np.argsort(level, kind="stable")
     number = np.empty(count, np.int64)
-    number[order] = np.arange(count)
-    parts, later = [parts[k] for k in order], [later[k] for k in order]
-    children = [[int(number[c]) for c in children[k]] for k in order]
-    level = level[order]
+    number[by_level] = np.arange(count)
+    parts, later = [parts[k] for k in by_level], [later[k] for k in by_level]
+    children = [[int(number[c]) for c in children[k]] for k in by_level]
+    level = level[by_level]
 
     own = np.array([len(p) for p in parts])
     size = own + np.array([len(p) for p in later])
@@ -189,6 +195,7 @@ def plan_of(s: Stencils, x: Array, more: Whole | None = None) -> Plan:
         numbers=int(at[-1]),
         inverses=int(inverse[-1]),
         vectors=int(vector[-1]),
+        order=order,
     )
 
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from pinwright.drape.data import Array, Rest
+from pinwright.drape.data import Array, Rest, Whole
 from pinwright.drape.gpu import (
     acting,
     contact,
@@ -169,6 +169,7 @@ class _Seen:
 
     def __init__(self, card: Card, course: Course, s: Stencils) -> None:
         self.card, self.course, self.stencils = card, course, s
+        self.order: tuple[Whole, ...] | None = None
 
     def look(self) -> None:
         """Finds places anew in variants that have moved, and what then acts there."""
@@ -185,5 +186,8 @@ class _Seen:
         """Where the factors lack room for what is joined, all is planned and recorded anew."""
         card, layering = self.card, self.card.layering
         if layering is not None and layering.lacks_room():
-            card.planned(plan_of(self.stencils, card.x.numpy()[0], layering.more))
+            # the order of the first that has room for layers serves those after it
+            self.order = card.planned(
+                plan_of(self.stencils, card.x.numpy()[0], layering.more, self.order)
+            )
             self.course.record()
