@@ -112,7 +112,7 @@ def test_layers_press_as_on_the_processor(given: Callable[[], tuple[Setting, Arr
 
 
 @pytest.mark.usefixtures("exact")
-@pytest.mark.parametrize(("given", "steps"), [(on_each_other, 2), (through, 100), (legs, 6)])
+@pytest.mark.parametrize(("given", "steps"), [(on_each_other, 2), (through, 100), (legs, 5)])
 def test_steps_are_those_of_the_processor(
     given: Callable[[], tuple[Setting, Array]], steps: int
 ) -> None:

@@ -76,12 +76,11 @@ class Card:
         self.planned(plan)
         self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
 
-    def planned(self, plan: Plan) -> tuple[Whole, ...]:
-        """Takes the plan, which has room for what layers join; the order of its elimination."""
+    def planned(self, plan: Plan) -> None:
+        """Takes the plan, which has room for what layers join."""
         self.factors = Factors(plan, self.many)
         if self.layering is not None:
             self.joint = wp.zeros((self.many, self.layering.pairs), dtype=wp.mat33d)
-        return plan.order
 
     def look(self, flags: Any) -> Whole:
         """Flags (B,) as they are on the device now."""
