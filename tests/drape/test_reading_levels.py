@@ -160,6 +160,22 @@ def test_creases_that_lean_and_lie_beside_the_knee() -> None:
     assert not [s for s in judge(read(legs(), {})) if s.kind == "leans"]
 
 
+def test_a_crease_at_the_floor_is_judged_over_the_foot_where_it_lies() -> None:
+    # feet longer by half that point out by a fifth; cloth 60 cm round comes down beside them
+    h = legs()
+    points, low = h.body.points.copy(), h.body.points[:, 2] < 9.0
+    points[low, 1] *= 1.5
+    points[low, 0] -= 0.2 * points[low, 1] * np.sign(points[low, 0])
+    found = levels(
+        replace(h, points=h.points - [0.0, 0.0, 8.0], body=replace(h.body, points=points)),
+        strain(h),
+    ).creases
+    for p in found:
+        off = -0.2 * 60.0 / 2.0 / np.pi * (1.0 if p.what == "front crease" else -1.0)
+        assert p.foot == pytest.approx(off, abs=0.05)
+        assert p.knee == pytest.approx(0.0, abs=0.01)
+
+
 def test_each_leg_has_its_hem() -> None:
     h = legs()
     points = h.points.copy()

@@ -206,6 +206,25 @@ def test_at_the_mirror_her_feet_come_under_her_hips_as_far_as_her_thighs_allow()
     assert max(over) < 0.2 or p.gap == pytest.approx(STANDING_GAP, abs=0.02)
 
 
+@pytest.mark.parametrize("who", WHO)
+def test_feet_point_out_as_people_stand(who: str) -> None:
+    """14 degrees between the feet (McIlroy & Maki 1997), by slices of the mesh at heel and ball."""
+    points, out = in_pose(who, "standing").points, []
+    path = mesh(points).section([0.0, 0.0, 1.0], [0.0, 0.0, points[:, 2].min() + 2.0])
+    assert path is not None
+    cut = path.vertices
+    for _, sign in SIDES:
+        foot = cut[cut[:, 0] * sign > 0.0]
+        back, front = foot[:, 1].max(), foot[:, 1].min()
+        heel, ball = (
+            foot[np.abs(foot[:, 1] - (back - part * (back - front))) < 1.0] for part in (0.15, 0.7)
+        )
+        along = [(x[:, 0].max() + x[:, 0].min()) / 2.0 * sign for x in (heel, ball)]
+        out.append(np.degrees(np.arctan2(along[1] - along[0], 0.55 * (back - front))))
+    assert sum(out) == pytest.approx(14.0, abs=1.5)
+    assert abs(out[0] - out[1]) < 1.0
+
+
 def closed_legs(figure: Figure, by: float) -> Figure:
     """The figure with each leg so far further in, cm: its thighs lie in each other."""
     points = figure.points.copy()

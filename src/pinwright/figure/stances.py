@@ -31,6 +31,19 @@ DRESSING_GAP, STANDING_GAP = 2.0, 1.2
 """So far the legs are apart at the least, from UNDER_FORK under the fork down, for dressing and in
 the other standing poses, cm: cloth hangs between them."""
 
+TOES_OUT = 7.0
+"""How far each foot points out at the mirror, degrees, from heel to ball: half of the 14 between
+the feet of 262 people who stood as they liked (McIlroy & Maki 1997, "Preferred placement of the
+feet during quiet stance", Clinical Biomechanics 12; from memory). The open body's point in by 2.5.
+"""
+
+HEEL, BALL, SOLE = 0.15, 0.7, 3.0
+"""Which parts of a foot's length, from behind, heel and ball lie at, and so high over its sole, cm,
+what is looked at for them."""
+
+TRIES = 3
+"""The skin gives at the ankle, so a foot is turned by what is still lacking, so often."""
+
 SCAPULAR = 35.0
 """How far before the sides the plane of the shoulder blade lies, degrees (30 to 40 in textbooks;
 from memory)."""
@@ -90,7 +103,7 @@ def stance(own: Standing, pose: Name) -> tuple[dict[str, Turn], float, float]:
         return _step(own, out), out, gap
     if pose == "sitting":
         return _sitting(own, out), out, gap
-    return _legs_out(out), out, gap
+    return _standing(own, out), out, gap
 
 
 def _upright(own: Standing) -> float:
@@ -111,6 +124,38 @@ def _legs_out(degrees: float) -> dict[str, Turn]:
         found[f"thigh_{side}"] = turn
         found[f"foot_{side}"] = -turn
     return found
+
+
+def _standing(own: Standing, out: float) -> dict[str, Turn]:
+    """Legs turned out in the hip so far, feet flat and toes out."""
+    flat = _legs_out(out)
+    found = dict(flat)
+    for side, sign in (("left", 1.0), ("right", -1.0)):
+        foot = np.flatnonzero(body().share(f"foot_{side}") > 0.5)
+        turn = 0.0
+        for _ in range(TRIES):
+            turn += np.radians(TOES_OUT - toes_out(own.part(found, foot), side))
+            yaw = np.array([0.0, 0.0, sign * turn])
+            found[f"foot_{side}"] = then(flat[f"foot_{side}"], yaw)
+    return found
+
+
+def toes_out(points: Array, side: str) -> float:
+    """How far a foot of a figure (n, 3) cm points out from heel to ball, degrees, below 0 inwards.
+
+    Of both the middle is taken between their inner and outer side, low over the floor.
+    """
+    foot = points[body().share(f"foot_{side}") > 0.5]
+    foot = foot[foot[:, 2] < foot[:, 2].min() + SOLE]
+    back, front = foot[:, 1].max(), foot[:, 1].min()
+    near = 0.1 * (back - front)
+    ends = []
+    for part in (HEEL, BALL):
+        at = back - part * (back - front)
+        some = foot[np.abs(foot[:, 1] - at) < near, 0]
+        ends.append((abs(some.max() + some.min()) / 2.0, at))
+    (heel, behind), (ball, before) = ends
+    return float(np.degrees(np.arctan2(ball - heel, behind - before)))
 
 
 def _sideways(degrees: float) -> Array:

@@ -27,6 +27,9 @@ SECTOR = 30.0
 FOOT = 9.0
 """So high over the floor, cm, the leg ends and the foot begins."""
 
+INSTEP = 3.0
+"""So high over the floor, cm, a foot is looked at."""
+
 OUT: Mapping[Side, float] = {"right": -1.0, "left": 1.0}
 """The way of x outwards from the middle, at each side."""
 
@@ -272,11 +275,29 @@ def _creases(hung: Hung, side: Side) -> list[Plumb]:
             middle = _leg_middle(hung, float(hung.points[vertices[knee], 2]), side)
             beside = None if middle is None else float(x[knee] - middle)
         name = "crotch level" if crotch is not None else "upper end"
-        end = max(float(hung.points[vertices[run[-1]], 2]), hung.body.points[:, 2].min() + FOOT)
-        foot = _leg_middle(hung, end, side)
+        foot = _foot_middle(hung, hung.points[vertices[run[-1]]], side)
         over = None if foot is None else float(x[run[-1]] - foot)
         found.append(Plumb(f"{panel.home} crease", side, name, at, beside, over))
     return found
+
+
+def _foot_middle(hung: Hung, hem: Array, side: Side) -> float | None:
+    """How far outwards the middle of leg or foot lies where a crease ends at the hem (3,), cm.
+
+    Under the ankle it is the foot's at that place between heel and toes, for feet point out.
+    """
+    floor = float(hung.body.points[:, 2].min())
+    if hem[2] < floor + FOOT:
+        for loop in section(hung.body.points, hung.body.triangles, floor + INSTEP):
+            x, y = loop.points[:, 0] * OUT[side], loop.points[:, 1] - hem[1]
+            if loop.length <= 15.0 or x.min() <= 0.0:
+                continue
+            x1, y1 = np.roll(x, -1), np.roll(y, -1)
+            over = (y < 0.0) != (y1 < 0.0)
+            if over.any():
+                across = (x - y * (x1 - x) / np.where(over, y1 - y, 1.0))[over]
+                return float(across.max() + across.min()) / 2.0
+    return _leg_middle(hung, max(float(hem[2]), floor + FOOT), side)
 
 
 def _leg_middle(hung: Hung, z: float, side: Side) -> float | None:
