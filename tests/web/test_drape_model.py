@@ -86,12 +86,11 @@ def test_folds_and_letters_stand_where_they_are() -> None:
     told, data = unpacked(packed([shown()], None, "cm"))
     g = told["garments"][0]
     assert [kind for kind, _ in g["lines"]] == ["hem", "fold", "fold", "fold", "fold"]
-    text, at, way = g["folds"][0]
+    text, at = g["folds"][0]
     assert (text, at) == ("1", pytest.approx([0.0, 0.5, CLOTH / 100], abs=1e-4))
-    assert way == pytest.approx([0.0, 0.0, 1.0], abs=1e-3)
-    letter, at, way = g["fields"][0]["places"][0]
-    assert letter == "A"
-    assert way == pytest.approx([1.0, 0.0, 0.0], abs=1e-3)
+    letter, at, said = g["fields"][0]["places"][0]
+    assert (letter, said) == ("A", "Side, left: +6.0 %")
+    assert at[0] == pytest.approx(CLOTH / 100, abs=1e-4)
     # the tick lies across the deeper end, on the cloth: 70 cm up, level
     tick = arrays(told, data)[-3].reshape(-1, 3) * told["fine"]
     assert tick[:, 1] == pytest.approx([0.7, 0.7], abs=1e-4)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import numpy as np
@@ -171,6 +171,62 @@ def test_garment_cloth_and_folds_can_be_chosen(shown: Tab) -> None:
     shown.press(".drape [data-hung='1']")
     assert shown.ask(PRESSED.format("hung")) == ["Apron"]
     assert "apron" in shown.ask("d.canvas.getAttribute('aria-label')")
+
+
+@needed
+def test_what_lies_between_a_point_and_the_eye_hides_it(shown: Tab) -> None:
+    # a square 20 cm wide, square to the line of sight along z, at some place along it
+    square = (
+        "(z, x = 0) => drapeView.sight([{points: new Float32Array([x - .1, .9, z, x + .1, .9, z, "
+        "x + .1, 1.1, z, x - .1, 1.1, z]), corners: [0, 1, 2, 0, 2, 3]}])([0, 1, 0], [0, 1, 4.5])"
+    )
+    assert shown.ask(f"[.3, .02, 2].map(z => ({square})(z))") == [False, False, False]
+    # behind the point, beside the line, and the cloth that the point lies on
+    assert shown.ask(f"[[-.3, 0], [.3, .11], [.3, -.5], [.004, 0]].map(q => ({square})(...q))") == (
+        [True] * 4
+    )
+
+
+@needed
+def test_of_a_tube_that_is_seen_which_faces_the_eye(shown: Tab) -> None:
+    for turned in (0, 70, 200):
+        shown.ask(f"(d.go({{side: {turned}, over: 0, nearer: 1, lift: 0}}, true), 0)")
+        found = shown.ask(
+            "(() => { const g = d.model.garments[0], cloth = {points: g.at, corners: g.corners}, "
+            f"see = drapeView.sight([d.model, cloth]), a = {turned} * Math.PI / 180; "
+            "const eye = [-Math.sin(a) * 4.5, .7, Math.cos(a) * 4.5]; "
+            "return Array.from({length: 96}, (_, k) => see([...g.at.subarray(3 * (30 * 96 + k), "
+            "3 * (30 * 96 + k) + 3)], eye)); })()"
+        )
+        # from the back round her right; a point of a tube is seen where its radius faces the eye
+        t = np.linspace(-np.pi, np.pi, 96, endpoint=False)
+        faces = 4.5 * np.cos(t + np.radians(turned)) - 0.12
+        clear = np.abs(faces) > 0.7
+        assert (np.array(found) == (faces > 0))[clear].all()
+        assert clear.sum() > 80
+
+
+@needed
+def test_a_number_stands_where_its_fold_is_seen_and_letters_are_told(shown: Tab) -> None:
+    marks = "[...document.querySelectorAll('.drape-marks span:not([hidden])')]"
+    key = "[...document.querySelectorAll('.drape-key div')].map(e => [e.textContent, e.className])"
+    shown.ask("(d.go({side: -90, over: 0, nearer: 1, lift: 0}, true), d.draw(), 0)")
+    assert shown.ask(key)[0] == ["ASide, left: +6.0 %", ""]
+    assert "A" in shown.ask(f"{marks}.map(e => e.textContent)")
+    shown.ask("(d.go({side: 90}, true), d.draw(), 0)")
+    assert shown.ask(key)[0] == ["ASide, left: +6.0 %", "away"]
+    assert "A" not in shown.ask(f"{marks}.map(e => e.textContent)")
+    # its shallow end, 50 cm high, is out of the picture: it stands further along, up to 70 cm
+    shown.ask("(d.go({side: 0, over: 0, nearer: 6, lift: -.12}, true), d.draw(), 0)")
+    assert "1" in shown.ask(f"{marks}.map(e => e.textContent)")
+    # nothing is drawn over a letter or number
+    shown.ask("(d.go({side: 0, over: 0, nearer: 1, lift: 0}, true), 0)")
+    far = shown.ask(
+        "(d.mark({...d.model.garments[0], folds: [['1', [0, .5, .12]], ['2', [0, .5, .12]]]}, "
+        f"d.model.garments[0].fields[0]), d.draw(), {marks}.map(e => [e.offsetLeft, e.offsetTop]))"
+    )
+    assert len(far) >= 3
+    assert min(np.hypot(*(np.array(a) - b)) for a, b in combinations(far, 2)) >= 20
 
 
 @needed

@@ -1,6 +1,7 @@
 /* Hung garments in three dimensions, over the figure's own view (figure.js). */
 const drapeView = (() => {
   "use strict";
+  const CELL = 0.05, OWN = 0.008, ROOM = 21; /* m, m, px */
   const BACK = 0.0016; /* the body is drawn as if 4 mm deeper: its coarse triangles would come through cloth */
 
   /* a length, a JSON text, and the arrays it speaks of */
@@ -34,6 +35,47 @@ const drapeView = (() => {
       corners.push(at, at + 1, at + 2, at + 2, at + 1, at + 3);
     }
     return { data: new Float32Array(data), corners: new Uint16Array(corners) };
+  }
+
+  /* Whether a surface lies between a point and the eye: the triangles that are drawn stand in cells
+     of CELL, so that a sight line meets only those beside it. What is nearer than OWN is the cloth
+     that the point lies on. */
+  function sight(surfaces) {
+    const cells = new Map(), name = (i, j, k) => (i + 512) * 1048576 + (j + 512) * 1024 + k + 512, cell = v => Math.floor(v / CELL);
+    const low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+    for (const { points: p, corners } of surfaces) for (let t = 0; t < corners.length; t += 3) {
+      const at = [3 * corners[t], 3 * corners[t + 1], 3 * corners[t + 2]];
+      const [from, to] = [Math.min, Math.max].map(f => [0, 1, 2].map(i => cell(f(p[at[0] + i], p[at[1] + i], p[at[2] + i]))));
+      for (let i = 0; i < 3; i++) { low[i] = Math.min(low[i], from[i]); high[i] = Math.max(high[i], to[i]); }
+      for (let i = from[0]; i <= to[0]; i++) for (let j = from[1]; j <= to[1]; j++) for (let k = from[2]; k <= to[2]; k++) {
+        const n = name(i, j, k), found = cells.get(n);
+        if (found) found.push(p, ...at); else cells.set(n, [p, ...at]);
+      }
+    }
+    /* where a line from o along d meets a triangle (Moeller and Trumbore, 1997) beyond OWN */
+    const meets = (o, d, p, a, b, c) => {
+      const e = [p[b] - p[a], p[b + 1] - p[a + 1], p[b + 2] - p[a + 2]], f = [p[c] - p[a], p[c + 1] - p[a + 1], p[c + 2] - p[a + 2]];
+      const h = [d[1] * f[2] - d[2] * f[1], d[2] * f[0] - d[0] * f[2], d[0] * f[1] - d[1] * f[0]], det = e[0] * h[0] + e[1] * h[1] + e[2] * h[2];
+      if (Math.abs(det) < 1e-12) return false;
+      const s = [o[0] - p[a], o[1] - p[a + 1], o[2] - p[a + 2]], u = (s[0] * h[0] + s[1] * h[1] + s[2] * h[2]) / det;
+      if (u < 0 || u > 1) return false;
+      const q = [s[1] * e[2] - s[2] * e[1], s[2] * e[0] - s[0] * e[2], s[0] * e[1] - s[1] * e[0]], v = (d[0] * q[0] + d[1] * q[1] + d[2] * q[2]) / det;
+      return v >= 0 && u + v <= 1 && (f[0] * q[0] + f[1] * q[1] + f[2] * q[2]) / det > OWN;
+    };
+    /* from cell to cell along the line (Amanatides and Woo, 1987) */
+    return (o, eye) => {
+      const long = Math.hypot(...o.map((v, i) => eye[i] - v)), d = o.map((v, i) => (eye[i] - v) / long);
+      const at = o.map(cell), step = d.map(v => v < 0 ? -1 : 1), each = d.map(v => v ? CELL / Math.abs(v) : Infinity);
+      const next = o.map((v, i) => d[i] ? ((at[i] + (d[i] > 0)) * CELL - v) / d[i] : Infinity);
+      while (at.every((v, i) => d[i] > 0 ? v <= high[i] : v >= low[i])) {
+        const found = cells.get(name(...at)) || [];
+        for (let n = 0; n < found.length; n += 4) if (meets(o, d, found[n], found[n + 1], found[n + 2], found[n + 3])) return false;
+        const i = next[0] < next[1] ? (next[0] < next[2] ? 0 : 2) : next[1] < next[2] ? 1 : 2;
+        if (next[i] > long) break;
+        at[i] += step[i]; next[i] += each[i];
+      }
+      return true;
+    };
   }
 
   const CLOTH = [`
@@ -112,22 +154,41 @@ const drapeView = (() => {
       }
     }
     mark(g, f) {
-      const over = this.box.querySelector(".drape-marks");
-      over.replaceChildren();
-      this.tags = [...g.folds.map(m => ["fold", ...m]), ...f.places.map(m => ["place", ...m])].map(([kind, text, at, way]) => {
-        const e = document.createElement("span"); e.className = kind; e.textContent = text; over.append(e);
-        return { kind, at, way, e };
-      });
+      const over = this.box.querySelector(".drape-marks"), key = this.box.querySelector(".drape-key");
+      const make = (tag, into, text) => { const e = document.createElement(tag); e.textContent = text; into.append(e); return e; };
+      over.replaceChildren(); key.replaceChildren(); key.hidden = !f.places.length;
+      const tag = (kind, text, spots, row) => { const e = make("span", over, text); e.className = kind; return { kind, spots, row, e }; };
+      const lines = g.strokes.filter(s => s.kind === "fold");
+      /* a fold's number may stand anywhere along it, first at its shallow end; its tick is the line after it */
+      const along = ({ points: p }) => Array.from({ length: 9 }, (_, i) => 3 * Math.round(i / 8 * (p.length / 3 - 1))).map(i => [...p.subarray(i, i + 3)]);
+      this.tags = f.places.map(([text, at, said]) => {
+        const row = make("div", key, "");
+        make("dt", row, text); make("dd", row, said);
+        return tag("place", text, [at], row);
+      }).concat(g.folds.map(([text, at], k) => tag("fold", text, [at, ...along(lines[2 * k])])));
     }
     label() { this.tags = []; }
-    /* letters and numbers where the cloth under them faces the eye */
+    /* letters and numbers where nothing drawn lies between them and the eye, none over another */
     place(m, r) {
-      const a = this.now.turned * Math.PI / 180, b = this.now.over * Math.PI / 180;
-      for (const { kind, at, way, e } of this.tags) {
-        const away = Math.cos(a) * way[2] - Math.sin(a) * way[0], faces = Math.cos(b) * away + Math.sin(b) * way[1];
-        const [x, y] = figureView.project(m, ...at);
-        e.hidden = !this.shown.cloth || (kind === "fold" && !this.shown.fold) || faces < 0.15 || Math.abs(x) > 0.97 || Math.abs(y) > 0.97;
-        e.style.left = `${(x + 1) / 2 * r.width}px`; e.style.top = `${(1 - y) / 2 * r.height}px`;
+      const a = this.now.turned * Math.PI / 180, b = this.now.over * Math.PI / 180, far = figureView.FAR, up = this.size.tall / 2 + this.now.lift;
+      const eye = [-Math.sin(a) * Math.cos(b) * far, up + Math.sin(b) * far, Math.cos(a) * Math.cos(b) * far];
+      const g = this.model.garments[this.which], seen = g.seen || (g.seen = sight([this.model, { points: g.at, corners: g.corners }]));
+      const taken = [], free = (x, y) => taken.every(q => Math.hypot(q[0] - x, q[1] - y) >= ROOM);
+      const aside = ([x, y]) => [1, 1.5, 2].flatMap(n => [0, 4, 2, 6, 1, 3, 5, 7].map(i => [x + n * ROOM * Math.cos(i * Math.PI / 4), y + n * ROOM * Math.sin(i * Math.PI / 4)]))
+        .find(q => free(...q)) || [x, y];
+      for (const { kind, spots, row, e } of this.tags) {
+        const may = this.shown.cloth && (kind !== "fold" || this.shown.fold);
+        let stands = null, first = null;
+        for (const at of may ? spots : []) {
+          const [x, y] = figureView.project(m, ...at), here = [(x + 1) / 2 * r.width, (1 - y) / 2 * r.height];
+          if (Math.abs(x) > 0.97 || Math.abs(y) > 0.97 || !seen(at, eye)) continue;
+          first = first || here;
+          if (free(...here)) { stands = here; break; }
+        }
+        stands = stands || first && aside(first);
+        e.hidden = !stands;
+        if (row) row.classList.toggle("away", !stands);
+        if (stands) { taken.push(stands); e.style.left = `${stands[0]}px`; e.style.top = `${stands[1]}px`; }
       }
     }
     say() {
@@ -195,5 +256,5 @@ const drapeView = (() => {
   }
   const box = document.querySelector(".drape-turn");
   const ready = box ? open(box).catch(() => null) : Promise.resolve(null);
-  return { read, ready };
+  return { read, sight, ready };
 })();

@@ -81,6 +81,7 @@ def _turning(shown: Sequence[Shown], model: str) -> str:
         '<div class="turn-levels" aria-hidden="true"><b></b><div class="drape-bands"></div></div>'
         '<p class="turn-lost">The browser has lost this view for now. The pictures stand as they '
         "are; the view comes back by itself when it can.</p></div>"
+        '<dl class="drape-key" aria-label="Letters on the cloth" hidden></dl>'
         f'<div class="tools" hidden>{_set("Side", sides)}{_set("Zoom of the garment", zoom)}'
         f"{_set('What is drawn', lines)}</div>"
         '<p class="turn-view" aria-live="polite"></p>'
@@ -89,7 +90,9 @@ def _turning(shown: Sequence[Shown], model: str) -> str:
         "the body when it is near; <kbd>+</kbd> and <kbd>−</kbd> come nearer and go back, or Ctrl "
         "with the wheel; <kbd>0</kbd> shows the whole from the front. Thin lines are the steps of "
         "the scale; a thick line with a number is a fold, its tick at the deeper end; letters "
-        "stand where it is most. The same numbers are in the tables below.</p>"
+        "stand where it is most, and are told under the picture. What lies behind cloth or "
+        "body has no letter or number until it is turned to. The same numbers are in the tables "
+        "below.</p>"
         f'<script type="application/gzip" id="drape-model">{model}</script></div>'
     )
 
@@ -105,7 +108,7 @@ def _garment(seen: LookedAt, unit: LengthUnit) -> str:
         for f in s.folds
     )
     listed = f'<h4>Folds</h4><ol class="drape-folds">{folds}</ol>' if folds else ""
-    notes = "".join(f"<li>{escape(c)}</li>" for c in (rest_words(s), *s.cautions[1:]))
+    notes = "".join(f"<li>{escape(capital(c))}</li>" for c in (rest_words(s), *s.cautions[1:]))
     return (
         f'<div class="drape-garment"><h3>{escape(capital(s.garment))}{escape(cloth)}</h3>'
         f"{_signs(s)}{pictures}"

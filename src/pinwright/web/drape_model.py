@@ -19,10 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from pinwright.cutting.sentences import capital
 from pinwright.drape.data import Array, Surface, Whole
 from pinwright.drape.pictures.legend import LETTERS
 from pinwright.drape.pictures.looked import outwards
 from pinwright.drape.pictures.scale import QUANTITIES, scale_of
+from pinwright.drape.pictures.scale import told as said
 from pinwright.drape.pictures.shown import Shown, hem, worst
 from pinwright.drape.surfaces import normals
 from pinwright.figure.export import upright
@@ -98,9 +100,12 @@ def _garment(shown: Shown, unit: LengthUnit, blocks: list[NDArray[Any]]) -> dict
                 "labels": list(scale.labels),
                 "colours": ["#" + bytes(c).hex() for c in scale.colours],
                 "places": [
-                    _mark(
-                        LETTERS[k], _most(p.vertices, values, p.value(quantity)), hung.points, out
-                    )
+                    [
+                        *_mark(
+                            LETTERS[k], _most(p.vertices, values, p.value(quantity)), hung.points
+                        ),
+                        f"{capital(p.title)}: {said(quantity, p.value(quantity), unit)}",
+                    ]
                     for k, p in enumerate(worst(shown.places, quantity))
                 ],
             }
@@ -112,7 +117,7 @@ def _garment(shown: Shown, unit: LengthUnit, blocks: list[NDArray[Any]]) -> dict
         _, first = tree.query(fold.points[0])
         _, last = tree.query(fold.points[-1])
         lines += [("fold", fold.points), ("fold", _tick(fold.points, out[last]))]
-        folds.append(_mark(str(k), int(first), hung.points, out))
+        folds.append(_mark(str(k), int(first), hung.points))
     blocks += [_points(line) for _, line in lines]
     return {
         "name": shown.garment,
@@ -129,10 +134,10 @@ def _most(vertices: Whole, values: Array, value: float) -> int:
     return int(vertices[int(np.argmax(np.nan_to_num(values[vertices]) * np.sign(value)))])
 
 
-def _mark(text: str, vertex: int, points: Array, out: Array) -> list[Any]:
-    """Words at a vertex: the words, the point in m and the way the cloth faces there, y up."""
-    at, way = upright(points[vertex][None] / 100.0)[0], upright(out[vertex][None])[0]
-    return [text, [round(float(v), 4) for v in at], [round(float(v), 3) for v in way]]
+def _mark(text: str, vertex: int, points: Array) -> list[Any]:
+    """Words at a vertex: the words, and the point in m, y up."""
+    at = upright(points[vertex][None] / 100.0)[0]
+    return [text, [round(float(v), 4) for v in at]]
 
 
 def _tick(points: Array, out: Array) -> Array:

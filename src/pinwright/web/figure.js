@@ -313,5 +313,5 @@ const figureView = (() => {
   }
   const box = document.querySelector(".turn");
   const ready = box ? open(box).catch(() => null) : Promise.resolve(null);
-  return { matrix, project, told, read, normals, ready };
+  return { FAR, matrix, project, told, read, normals, ready };
 })();
