@@ -11,7 +11,7 @@ from typing import Literal
 
 from pinwright.check.measuring import LEAST_ROOM
 from pinwright.check.static_ease import Girth, Side
-from pinwright.measures.amounts import SLIGHT
+from pinwright.measures.amounts import SLIGHT, to_step
 from pinwright.measures.units import LengthUnit, format_length
 
 Part = Literal["whole", "front", "back"]
@@ -40,6 +40,10 @@ class Ease:
     def ease(self) -> float:
         """Garment less body, cm: below 0 where the garment is the smaller."""
         return self.garment - self.body
+
+    def told(self, unit: LengthUnit) -> float:
+        """The ease, cm, as garment and body are told in that unit: the numbers beside it add up."""
+        return to_step(self.garment, unit) - to_step(self.body, unit)
 
 
 def eases(
@@ -120,10 +124,10 @@ def ease_words(found: Sequence[Ease], unit: LengthUnit = "cm") -> tuple[str, ...
         more = "more" if whole.ease >= 0.0 else "less"
         words = (
             f"{_name(whole)}: {format_length(whole.garment, unit)} round, "
-            f"{format_length(abs(whole.ease), unit)} {more} than the body"
+            f"{format_length(abs(whole.told(unit)), unit)} {more} than the body"
         )
         if "front" in level and "back" in level:
-            front, back = (format_length(level[p].ease, unit) for p in ("front", "back"))
+            front, back = (format_length(level[p].told(unit), unit) for p in ("front", "back"))
             words += f" (front {front}, back {back})"
         guessed = [p for p in level if level[p].estimated]
         if "whole" in guessed:
@@ -141,14 +145,14 @@ def ease_warnings(found: Sequence[Ease], unit: LengthUnit = "cm") -> tuple[str, 
         whole = level["whole"]
         least = LEAST_ROOM.get(whole.level, 0.0)
         name = _name(whole)
-        if whole.ease < -SLIGHT[unit]:
+        if whole.told(unit) < -SLIGHT[unit]:
             words = (
-                f"{name}: {format_length(-whole.ease, unit)} smaller than the body: "
+                f"{name}: {format_length(-whole.told(unit), unit)} smaller than the body: "
                 f"{format_length(whole.garment, unit)} over {format_length(whole.body, unit)}"
             )
-        elif whole.ease < least - SLIGHT[unit]:
+        elif whole.told(unit) < least - SLIGHT[unit]:
             words = (
-                f"{name}: only {format_length(whole.ease, unit)} of room; "
+                f"{name}: only {format_length(whole.told(unit), unit)} of room; "
                 f"at least {format_length(least, unit)} is wanted"
             )
         else:
@@ -161,7 +165,9 @@ def ease_warnings(found: Sequence[Ease], unit: LengthUnit = "cm") -> tuple[str, 
 
 def _badly_shared(name: str, whole: Ease, e: Ease, unit: LengthUnit) -> str:
     other = "back" if e.part == "front" else "front"
-    short, room, each = (format_length(x, unit) for x in (-e.ease, whole.ease, -e.ease / 2.0))
+    short, room, each = (
+        format_length(x, unit) for x in (-e.told(unit), whole.told(unit), -e.told(unit) / 2.0)
+    )
     return (
         f"{name}: the {e.part} is {short} smaller than the body's, though the whole has {room} of "
         f"room; pass {each} from the {other} to it at each side seam{_guessed(e)}."

@@ -56,6 +56,12 @@ def at_least(cm: float, unit: LengthUnit = "cm") -> str:
     return format_length(floor((cm + OVER) / _EIGHTH) * _EIGHTH, unit)
 
 
+def to_step(cm: float, unit: LengthUnit = "cm") -> float:
+    """A length, cm, as it is told: to 0.1 cm, or to 1/8 in."""
+    step = 0.1 if unit == "cm" else _EIGHTH
+    return round(cm / step) * step
+
+
 def area(cm2: float, unit: LengthUnit = "cm") -> str:
     """How much cloth something takes, cm2 told whole: "120 cm²", "19 in²"."""
     return f"{cm2 if unit == 'cm' else cm2 / CM_PER_INCH**2:.0f} {unit}²"

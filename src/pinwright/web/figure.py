@@ -140,4 +140,4 @@ def _cell(e: Ease | None, unit: LengthUnit) -> str:
     guessed = " (body estimated)" if e.estimated else ""
     title = f"garment {said(e.garment, unit)}, body {said(e.body, unit)}{guessed}"
     mark = "<small> est.</small>" if e.estimated else ""
-    return f'<td title="{escape(title)}">{_length(e.ease, unit)}{mark}</td>'
+    return f'<td title="{escape(title)}">{_length(e.told(unit), unit)}{mark}</td>'
