@@ -110,11 +110,11 @@ def _row(r: Row) -> str:
     most = c.verdict == "good" and abs(c.off) > c.tolerance + 1e-9
     fewer = c.group == "curves" and not c.unit
     target = (
-        f"{c.target:.{places}f} or fewer"
+        f"{_told(c.target, places)} or fewer"
         if fewer
-        else f"at most {c.target:.{places}f}"
+        else f"at most {_told(c.target, places)}"
         if most
-        else f"{c.target:.{places}f} ± {c.tolerance:g} {unit}".strip()
+        else f"{_told(c.target, places)} ± {c.tolerance:g} {unit}".strip()
     )
     text = f"{check_name(c)} {c.name} {c.side} {c.group} {c.says}".lower()
     changed = (
@@ -123,7 +123,7 @@ def _row(r: Row) -> str:
     side = "" if c.side == "both" else c.side
 
     def value(x: Check | None) -> str:
-        return "–" if x is None else f"{x.value:.{places}f}"
+        return "–" if x is None else _told(x.value, places)
 
     tip = f' title="{escape(c.says)}"' if c.says else ""
     return (
@@ -134,6 +134,11 @@ def _row(r: Row) -> str:
         f"<td>{'' if most or fewer else _gauge(r)}</td>"
         f'<td class="{c.verdict}">{c.verdict}</td></tr>'
     )
+
+
+def _told(value: float, places: int) -> str:
+    """A number so fine; nothing less than nothing, however slight."""
+    return f"{round(value, places) + 0.0:.{places}f}"
 
 
 def _gauge(r: Row) -> str:

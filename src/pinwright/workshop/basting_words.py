@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from pinwright.cutting.sentences import capital, listed, small
 from pinwright.measures.amounts import size
@@ -28,24 +29,54 @@ def plan_of(g: GarmentJob) -> BastingPlan:
     return basting_plan(fitted.garment, tuple(pieces_of(g, "cut")[0].values()))
 
 
+@dataclass(frozen=True, slots=True)
+class PlanWords:
+    """The plan in words: what is cut when and what is marked (``marked`` ends in a colon), then
+    ``traces`` one to each line, ``steps`` in their order, and what else is to be said."""
+
+    cut: tuple[str, ...]
+    marked: str
+    traces: tuple[str, ...]
+    steps: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+ORDERED = "Baste in this order:"
+
+
 def words(plan: BastingPlan, unit: LengthUnit = "cm") -> tuple[str, ...]:
-    """The plan as lines for a page, in the unit asked for."""
+    """The plan as lines to read one under the other, in the unit asked for."""
+    p = plan_words(plan, unit)
+    return (
+        *p.cut,
+        p.marked,
+        *(f"- {t}" for t in p.traces),
+        ORDERED,
+        *(f"{i}. {s}" for i, s in enumerate(p.steps, 1)),
+        *p.after,
+    )
+
+
+def plan_words(plan: BastingPlan, unit: LengthUnit = "cm") -> PlanWords:
+    """The plan in words, list by list, in the unit asked for."""
 
     def said(cm: float) -> str:
         # thread and long seams are counted in whole centimetres
         whole = unit == "cm" and cm >= 20.0
         return size(round(cm) if whole else cm, unit)
 
-    lines = [
+    cut = [
         f"{capital(plan.garment)}. Cut for the fitting: {_list(plan.now)}.",
         *([f"Cut after it: {_list(plan.later)}."] if plan.later else []),
-        f"Mark with thread, stitches of about {said(TRACE_STITCH)} (lengths are of both sides "
-        "together):",
-        *(f"- {small(t.piece)}: {_traced(t)}, {said(t.length)}" for t in plan.traces),
-        "Baste in this order:",
     ]
-    for i, s in enumerate(plan.steps, 1):
-        parts = [f"{i}. {capital(s.title)} ({_list(s.pieces)})"]
+    marked = (
+        f"Mark with thread, stitches of about {said(TRACE_STITCH)} (lengths are of both sides "
+        "together):"
+    )
+    traces = [f"{small(t.piece)}: {_traced(t)}, {said(t.length)}" for t in plan.traces]
+    steps = []
+    for s in plan.steps:
+        parts = [f"{capital(s.title)} ({_list(s.pieces)})"]
         if s.instead:
             parts.append(s.instead)
         if s.length > 0.0:
@@ -58,9 +89,9 @@ def words(plan: BastingPlan, unit: LengthUnit = "cm") -> tuple[str, ...]:
             parts.append(f"leave open {s.open}, {said(s.open_length)}")
         if s.pins:
             parts.append(f"{s.pins} pins")
-        lines.append("; ".join(parts) + ".")
-    lines.append(f"Basting in all {said(plan.length)}: {BY_HAND}.")
-    return (*lines, *plan.cautions)
+        steps.append("; ".join(parts) + ".")
+    after = (f"Basting in all {said(plan.length)}: {BY_HAND}.", *plan.cautions)
+    return PlanWords(tuple(cut), marked, tuple(traces), tuple(steps), after)
 
 
 def _traced(t: Trace) -> str:

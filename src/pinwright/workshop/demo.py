@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from rich.text import Text
 
 from pinwright.check.result import Check
 from pinwright.cutting.lay.solve import Progress
+from pinwright.cutting.sentences import capital
 from pinwright.errors import PinwrightError
 from pinwright.sheets.moved import Move, sentence
 from pinwright.web.checksheet import tally
@@ -119,8 +121,8 @@ def make(out: Path, say: Callable[[str], None] = lambda _: None) -> Written:
     write_atomically(out / "pieces.json", exported)
     index = out / "index.html"
     every = (*recut, *sheets, *laid, *drawn, *_told_of(hung))
-    papers = [(_paper_title(p), p.relative_to(out).as_posix()) for p in every]
-    papers += [("the pieces as JSON", "pieces.json"), ("the order", "order.toml")]
+    papers = [(paper_title(p), p.relative_to(out).as_posix()) for p in every]
+    papers += [("The pieces (JSON)", "pieces.json"), ("The order (TOML)", "order.toml")]
     write_atomically(index, page(job, papers, lays, figure, [h.looked for h in hangings]))
     done("export and page")
     return Written(
@@ -170,8 +172,26 @@ def _laying(cloth: str, p: Progress) -> str:
     return f"Laying {cloth}: {p.length:.0f} cm after {p.seconds:.0f} s ..."
 
 
-def _paper_title(path: Path) -> str:
-    return path.stem.replace("-", ", ") + f" ({path.suffix[1:].upper()})"
+_PAPER_TITLES = (
+    (r"sheets (.+) large", r"\1, pattern on large paper"),
+    (r"sheets (.+) a4", r"\1, pattern on A4"),
+    (r"recut (.+) recut a4", r"\1, recut on A4"),
+    (r"recut (.+) recut", r"\1, recut"),
+    (r"lays lay a4", "lays on A4"),
+    (r"lays lay (.+) 1to1", r"lay at full size: \1"),
+    (r"figure figure (front|back|left|right)", r"figure, \1"),
+    (r"drape drape sheet", "how it hangs, sheet"),
+    (r"drape (.+)", r"\1 on the figure"),
+    (r"\w+ (.+)", r"\1"),
+)
+"""What a file is called, by its folder and its name; the first that fits."""
+
+
+def paper_title(path: Path) -> str:
+    """What a file beside the page is called on it: "Trousers, recut on A4 (PDF)"."""
+    name = f"{path.parent.name} {path.stem.replace('-', ' ')}"
+    title = next(re.sub(p, t, name) for p, t in _PAPER_TITLES if re.fullmatch(p, name))
+    return f"{capital(title)} ({path.suffix[1:].upper()})"
 
 
 def told(written: Written) -> Group:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from pinwright.check.static_ease import garment_girths
+from pinwright.cutting.sentences import capital
 from pinwright.figure.ease import Ease, ease_warnings, eases
 from pinwright.figure.export import glb, obj
 from pinwright.figure.figure import Figure, Measured, figure_of
@@ -197,7 +198,7 @@ def figure_words(found: OrderFigure, unit: LengthUnit) -> list[str]:
     for garment, some in found.eases.items():
         lines += [f"{garment}: {w}" for w in ease_warnings(some, unit)]
     if found.opinions:
-        told = " ".join(o.removesuffix(" Tape it.") for o in found.opinions)
+        told = " ".join(capital(o.removesuffix(" Tape it.")) for o in found.opinions)
         lines.append(f"Second opinions on what was only estimated; tape these. {told}")
     return [*lines, CAUTION]
 
