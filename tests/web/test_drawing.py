@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from itertools import combinations
 
 import numpy as np
 import pytest
+import shapely
 from numpy.typing import NDArray
 from scipy.integrate import quad
 
 from pinwright.geometry.path import Path
 from pinwright.pattern.piece import Piece
 from pinwright.web.drawing import piece_group
+from pinwright.web.lettering import labels
 from pinwright.web.svg import Placing, number, path_data
 from pinwright.web.table import lay_out, views
 from tests.web.pages import demo_job
@@ -100,9 +103,32 @@ def test_every_piece_says_what_it_is_and_shows_grain_and_notches() -> None:
         assert "cut" in root.attrib["aria-label"] or "half" in root.attrib["aria-label"]
         kinds = [set(e.attrib.get("class", "").split()) for e in root.iter()]
         assert any("grain" in k for k in kinds)
-        assert any("label" in k for k in kinds)
         assert sum("dart" in k and "after" in k for k in kinds) == len(piece.darts)
         assert sum("line" in k and "after" in k for k in kinds) == len(piece.lines)
+
+
+def test_every_piece_has_its_name_and_none_lies_over_another_or_beyond_the_foot() -> None:
+    for g in demo_job().garments:
+        table = lay_out(views(g))
+        on = [(item.view, item.placing) for item in table.laid]
+        k = table.width / 1000.0
+        found = labels(on, k, table.height + 3.0)
+        boxes = []
+        for (view, _), text in zip(on, found, strict=True):
+            root = ET.fromstring(text)
+            x, y = (float(v) for v in re.findall(r"-?[\d.]+", root.attrib["transform"]))
+            title, count = root
+            assert view.title.startswith(str(title.text))
+            assert (count.text, root.attrib["data-side"]) == (view.count, view.side)
+            # a letter is about half as wide as it is high: 14 and 11.5 units
+            for words, size in (("".join(title.itertext()), 14.0), (str(count.text), 11.5)):
+                e = title if size == 14.0 else count
+                half = k * size * 0.47 * len(words) / 2.0
+                at = x + k * float(e.attrib.get("x", 0.0))
+                foot = y + k * float(e.attrib["y"])
+                boxes.append(shapely.box(at - half, foot - 0.7 * k * size, at + half, foot))
+        assert all(not a.intersects(b) for a, b in combinations(boxes, 2))
+        assert max(b.bounds[3] for b in boxes) < table.height + 3.0
 
 
 def test_a_moved_piece_shows_its_old_line_and_an_unmoved_one_does_not() -> None:

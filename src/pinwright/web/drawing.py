@@ -14,7 +14,6 @@ import numpy as np
 
 from pinwright.pattern.piece import Piece, dart_cap
 from pinwright.sheets.notches import NotchMark
-from pinwright.web.lettering import label, names
 from pinwright.web.svg import Placing, View, number, path_data, points_data
 
 NOTCH = 0.7
@@ -95,7 +94,7 @@ def notch_ticks(marks: Iterable[NotchMark], placing: Placing) -> str:
 
 
 def piece_group(view: View, placing: Placing) -> str:
-    """Everything drawn on one piece, as one SVG group."""
+    """Everything drawn on one piece but its label, as one SVG group."""
     p, was = view.piece, view.before
     changed = "changed" if was is not None else "unchanged"
     state = "moved by the fitting" if was is not None else "not moved by the fitting"
@@ -115,12 +114,11 @@ def piece_group(view: View, placing: Placing) -> str:
         f'<g class="now">{inner_lines(p, placing, "after")}{darts(p, placing, "after")}',
         f"{net(p, placing, 'after')}{notch_ticks(view.notches, placing)}</g>",
         grain(p, placing),
-        f'<g class="names">{names(p, placing)}</g>',
-        label(view, placing),
     ]
     return (
         f'<g class="piece {p.layer} {changed}" data-piece="{escape(p.name)}" '
-        f'data-side="{view.side}" role="img" aria-label="{escape(said)}">{"".join(parts)}</g>'
+        f'data-side="{view.side}" data-of="{escape(view.key)}" role="img" '
+        f'aria-label="{escape(said)}">{"".join(parts)}</g>'
     )
 
 

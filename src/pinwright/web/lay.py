@@ -6,12 +6,16 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from pinwright.cutting.lay.measure import Measured, measured
+from pinwright.cutting.lay.placing import Lay
+from pinwright.cutting.material import Material
 from pinwright.cutting.sentences import capital
 from pinwright.cutting.shrinking import on_table
 from pinwright.measures.amounts import area, at_least, needed, size
 from pinwright.measures.units import LengthUnit
+from pinwright.sheets.lay_picture import lay_parts
+from pinwright.sheets.lay_signs import Sizes
 from pinwright.sheets.lay_svg import lay_svg
-from pinwright.sheets.lay_words import LaidCloth, instructions
+from pinwright.sheets.lay_words import LaidCloth, cut_list, instructions
 from pinwright.sheets.svg import slug
 from pinwright.workshop.laying import ClothLay
 from pinwright.workshop.need import ClothNeed, words
@@ -33,6 +37,7 @@ def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -
     drawn = "".join(
         f'<div class="lay-scroll" tabindex="0" role="group" aria-label="{escape(_which(c, k))}, '
         f'drawn to scale">{lay_svg(lay, material, unit=unit, name=f"lay-{number}-{k}")}</div>'
+        f"{_pieces(lay, material, unit)}"
         for k, lay in enumerate(c.lays)
         if lay.placements
     )
@@ -44,8 +49,8 @@ def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -
         f"<div><dt>{k}</dt><dd>{escape(v)}</dd></div>"
         for k, v in _figures(c, measured(c.lays[0]), unit)
     )
-    mind = "".join(f"<li>{escape(x)}</li>" for x in minded)
-    said = "".join(f"<li>{escape(x)}</li>" for x in dict.fromkeys(told))
+    mind = "".join(f"<li>{escape(capital(x))}</li>" for x in minded)
+    said = "".join(f"<li>{escape(capital(x))}</li>" for x in dict.fromkeys(told))
     return (
         f'<article class="lay-cloth" aria-labelledby="{slug("lay", str(number), "title")}">'
         f'<h3 id="{slug("lay", str(number), "title")}">{title}</h3>'
@@ -53,6 +58,18 @@ def _cloth(number: int, c: ClothLay, need: ClothNeed | None, unit: LengthUnit) -
         f'<div class="lay-told"><div><h4>What it takes</h4><ul>{said}</ul></div>'
         f"<div><h4>At the table</h4><ul>{mind}</ul></div></div></article>"
     )
+
+
+def _pieces(lay: Lay, material: Material, unit: LengthUnit) -> str:
+    """The pieces by their numbers and how each lies: small ones have no room to say it inside."""
+    parts = lay_parts(lay, material, Sizes(1.0, 1.0, unit), signs=False)
+    lists = "".join(
+        f"<div><h4>{escape(head)}</h4><ul>"
+        + "".join(f"<li>{escape(' '.join(row.split()))}</li>" for row in rows)
+        + "</ul></div>"
+        for head, rows in cut_list(parts.pieces)
+    )
+    return f'<div class="lay-list">{lists}</div>'
 
 
 def _which(c: ClothLay, k: int) -> str:

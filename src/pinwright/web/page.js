@@ -33,6 +33,12 @@
     return e;
   };
 
+  const TAPE = 17; /* the tapes along the edges, px wide */
+  /* where else a name may stand, inside its piece or under it: parts of its width aside, and px lower */
+  const ASIDE = [[0, 14, -14, 28, -28].map(down => [0, down]), [0, 14, 28, 42].flatMap(down => [0, 0.3, -0.3, 0.6, -0.6].map(part => [part, down]))];
+  /* how far a pin may lean, rad, and how long it may be, px, in the order they are tried */
+  const LEANS = [26, 46].flatMap(long => [0, 0.5, -0.5, 1, -1, 1.6, -1.6, 2.3, -2.3, 3.1].map(turn => [turn, long]));
+
   class Stage {
     constructor(figure) {
       this.figure = figure;
@@ -73,9 +79,69 @@
       this.svg.classList.toggle("far", k > 0.26);
       this.svg.classList.toggle("farther", k > 0.4);
       this.figure.classList.toggle("near", v.w < this.full.w * 0.9);
-      if (cloth.classList.contains("names-on")) for (const n of this.named || (this.named = all("[data-room]", this.svg)))
-        n.classList.toggle("small", n.dataset.room / k < 6 * n.textContent.length + 6);
+      this.letter(k);
+      this.heads(this.seen(), TAPE);
       this.tapes();
+    }
+    /* Names of pieces and lines, none over another: a piece's moves aside or lower, and what then still
+       has no room waits until it is nearer, but on paper. */
+    letter(k, paper = []) {
+      const m = +getComputedStyle(this.svg).getPropertyValue("--m") || 1, taken = [...paper];
+      const far = this.svg.classList.contains("far"), farther = this.svg.classList.contains("farther");
+      const both = (a, b) => Math.max(0, Math.min(a[2], b[2]) - Math.max(a[0], b[0])) * Math.max(0, Math.min(a[3], b[3]) - Math.max(a[1], b[1]));
+      const free = b => taken.every(t => !both(b, t));
+      const long = t => (t.long && t.long[+farther]) || ((t.long = t.long || [])[+farther] = t.getComputedTextLength());
+      const at = e => (e.at || (e.at = e.getAttribute("transform").match(/-?[\d.]+/g).map(Number))).map(v => v / k);
+      const pieces = this.boxes || (this.boxes = all(".piece", this.svg).map(e => { const b = one(".cut", e).getBBox(); return [e.dataset.of, [b.x, b.y, b.x + b.width, b.y + b.height]]; }));
+      const labels = this.labels || (this.labels = all(".label", this.svg).sort((a, b) => a.classList.contains("under") - b.classList.contains("under")));
+      for (const label of labels) {
+        const [title, count] = all("text", label), under = label.classList.contains("under"), [x, y] = at(label);
+        if (getComputedStyle(label).display === "none") continue;
+        const wide = m * Math.max(long(title), far ? 0 : long(count)) + 4, first = under ? 14 : -2, last = under ? 27 : 13;
+        const others = pieces.filter(([of]) => of !== label.dataset.of).map(([, b]) => b.map(v => v / k));
+        const [, own] = pieces.find(([of]) => of === label.dataset.of);
+        let best = null;
+        for (const [part, down] of ASIDE[+under]) {
+          if (!under && (y + m * down < own[1] / k || y + m * down > own[3] / k)) continue;
+          const left = x + part * wide - wide / 2, box = [left, y + m * (first + down - 12), left + wide, y + m * ((far ? first : last) + down + 4)];
+          const cost = taken.reduce((s, t) => s + 20 * both(box, t), 0) + others.reduce((s, o) => s + both(box, o), 0) + 3 * (Math.abs(part * wide) + Math.abs(down));
+          if (!best || cost < best.cost) best = { cost, box, aside: part * wide / m, down };
+        }
+        label.classList.toggle("small", !paper.length && !free(best.box));
+        for (const [text, line] of [[title, first], [count, last]]) { text.setAttribute("x", best.aside); text.setAttribute("y", line + best.down); }
+        if (paper.length || free(best.box)) taken.push(best.box);
+      }
+      if (cloth.classList.contains("names-on")) for (const n of this.named || (this.named = all("[data-room]", this.svg))) {
+        const t = n.firstElementChild, wide = m * long(t), [x, y] = at(n);
+        const left = x + m * (+t.getAttribute("x") || 0) - (t.matches(".from") ? 0 : t.matches(".to") ? wide : wide / 2), base = y + m * (+t.getAttribute("y") || 0);
+        const box = [left - 2, base - 10 * m, left + wide + 2, base + 3 * m], room = n.dataset.room / k >= wide + 6 && free(box);
+        n.classList.toggle("small", !room);
+        if (room) taken.push(box);
+      }
+    }
+    /* The heads of pins, none over another or under the tapes at the edges: a pin leans until its head is clear. */
+    heads({ x, y, w, h, k }, edge) {
+      const m = +getComputedStyle(this.svg).getPropertyValue("--m") || 1, R = 11, taken = [];
+      for (const p of this.pins || (this.pins = all(".pin", this.svg).map(e => {
+        const circle = one("circle", e), way = Math.atan2(+circle.getAttribute("cy"), +circle.getAttribute("cx"));
+        return { e, circle, way, shaft: one(".shaft", e), text: one("text", e), tip: e.getAttribute("transform").match(/-?[\d.]+/g).map(Number) };
+      }))) {
+        if (getComputedStyle(p.e).display === "none") continue;
+        const tip = [(p.tip[0] - x) / k, (p.tip[1] - y) / k], size = [w / k, h / k];
+        const inside = tip.every((v, i) => v >= edge && v <= size[i]);
+        const head = ([turn, long]) => [0, 1].map(i => long * (i ? Math.sin : Math.cos)(p.way + turn));
+        const clear = c => {
+          const at = head(c).map((v, i) => tip[i] + m * v);
+          return taken.every(q => Math.hypot(q[0] - at[0], q[1] - at[1]) >= 2 * R * m) && (!inside || at.every((v, i) => v >= edge + R && v <= size[i] - R));
+        };
+        const lean = LEANS.find(clear) || LEANS[0], [hx, hy] = head(lean);
+        taken.push([tip[0] + m * hx, tip[1] + m * hy]);
+        const d = `M${(-9 * hx / lean[1]).toFixed(1)} ${(-9 * hy / lean[1]).toFixed(1)}L${hx.toFixed(1)} ${hy.toFixed(1)}`;
+        if (p.shaft.getAttribute("d") === d) continue;
+        p.shaft.setAttribute("d", d);
+        p.circle.setAttribute("cx", hx.toFixed(1)); p.circle.setAttribute("cy", hy.toFixed(1));
+        p.text.setAttribute("x", hx.toFixed(1)); p.text.setAttribute("y", (hy + 3.8).toFixed(1));
+      }
     }
     go(to, quick) {
       cancelAnimationFrame(this.frame);
@@ -159,10 +225,11 @@
     tapes(say) {
       if (!this.svg.getClientRects().length) return;
       const { w, h } = this.size(), s = this.seen(), o = this.over;
+      if (Math.min(w, h) <= TAPE) return;
       o.replaceChildren();
       o.setAttribute("viewBox", `0 0 ${w} ${h}`);
       o.style.height = h + "px";
-      const T = 17, px = 1 / s.k, every = [1, 2, 5, 10, 20, 50, 100].find(n => n * px > 34) || 100;
+      const T = TAPE, px = 1 / s.k, every = [1, 2, 5, 10, 20, 50, 100].find(n => n * px > 34) || 100;
       const fine = every === 1 ? (px > 60 ? 0.1 : 0.5) : every / (every === 2 || every === 20 ? 2 : 5);
       make("rect", { x: 0, y: 0, width: w, height: T }, o);
       make("rect", { x: 0, y: T, width: T, height: h - T }, o);
@@ -309,9 +376,40 @@
   one(".filter").addEventListener("submit", e => e.preventDefault());
   sift();
 
-  /* paper wants every garment whole */
-  addEventListener("beforeprint", () => stages.forEach(s => { s.kept = { ...s.view }; s.view = { ...s.full };
-    s.figure.classList.remove("measuring"); s.svg.setAttribute("viewBox", `${s.full.x} ${s.full.y} ${s.full.w} ${s.full.h}`);
-    s.svg.classList.remove("far", "farther"); s.svg.style.setProperty("--k", s.full.w / 1000); }));
-  addEventListener("afterprint", () => stages.forEach(s => { if (s.kept) s.view = s.kept; s.draw(); }));
+  /* where the pieces stand over the notes they come first for the Tab key too */
+  const narrow = matchMedia("screen and (max-width: 1000px)"), bench = one(".bench"), book = one(".notebook");
+  const order = () => {
+    const held = document.activeElement;
+    if ((book === bench.lastElementChild) === narrow.matches) return;
+    bench.insertBefore(book, narrow.matches ? null : bench.firstElementChild);
+    if (book.contains(held)) held.focus({ preventScroll: true });
+  };
+  narrow.addEventListener("change", order);
+  order();
+
+  /* paper wants every garment whole, and all that is folded away but checks that are good */
+  let shut = [];
+  addEventListener("beforeprint", () => {
+    bench.prepend(book);
+    shut = all("details:not([open])").filter(d => !d.closest(".checks") || one("tr[data-v]:not([data-v=good])", d));
+    shut.forEach(d => { d.open = true; });
+    stages.forEach(s => {
+      const f = s.full, k = f.w / 1000;
+      s.kept = { ...s.view }; s.view = { ...f };
+      s.figure.classList.remove("measuring"); s.svg.setAttribute("viewBox", `${f.x} ${f.y} ${f.w} ${f.h}`);
+      s.svg.classList.remove("far", "farther"); s.svg.style.setProperty("--k", k);
+      /* the words of those that are not open can be measured only once they are shown */
+      const off = s.figure.hasAttribute("data-off");
+      s.figure.removeAttribute("data-off");
+      const foot = (+s.svg.dataset.h - 1.2) / k;
+      s.letter(k, [[5 / k, foot - 14, 16 / k + 40, foot + 4]]);
+      s.heads({ ...f, k }, 0);
+      s.figure.toggleAttribute("data-off", off);
+    });
+  });
+  addEventListener("afterprint", () => {
+    shut.forEach(d => { d.open = false; });
+    order();
+    stages.forEach(s => { if (s.kept) s.view = s.kept; s.draw(); });
+  });
 })();

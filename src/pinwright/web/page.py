@@ -17,12 +17,13 @@ from pinwright.web.client import choices_section, measures_section
 from pinwright.web.drawing import piece_group
 from pinwright.web.figure import figure_section
 from pinwright.web.lay import lays_section
+from pinwright.web.lettering import labels, names
 from pinwright.web.notebook import STATUS, WAITING, note_card
 from pinwright.web.pins import pin_mark, pins
 from pinwright.web.svg import number
 from pinwright.web.table import Table, lay_out, views
 from pinwright.web.wanted import wanted_marks
-from pinwright.workshop.basting_words import plan_of, words
+from pinwright.workshop.basting_words import ORDERED, plan_of, plan_words
 from pinwright.workshop.figure import OrderFigure
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.laying import ClothLay
@@ -31,6 +32,12 @@ from pinwright.workshop.told import moves, states
 
 if TYPE_CHECKING:
     from pinwright.drape.pictures.picture import LookedAt
+
+FOOT = 3.0
+"""Under the pieces, for the scale bar, cm."""
+
+AROUND = 0.05
+"""Room to the left and over the pieces for the heads of pins, as a part of the drawing."""
 
 SCREEN = 1000.0
 """Width in screen units that lettering is sized for where there is no JavaScript."""
@@ -100,11 +107,18 @@ def _lays(job: Job, lays: Sequence[ClothLay]) -> str:
 def _basting(job: Job) -> str:
     out = []
     for g in job.garments:
-        plan = plan_of(g)
-        said = "".join(f"<li>{escape(x)}</li>" for x in words(plan, job.order.client.units))
+        p = plan_words(plan_of(g), job.order.client.units)
+        cut, traces, steps, after = (
+            "".join(f"<{tag}>{escape(x)}</{tag}>" for x in some)
+            for tag, some in (("p", p.cut), ("li", p.traces), ("li", p.steps), ("p", p.after))
+        )
+        said = (
+            f"{cut}<p>{escape(p.marked)}</p><ul>{traces}</ul>"
+            f"<p>{escape(ORDERED)}</p><ol>{steps}</ol>{after}"
+        )
         out.append(
             f'<details class="group"><summary><span class="title">Basting the '
-            f'{escape(g.style.name)}</span></summary><ul class="plan">{said}</ul></details>'
+            f'{escape(g.style.name)}</span></summary><div class="plan">{said}</div></details>'
         )
     return "".join(out)
 
@@ -178,21 +192,33 @@ def _stage(
     pinned = "".join(
         pin_mark(p, "short" if p.note in short else "") for p in pins(mine, g.draft, table.laid)
     )
-    drawn = "".join(piece_group(item.view, item.placing) for item in table.laid)
+    laid = [(item.view, item.placing) for item in table.laid]
+    high = table.height + FOOT
+    named = labels(laid, table.width / SCREEN, high)
+    along = "".join(
+        f'<g class="names" data-side="{v.side}">{names(v.piece, placing)}</g>'
+        for v, placing in laid
+    )
+    # names stand over all pieces, for one may be wider than its own
+    drawn = "".join(piece_group(*on) for on in laid)
+    drawn += f'<g class="labels" aria-hidden="true">{along}{"".join(named)}</g>'
     name = escape(g.style.name)
     changed = sum(1 for item in table.laid if item.view.before is not None)
     said = (
         f"The {name}: {len(table.laid)} pieces, {changed} of them moved by the fitting. "
-        "Thin dashed lines: before the fitting. Bold lines: after."
+        "Thin dashed lines: before the fitting. Bold lines: after. The line round each piece: edge "
+        "of the cloth, dotted where it is still to be cut. Pieces lie right side up."
     )
     return (
         f'<figure class="stage" data-garment="{name}"{"" if first else " data-second"}>'
-        f'<svg class="table" viewBox="0 0 {number(table.width, 1)} {number(table.height, 1)}" '
+        f'<svg class="table" viewBox="{number(-AROUND * table.width, 1)} '
+        f"{number(-AROUND * high, 1)} {number((1 + AROUND) * table.width, 1)} "
+        f'{number((1 + AROUND) * high, 1)}" '
         f'style="--k:{number(table.width / SCREEN, 3)};'
-        f'--shape:{number(table.width / table.height, 3)}" '
-        f'data-w="{number(table.width, 1)}" data-h="{number(table.height, 1)}" '
+        f'--shape:{number(table.width / high, 3)}" '
+        f'data-w="{number(table.width, 1)}" data-h="{number(high, 1)}" '
         f'role="group" aria-label="{escape(said)}">'
-        f"{_ground(table)}{drawn}{_bar(table)}"
+        f"{_ground(table)}{drawn}{_bar(high)}"
         f'{wanted_marks(g, job, table.laid)}<g class="pins" aria-hidden="true">{pinned}</g></svg>'
         f"<figcaption>{escape(said)}</figcaption></figure>"
     )
@@ -209,9 +235,9 @@ def _ground(table: Table) -> str:
     )
 
 
-def _bar(table: Table) -> str:
-    """A 10 cm bar, for paper and for pages without the tape."""
-    x, y = 5.0, table.height - 1.2
+def _bar(high: float) -> str:
+    """A 10 cm bar at the foot of the drawing, for paper and for pages without the tape."""
+    x, y = 5.0, high - 1.2
     return (
         f'<g class="bar"><path d="M{x} {number(y - 0.8, 2)}V{number(y, 2)}H{x + 10}'
         f'V{number(y - 0.8, 2)}M{x + 5} {number(y, 2)}v-.5"/>'

@@ -19,17 +19,21 @@ from pinwright.workshop.job import GarmentJob
 GAP = 5.0
 """Between pieces, cm."""
 
-UNDER = 8.0
+UNDER = 10.0
 """Room kept under a piece for its name, cm."""
 
-LETTER = 1.5
-"""Room kept for each letter of a piece's name, cm, so that names do not run into each other."""
+LETTER = 2.0
+"""Room kept for each letter of a piece's name and of how it is cut, cm, so that they do not run
+into those of its neighbour."""
 
 ASPECT = 1.45
 """Width to height the table is laid out for."""
 
-SEEN = 0.005
-"""Pieces that differ by less than this, cm, are shown as unchanged."""
+SEEN = 0.05
+"""Pieces that moved by less than this, cm, are shown as unchanged: half of what a tape shows."""
+
+ALIKE = 0.005
+"""Right and left whose notches differ by less than this, cm, are shown as one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,7 +101,7 @@ def views(job: GarmentJob) -> tuple[View, ...]:
 
 def _same_marks(a: tuple[NotchMark, ...], b: tuple[NotchMark, ...]) -> bool:
     return len(a) == len(b) and all(
-        float(np.abs(x.at - y.at).max()) < SEEN for x, y in zip(a, b, strict=True)
+        float(np.abs(x.at - y.at).max()) < ALIKE for x, y in zip(a, b, strict=True)
     )
 
 
@@ -116,9 +120,12 @@ def _ring(cloth: shapely.Polygon) -> Array:
 
 
 def moved(was: Piece, now: Piece) -> bool:
-    """Whether anything drawn on a piece moved."""
+    """Whether anything drawn on a piece moved against the rest of it by what a person would see.
+
+    A piece that follows another may lie elsewhere in its coordinates and be the same piece.
+    """
     a, b = _points(was), _points(now)
-    return a.shape != b.shape or bool(np.abs(a - b).max() > SEEN)
+    return a.shape != b.shape or bool(np.ptp(b - a, axis=0).max() >= SEEN)
 
 
 def _points(p: Piece) -> Array:
@@ -187,7 +194,7 @@ def _blocks(shown: tuple[View, ...]) -> list[_Block]:
         x, places, height = 0.0, [], 0.0
         for v in pair:
             w, h = _size(v)
-            wide = max(w, LETTER * len(v.title.partition(", ")[0]) + 2 * LETTER)
+            wide = max(w, LETTER * max(len(v.title.partition(", ")[0]) + 2, len(v.count)))
             places.append((v, x + (wide - w) / 2, 0.0))
             x += wide + GAP
             height = max(height, h + UNDER)
