@@ -71,7 +71,7 @@
       return { x: s.x + (e.clientX - r.left) * s.k, y: s.y + (e.clientY - r.top) * s.k };
     }
     draw() {
-      if (!this.svg.getClientRects().length) return;
+      if (this.paper || !this.svg.getClientRects().length) return;
       const v = this.view;
       this.svg.setAttribute("viewBox", `${v.x} ${v.y} ${v.w} ${v.h}`);
       const k = this.k();
@@ -107,9 +107,11 @@
           const cost = taken.reduce((s, t) => s + 20 * both(box, t), 0) + others.reduce((s, o) => s + both(box, o), 0) + 3 * (Math.abs(part * wide) + Math.abs(down));
           if (!best || cost < best.cost) best = { cost, box, aside: part * wide / m, down };
         }
-        label.classList.toggle("small", !paper.length && !free(best.box));
+        /* a name much wider than its piece would seem to be its neighbour's */
+        const room = paper.length || free(best.box) && (under || wide <= 1.4 * (own[2] - own[0]) / k);
+        label.classList.toggle("small", !room);
         for (const [text, line] of [[title, first], [count, last]]) { text.setAttribute("x", best.aside); text.setAttribute("y", line + best.down); }
-        if (paper.length || free(best.box)) taken.push(best.box);
+        if (room) taken.push(best.box);
       }
       if (cloth.classList.contains("names-on")) for (const n of this.named || (this.named = all("[data-room]", this.svg))) {
         const t = n.firstElementChild, wide = m * long(t), [x, y] = at(n);
@@ -395,7 +397,7 @@
     shut.forEach(d => { d.open = true; });
     stages.forEach(s => {
       const f = s.full, k = f.w / 1000;
-      s.kept = { ...s.view }; s.view = { ...f };
+      s.paper = true; s.kept = { ...s.view }; s.view = { ...f };
       s.figure.classList.remove("measuring"); s.svg.setAttribute("viewBox", `${f.x} ${f.y} ${f.w} ${f.h}`);
       s.svg.classList.remove("far", "farther"); s.svg.style.setProperty("--k", k);
       /* the words of those that are not open can be measured only once they are shown */
@@ -410,6 +412,6 @@
   addEventListener("afterprint", () => {
     shut.forEach(d => { d.open = false; });
     order();
-    stages.forEach(s => { if (s.kept) s.view = s.kept; s.draw(); });
+    stages.forEach(s => { s.paper = false; if (s.kept) s.view = s.kept; s.draw(); });
   });
 })();
