@@ -124,7 +124,7 @@ def ease(garment: str, some: Sequence[Ease], unit: LengthUnit, width: float) -> 
         name = level.replace("_", " ") + ("" if side == "both" else f", {side}")
         whole = parts.get("whole")
         sizes = (whole.garment, whole.body) if whole else (None, None)
-        more = [parts[p].ease if p in parts else None for p in PARTS]
+        more = [parts[p].told(unit) if p in parts else None for p in PARTS]
         cells = _ease_cells(name, *(_length(v, unit) for v in (*sizes, *more)))
         # by the body's own number, or by the part of it that was shared out
         guessed = [x for p, x in zip(PARTS, (AT[1], AT[3], AT[4]), strict=True)
