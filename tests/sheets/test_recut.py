@@ -12,15 +12,34 @@ from pypdf import PdfReader
 
 from pinwright.cutting.cloth import cloth_as_cut, trim
 from pinwright.cutting.cutline import cut_line
+from pinwright.draft import style
+from pinwright.fitting.ledger import fit
 from pinwright.geometry import path as paths
 from pinwright.pattern.piece import Piece, edge
-from pinwright.sheets.changes import Shift, changed, marked, regions, shifts
-from pinwright.sheets.drawn import Drawn
-from pinwright.sheets.ink import Words, hatched
-from pinwright.sheets.recut import recut_drawing, recut_pieces, recut_sheet, recut_tiles
+from pinwright.sheets.callouts import callouts, set_out
+from pinwright.sheets.changes import (
+    Shift,
+    changed,
+    marked,
+    notch_moves,
+    only_moved,
+    regions,
+    shifts,
+)
+from pinwright.sheets.drawn import Drawn, drawn
+from pinwright.sheets.ink import HAIR, Drawing, Stroke, Words, hatched
+from pinwright.sheets.picture import OPENING_DASH, picture
+from pinwright.sheets.recut import (
+    cut_anew,
+    recut_drawing,
+    recut_pieces,
+    recut_sheet,
+    recut_tiles,
+)
+from pinwright.sheets.recut_key import letter
 from pinwright.sheets.words import FittingWords, Undone
 from tests.cutting.test_reserve import block
-from tests.sheets.orders import HEADING, pieces
+from tests.sheets.orders import HEADING, correction, garment, pieces
 from tests.sheets.page_points import read
 
 WORDS = FittingWords(
@@ -73,16 +92,16 @@ def test_a_notch_that_slid_is_still_measured_at_its_old_place() -> None:
     hip = next(s for s in moves if s.name == "hip")
     assert hip.out == pytest.approx(1.0)
     assert hip.along == pytest.approx(5.0)
-    assert hip.text() == "+1.0 out, notch 5.0 along"
+    assert hip.text() == "1.0 outwards, notch 5.0 along"
 
 
 def test_distances_in_words() -> None:
     at = np.zeros(2)
-    assert Shift("side", "hip", at, at, 1.2).text() == "+1.2 out"
-    assert Shift("side", "hip", at, at, -0.52).text() == "-0.5 in"
+    assert Shift("side", "hip", at, at, 1.2).text() == "1.2 outwards"
+    assert Shift("side", "hip", at, at, -0.52).text() == "0.5 inwards"
     assert Shift("side", "hip", at, at, 0.01).text() == ""
     assert Shift("side", "hip", at, at, 0.0, 0.4).text() == "notch 0.4 along"
-    assert Shift("side", "hip", at, at, 1.27).text("in") == '+1/2" out'
+    assert Shift("side", "hip", at, at, 1.27).text("in") == '1/2" outwards'
     assert marked(2.54 * 1.25, "in") == '1 1/4"'
 
 
@@ -158,16 +177,16 @@ def test_hatches_are_told_apart_without_colour() -> None:
     assert hatched(shapely.Polygon(), 45.0, 0.5) is None
 
 
-def test_the_drawing_tells_every_distance_and_number() -> None:
+def test_the_drawing_tells_every_distance_and_letter() -> None:
     now, before = block(right=21.2, bottom=-2.0), block()
     drawing, following = recut_drawing(put(now, before), HEADING, 5)
     texts = [m.text for m in drawing if isinstance(m, Words)]
-    assert texts.count("+1.2 out") == 2
-    assert texts.count("+2.0 out") == 2
+    assert texts.count("1.2 outwards") == 2
+    assert texts.count("2.0 outwards") == 2
     assert following == 7
-    # each number stands on the piece and in the key
-    assert texts.count("5") == 2
-    assert texts.count("6") == 2
+    # each letter stands on the piece and in the key
+    assert texts.count("e") == 2
+    assert texts.count("f") == 2
     roles = {m.role for m in drawing}
     assert {"cloth", "net line", "use"} <= roles
 
@@ -189,7 +208,7 @@ def test_distances_stand_clear_of_the_cloth() -> None:
     cloth = cloth_as_cut(block())
     drawing, _ = recut_drawing(put(block(right=21.2, bottom=-2.0), block()), HEADING)
     for m in drawing:
-        if isinstance(m, Words) and m.text.endswith(" out"):
+        if isinstance(m, Words) and m.text.endswith(" outwards"):
             assert not shapely.Polygon(m.corners).intersects(cloth)
 
 
@@ -246,8 +265,6 @@ def test_changed_pieces_on_joined_pages(tmp_path: Path) -> None:
 
 def test_what_follows_by_rule_is_cut_anew_and_never_missing() -> None:
     """A bag that grew by 2 all round lies on no cut cloth: it is cut anew, not hatched."""
-    from pinwright.sheets.recut import cut_anew
-
     bag = replace(block(right=22.0, bottom=-2.0), follows="front")
     d = put(bag, replace(block(), follows="front"))
     assert recut_pieces([d]) == ()
@@ -256,3 +273,102 @@ def test_what_follows_by_rule_is_cut_anew_and_never_missing() -> None:
     assert cut_anew([same]) == ()
     changed_titles = {x.title for x in cut_anew(pieces("trousers"))}
     assert "Waistband" in changed_titles or "Pocket bag, right" in changed_titles
+
+
+def texts(drawing: Drawing) -> list[str]:
+    return [m.text for m in drawing if isinstance(m, Words)]
+
+
+def test_the_cover_of_joined_pages_says_what_the_recut_lines_mean(tmp_path: Path) -> None:
+    path = recut_tiles(tmp_path / "t.pdf", pieces("trousers"), HEADING)
+    assert path is not None
+    pages = [p.extract_text() for p in PdfReader(path).pages]
+    for text in ("new net line", "old net line, as drafted", "cloth as it was cut", "trim away"):
+        assert text in pages[0]
+        # it stands there once, and on none of the pages that are joined
+        assert sum(text in p for p in pages) == 1
+    assert "cut line: cut here" not in pages[0]
+    assert "What the letters on the pieces mean" in pages[1]
+    assert "Trouser front, right" in pages[1]
+
+
+def turned_sleeve() -> tuple[Drawn, ...]:
+    kept = fit(garment("jacket"), (correction("sleeve_pitch", "sleeve", 0.5, "right"),))
+    return drawn(kept, HEADING, style("jacket").derive)
+
+
+def test_the_marks_of_a_turned_sleeve_are_drawn_and_told() -> None:
+    """Each mark of the right cap slides by 0.5, as the correction says, and no line moves."""
+    found = {d.title: d for d in turned_sleeve()}
+    right = found["Sleeve, right"]
+    assert not changed(found["Sleeve, left"])
+    assert right in recut_pieces(tuple(found.values()))
+    slid = notch_moves(right)
+    assert len(slid) == 3
+    assert all(abs(along) == pytest.approx(0.5, abs=0.01) for _, _, along in slid)
+    drawing, _ = recut_drawing(right, HEADING)
+    said = texts(drawing)
+    assert said.count("notch 0.5 along") == 3
+    assert "new notch: side seam" in said
+    assert "Notches at the cap: slid along it, 0.5 at most" in said
+    broken = [m for m in drawing if isinstance(m, Stroke) and m.role == "notch" and m.dash]
+    for old, _, _ in slid:
+        assert any(np.hypot(*(m.chains[0].mean(axis=0) - old.at)) < 0.3 for m in broken)
+
+
+def lowered_pocket() -> Drawn:
+    kept = fit(garment("trousers"), (correction("pocket_opening", "side_pocket", 1.0),))
+    return next(d for d in drawn(kept, HEADING) if d.piece.name == "front")
+
+
+def test_a_pocket_opening_has_its_ends_its_name_and_its_old_place() -> None:
+    d = lowered_pocket()
+    assert d.before is not None
+    drawing, _ = recut_drawing(d, HEADING)
+    strokes = [m for m in drawing if isinstance(m, Stroke) and m.role == "opening"]
+    for piece, old in ((d.piece, False), (d.before, True)):
+        item = next(x for x in piece.lines if x.kind == "opening")
+        mine = [m for m in strokes if (m.weight == HAIR) == old]
+        assert len(mine) == 3, "a line and a bar at each end"
+        flip = np.array([-1.0 if d.mirror else 1.0, 1.0])
+        for at in (item.path.start * flip, item.path.end * flip):
+            bars = [m for m in mine if shapely.LineString(m.chains[0]).distance(
+                shapely.Point(at)) < 1e-6]  # fmt: skip
+            assert len(bars) == 1
+    said = texts(drawing)
+    assert "pocket opening" in said
+    assert "pocket opening: 1.0 lower" in said
+    assert "Pocket opening: 0.5 lower, 1.0 longer" in said
+    lines = {m.dash for m in picture(d) if isinstance(m, Stroke) and m.role == "cut line"}
+    assert OPENING_DASH not in lines
+    assert any(m.dash == OPENING_DASH for m in picture(d) if isinstance(m, Stroke))
+
+
+def test_areas_have_letters_and_none_that_is_a_side_or_a_figure() -> None:
+    assert [letter(k) for k in (1, 2, 8, 9, 12, 13)] == ["a", "b", "h", "j", "n", "p"]
+    assert letter(23) == "z"
+    assert letter(24) == "aa"
+    assert letter(23 + 23 * 23 + 1) == "aaa"
+
+
+def test_a_pocket_that_only_lies_lower_is_not_cut_anew() -> None:
+    """The patch pocket follows its lines on the front: set 1.5 lower it is the same piece."""
+    kept = fit(garment("jacket"), (correction("pocket_move", "patch_pocket", 1.5),))
+    found = drawn(kept, HEADING, style("jacket").derive)
+    pocket = next(d for d in found if d.piece.name == "patch_pocket")
+    assert pocket.before is not None
+    assert pocket.piece.edges[0].first[1] == pytest.approx(pocket.before.edges[0].first[1] - 1.5)
+    assert pocket not in cut_anew(found)
+    assert only_moved(pocket.before, pocket.piece)
+    assert not only_moved(block(), block(right=21.0))
+
+
+def test_no_leader_runs_through_words() -> None:
+    for name in ("trousers", "jacket"):
+        for d in recut_pieces(pieces(name)):
+            marks, boxes = set_out(callouts(d, "cm"), d.cloth or cloth_as_cut(d.before or d.piece))
+            leaders = [shapely.LineString(m.chains[0]) for m in marks
+                       if isinstance(m, Stroke) and m.weight == HAIR]  # fmt: skip
+            words = [shapely.Polygon(m.corners) for m in marks if isinstance(m, Words)]
+            assert len(words) == len(boxes)
+            assert not any(leader.intersects(w) for leader in leaders for w in words), d.title

@@ -24,8 +24,9 @@ from pinwright.cutting.reserve import shortfalls
 from pinwright.measures.amounts import amount, said
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Edge, Piece
-from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.drawn import Drawn, numbers
 from pinwright.sheets.moved import edge_words, station_words
+from pinwright.sheets.notches import NotchMark
 
 Array = NDArray[np.float64]
 Kind = Literal["trim", "use", "lack"]
@@ -52,11 +53,11 @@ class Shift:
     along: float = 0.0
 
     def text(self, unit: LengthUnit = "cm") -> str:
-        """As written on the sheet: "+1.2 out", "-0.5 in", '+1/2" out'."""
+        """As written on the sheet: "1.2 outwards", "0.5 inwards", '1/2" outwards'."""
         parts = []
         if abs(self.out) >= SLIGHT:
-            sign, way = ("+", "out") if self.out > 0 else ("-", "in")
-            parts.append(f"{sign}{marked(self.out, unit)} {way}")
+            # never "in": beside a number that is an inch
+            parts.append(f"{marked(self.out, unit)} {'outwards' if self.out > 0 else 'inwards'}")
         if abs(self.along) >= SLIGHT:
             parts.append(f"notch {marked(self.along, unit)} along")
         return ", ".join(parts)
@@ -90,7 +91,7 @@ class Region:
 
 
 def marked(cm: float, unit: LengthUnit) -> str:
-    """A movement as it stands by its line: "1.2", or with the inch mark, for "in" means inwards."""
+    """A movement as it stands by its line: "1.2", or with the inch mark."""
     told = amount(cm, unit)
     return f'{told.removesuffix(" in")}"' if unit == "in" else told
 
@@ -103,7 +104,53 @@ def changed(d: Drawn) -> bool:
         return True
     if d.before is not None and _moved_inside(d.before, d.piece):
         return True
+    if new_marks(d) or notch_moves(d):
+        return True
     return any(r.kind != "use" for r in regions(d))
+
+
+def only_moved(before: Piece, after: Piece) -> bool:
+    """Whether a piece is the same as it was and only lies elsewhere on what it follows."""
+    (net, inside, margins), (net_now, inside_now, margins_now) = numbers(before), numbers(after)
+    if (net.shape, inside.shape) != (net_now.shape, inside_now.shape):
+        return False
+    step = (net_now - net).mean(axis=0)
+    return (
+        float(np.abs(net_now - net - step).max()) < SLIGHT
+        and float(np.abs(inside_now - inside - step).max(initial=0.0)) < SLIGHT
+        and bool(np.array_equal(margins, margins_now))
+    )
+
+
+def notch_moves(d: Drawn) -> tuple[tuple[NotchMark, NotchMark, float], ...]:
+    """The notches that slid: as it was, as it is, and how far along the edge, cm."""
+    found = []
+    for old, new in _pairs(d):
+        if old is None or new is None or not old.count:
+            continue
+        along = float((new.at - old.at) @ np.array([-old.out[1], old.out[0]]))
+        if abs(along) >= SLIGHT:
+            found.append((old, new, along))
+    return tuple(found)
+
+
+def new_marks(d: Drawn) -> tuple[NotchMark, ...]:
+    """The notches that were not there before, as where a turned sleeve meets the side seam."""
+    return tuple(n for o, n in _pairs(d) if o is None and n is not None and n.count)
+
+
+def _pairs(d: Drawn) -> list[tuple[NotchMark | None, NotchMark | None]]:
+    """Each notch as it was and as it is, by edge and name, in the order of the piece."""
+    if d.before is None:
+        return []
+    left = list(d.old_notches)
+    found: list[tuple[NotchMark | None, NotchMark | None]] = []
+    for n in d.notches:
+        old = next((o for o in left if (o.edge, o.name) == (n.edge, n.name)), None)
+        if old is not None:
+            left.remove(old)
+        found.append((old, n))
+    return found + [(o, None) for o in left]
 
 
 def _moved_inside(before: Piece, after: Piece) -> bool:

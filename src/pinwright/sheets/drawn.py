@@ -55,7 +55,8 @@ class Drawn:
     ``cut_line`` closed (m, 2) cm, ``labels`` what it says, title first, ``before`` the piece as
     drafted, ``cloth`` the cloth as cut (None while it is not cut). ``mirror`` draws it in the
     mirror: the data of a pair serve both sides, and this side is the other hand. ``marking`` is
-    how the workshop marks this cloth.
+    how the workshop marks this cloth,
+    ``old_notches`` the notches as they were on ``before``.
     """
 
     piece: Piece
@@ -69,6 +70,7 @@ class Drawn:
     mirror: bool = False
     unit: LengthUnit = "cm"
     marking: MarkingHabit = THREADED
+    old_notches: tuple[NotchMark, ...] = ()
 
     @property
     def title(self) -> str:
@@ -82,7 +84,7 @@ def alike(a: Piece, b: Piece) -> bool:
         return True
     return all(
         len(x) == len(y) and bool(np.abs(x - y).max() <= 1e-9) if len(x) else len(x) == len(y)
-        for x, y in zip(_numbers(a), _numbers(b), strict=True)
+        for x, y in zip(numbers(a), numbers(b), strict=True)
     )
 
 
@@ -97,7 +99,8 @@ def _marked_alike(
     )
 
 
-def _numbers(p: Piece) -> tuple[Array, ...]:
+def numbers(p: Piece) -> tuple[Array, ...]:
+    """What is drawn of a piece: points of its net line and inside it (n, 2), margins by edge."""
     net = np.concatenate([run.ctrl for e in p.edges for run in e.runs]).reshape(-1, 2)
     inner = [line.path.ctrl.reshape(-1, 2) for line in p.lines]
     points = [*(d.apex[None] for d in p.darts), *(m.at[None] for m in p.marks)]
@@ -128,6 +131,8 @@ def drawn(
     left = right if fitted.left is fitted.right else _all(fitted.left, derive)
     marks_r = notches(fitted.right)
     marks_l = marks_r if left is right else notches(fitted.left)
+    was_r = notches(was)
+    was_l = was_r if was_left is was else notches(was_left)
     found: list[Drawn] = []
     for name, piece in right.items():
         other = left[name]
@@ -137,14 +142,14 @@ def drawn(
         )
         if alike(piece, other) and same_cloth and _marked_alike(marks_r, marks_l, name):
             cloth = cut[0] or cloths.get((name, "both"))
-            found.append(_one(piece, "both", marks_r, heading, old.get(name), cloth))
+            found.append(_one(piece, "both", marks_r, heading, old.get(name), cloth, was_r))
         else:
-            for side, p, marks, c, o in (
-                ("right", piece, marks_r, cut[0], old),
-                ("left", other, marks_l, cut[1], old_left),
+            for side, p, marks, c, o, w in (
+                ("right", piece, marks_r, cut[0], old, was_r),
+                ("left", other, marks_l, cut[1], old_left, was_l),
             ):
                 c = c or cloths.get((name, "both"))
-                found.append(_one(p, side, marks, heading, o.get(name), c))  # type: ignore[arg-type]
+                found.append(_one(p, side, marks, heading, o.get(name), c, w))  # type: ignore[arg-type]
     return tuple(sorted(found, key=lambda d: _LAYERS.index(d.piece.layer)))
 
 
@@ -162,6 +167,7 @@ def _one(
     heading: Heading,
     before: Piece | None,
     cloth: shapely.Polygon | None,
+    was: Mapping[str, tuple[NotchMark, ...]],
 ) -> Drawn:
     count = cut_count(piece, side)
     name, _, note = piece.title.partition(" (")
@@ -183,6 +189,7 @@ def _one(
         cloth,
         side != "both" and side != as_drawn(piece),
         heading.unit,
+        old_notches=was.get(piece.name, ()),
     )
 
 

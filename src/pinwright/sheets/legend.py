@@ -22,8 +22,8 @@ from pinwright.sheets.ink import (
     line,
     moved,
 )
-from pinwright.sheets.lettering import wrapped
-from pinwright.sheets.picture import arrow
+from pinwright.sheets.lettering import width_of, wrapped
+from pinwright.sheets.picture import arrow, opening_sample
 
 SQUARE = 10.0
 """Side of the test square, cm."""
@@ -79,29 +79,50 @@ def inch_line(x: float, y: float) -> Drawing:
 NOTCH_DEEP: dict[LengthUnit, str] = {"cm": "0.5 cm", "in": "1/8 in"}
 """How deep a notch is cut at most: less than the least allowance, 0.6 cm."""
 
-KEY_HIGH = 6.2
+KeyRow = tuple[Drawing, str]
+"""A sample drawn along the first 3 cm from (0, 0), and what it means."""
+
+ROW = 0.85
+"""Height of a row of the key, cm."""
+
+KEY_HIGH = 8 * ROW + 0.25
 """Height of the key of lines, cm."""
 
 
-def line_key(x: float, y: float, unit: LengthUnit = "cm") -> Drawing:
-    """What each kind of line means, downwards from (x, y), 9.6 cm wide and 6.2 cm high."""
-    rows: tuple[tuple[Sequence[Mark], str], ...] = (
-        ([line((x, y), (x + 3, y), weight=BOLD)], "cut line: cut here"),
-        ([line((x, y), (x + 3, y), weight=FINE, dash=DASHED)], "net line: sew here"),
-        ([line((x, y), (x + 3, y), weight=THIN, dash=DASH_DOT)], "balance line"),
-        ([line((x, y), (x + 3, y), weight=BOLD, dash=DASH_DOT)], "fold: do not cut"),
+def line_rows(unit: LengthUnit = "cm") -> tuple[KeyRow, ...]:
+    """What each kind of line means on a sheet of pieces."""
+    along = ((0.0, 0.0), (3.0, 0.0))
+    return (
+        ((line(*along, weight=BOLD),), "cut line: cut here"),
+        ((line(*along, weight=FINE, dash=DASHED),), "net line: sew here"),
+        ((line(*along, weight=THIN, dash=DASH_DOT),), "balance line"),
+        ((line(*along, weight=BOLD, dash=DASH_DOT),), "fold: do not cut"),
         (
-            [line((x + 1.5, y - 0.1), (x + 1.5, y + 0.4), weight=BOLD)],
-            f"notch, cut {NOTCH_DEEP[unit]} in at most",
+            (line((1.5, -0.1), (1.5, 0.4), weight=BOLD),),
+            f"notch, cut {NOTCH_DEEP[unit]} deep at most",
         ),
-        ([circle(np.array([x + 1.5, y + 0.1]), 0.18, THIN)], "ring: reserve, do not cut"),
-        (arrow(np.array([[x, y], [x + 3, y]])), "grain"),
+        ((circle(np.array([1.5, 0.1]), 0.18, THIN),), "ring: reserve, do not cut"),
+        (opening_sample(), "pocket opening, end to end"),
+        (tuple(arrow(np.array(along))), "grain"),
     )
+
+
+def keyed(rows: Sequence[KeyRow], x: float, y: float, width: float = 9.6) -> Drawing:
+    """Samples with their meaning beside them, ``ROW`` cm each, downwards from (x, y).
+
+    A meaning too long for ``width`` cm is set smaller.
+    """
     marks: list[Mark] = []
     for k, (sample, text) in enumerate(rows):
-        marks += moved(tuple(sample), 0.0, -0.85 * k)
-        marks.append(Words(np.array([x + 3.5, y - 0.13 - 0.85 * k]), text, 0.42))
+        size = min(0.42, 0.42 * (width - 3.5) / width_of(text, 0.42))
+        marks += moved(sample, x, y - ROW * k)
+        marks.append(Words(np.array([x + 3.5, y - 0.13 - ROW * k]), text, size))
     return tuple(marks)
+
+
+def line_key(x: float, y: float, unit: LengthUnit = "cm") -> Drawing:
+    """The key of a sheet of pieces, downwards from (x, y), 9.6 cm wide, ``KEY_HIGH`` high."""
+    return keyed(line_rows(unit), x, y)
 
 
 def written(

@@ -106,7 +106,7 @@ def edge_words(name: str) -> str:
 
 def _edge(side: str, m: Moved, unit: LengthUnit) -> Move:
     at = station_words(m.edge, m.at)
-    out, into = WAYS.get(m.edge, ("out", "in"))
+    out, into = WAYS.get(m.edge, ("outwards", "inwards"))
     parts = []
     if abs(m.out) >= WORTH:
         parts.append(f"{amount(m.out, unit)} {out if m.out > 0 else into} at the {at}")
@@ -168,7 +168,7 @@ def _inner(side: str, m: Moved, unit: LengthUnit) -> Move:
         name = f"{name} point" if name.endswith("dart") else f"{name} dart point"
     elif m.kind == "line" and not name.endswith(("opening", "pocket", "crease")):
         name = f"{name} line"
-    did = _step(np.array([m.out, m.along]), 0.0, unit)
+    did = step_words(np.array([m.out, m.along]), 0.0, unit)
     return Move(side, m.piece, short_title(m.title), name, f"{m.piece}|{m.edge}", did, m.most)
 
 
@@ -195,7 +195,9 @@ def _half(side: str, before: Half, after: Half, unit: LengthUnit) -> list[Move]:
             if x.kind not in ("opening", "stitch", "fold"):
                 continue
             step = ((y.path.start - x.path.start) + (y.path.end - x.path.end)) / 2
-            did = _step(step, y.path.length - x.path.length if x.kind == "opening" else 0.0, unit)
+            did = step_words(
+                step, y.path.length - x.path.length if x.kind == "opening" else 0.0, unit
+            )
             what = y.name.replace("_", " ") + (" line" if y.kind == "fold" else "")
             key = f"{now.name}|line:{y.name}"
             found.append(Move(side, now.name, title, what, key, did, float(np.hypot(*step))))
@@ -215,7 +217,8 @@ def _dart(was: Piece, a: Dart, now: Piece, b: Dart, unit: LengthUnit) -> tuple[s
     return ", ".join(parts), max(abs(deeper), abs(longer))
 
 
-def _step(step: Array, longer: float, unit: LengthUnit) -> str:
+def step_words(step: Array, longer: float, unit: LengthUnit) -> str:
+    """How a place inside a piece moved by ``step`` (2,) cm, and by how much it is longer."""
     parts = []
     if abs(step[1]) >= WORTH:
         parts.append(f"{amount(float(step[1]), unit)} {'higher' if step[1] > 0 else 'lower'}")

@@ -38,7 +38,6 @@ Array = NDArray[np.float64]
 _LINE_DASH = {
     "balance": DASH_DOT,
     "crease": DASHED,
-    "opening": (),
     "fold": (0.9, 0.2),
     "plumb": DOTTED,
     "stitch": (0.25, 0.12),
@@ -83,33 +82,93 @@ def inside(piece: Piece, habit: MarkingHabit = THREADED) -> list[Mark]:
         marks.append(line((a + b) / 2, dart.apex, weight=THIN, dash=(0.3, 0.15), role="dart"))
         marks.append(circle(dart.apex, 0.12, THIN, fill=0.0))
     area = net_polygon(piece)
-    for item in piece.lines:
-        marks += _line(item, area)
-    for mark in piece.marks:
-        marks += _point(mark.kind, mark.at)
+    drawn = [_line(item, area) for item in piece.lines]
+    marked = [m for mark in piece.marks for m in _point(mark.kind, mark.at)]
+    there = [*marks, *marked]
+    for k, item in enumerate(piece.lines):
+        # a name keeps clear of what else is drawn there
+        beside = [*there, *(m for i, other in enumerate(drawn) if i != k for m in other)]
+        taken = [_geometry(m, np.ones(2), 0.05) for m in beside]
+        marks += [*drawn[k], *_line_name(item, area, taken)]
+    marks += marked
     if habit.points != "thread":
         marks += [m for found in points(piece, habit) for m in _made(found)]
     return [*marks, *arrow(piece.grain)]
 
 
+OPENING_DASH = (0.14, 0.14)
+"""The dash of a pocket opening, cm: heavy and short, as no other line is drawn."""
+
+_BESIDE = 0.3
+"""How far inside a seam the line of an opening in it is drawn, so that both are seen, cm."""
+
+
 def _line(item: Line, area: shapely.Polygon) -> list[Mark]:
+    if item.kind == "opening":
+        return opening(item, area)
+    return [Stroke((item.path.ctrl,), THIN, _LINE_DASH[item.kind], role=item.kind)]
+
+
+def in_seam(item: Line, area: shapely.Polygon) -> bool:
+    """Whether an opening lies in a seam of its piece."""
+    middle = shapely.Point(item.path.at(item.path.length / 2))
+    return float(area.exterior.distance(middle)) < 0.1
+
+
+def opening(item: Line, area: shapely.Polygon, old: bool = False) -> list[Mark]:
+    """A pocket opening: its line between a bar at each end; ``old`` draws where it was, thin.
+
+    One in a seam has its line just inside the seam, which its bars cross.
+    """
+    path = item.path
+    s = np.linspace(0.0, path.length, max(2, int(path.length / 0.5) + 1))
+    at, t = path.at(s), path.tangent(s)
+    inward = np.stack([-t[:, 1], t[:, 0]], axis=1)
+    far = 0.0
+    if in_seam(item, area):
+        far = 2 * _BESIDE if old else _BESIDE
+        middle = len(s) // 2
+        if not area.contains(shapely.Point(at[middle] + _BESIDE * inward[middle])):
+            inward = -inward
+    weight = HAIR if old else BOLD
     marks: list[Mark] = [
-        Stroke((item.path.ctrl,), BOLD if item.kind == "opening" else THIN, _LINE_DASH[item.kind],
-               role=item.kind)
-    ]  # fmt: skip
-    if item.kind not in ("balance", "crease", "plumb", "fold") or item.path.length < 3.0:
-        return marks
+        Stroke((at + far * inward,), weight, DASHED if old else OPENING_DASH, role="opening")
+    ]
+    for k in (0, -1):
+        a, b = at[k] - 0.4 * inward[k], at[k] + (far + 0.4) * inward[k]
+        marks.append(line(a, b, weight=weight, dash=(0.15, 0.1) if old else (), role="opening"))
+    return marks
+
+
+def opening_sample() -> Drawing:
+    """A pocket opening for a key of lines, along the first 3 cm from (0, 0)."""
+    bars = [line((x, -0.2), (x, 0.3), weight=BOLD) for x in (0.0, 3.0)]
+    return (line((0.0, 0.05), (3.0, 0.05), weight=BOLD, dash=OPENING_DASH), *bars)
+
+
+def _line_name(item: Line, area: shapely.Polygon, taken: Sequence[shapely.Geometry]) -> list[Mark]:
+    """The name of a line along it, clear of ``taken`` where there is room."""
+    if item.kind == "stitch" or item.path.length < 3.0:
+        return []
     t = item.path.end - item.path.start
     angle = float(np.degrees(np.arctan2(t[1], t[0])))
     if not -90.0 < angle <= 90.0:
         angle += 180.0
     name = item.name.replace("_", " ")
-    for at in (0.82, 0.06):
-        p = item.path.at(at * item.path.length)
-        word = Words(p + _turned(np.array([0.0, 0.12]), angle), name, 0.4, angle, role="line name")
-        if area.contains(shapely.Polygon(word.corners)):
-            return [*marks, word]
-    return marks
+    far = [0.12]
+    if item.kind == "opening":
+        # inside the seam, which may be on either hand as the words are read
+        far = [_BESIDE + 0.15, -_BESIDE - 0.45] if in_seam(item, area) else [0.12]
+    found = [
+        Words(p + _turned(np.array([0.0, up]), angle), name, 0.4, angle, role="line name")
+        for at in (0.82, 0.06, 0.7, 0.58, 0.46, 0.34, 0.2)
+        for p in [item.path.at(at * item.path.length)]
+        for up in far
+    ]
+    inside = [(w, box) for w in found for box in [shapely.Polygon(w.corners)] if area.contains(box)]
+    clear = [w for w, box in inside if not any(box.intersects(g) for g in taken)]
+    best: list[Mark] = [*clear, *(w for w, _ in inside)]
+    return best[:1]
 
 
 def _turned(v: Array, angle: float) -> Array:
@@ -265,8 +324,8 @@ def lettering(d: Drawn, besides: Sequence[shapely.Geometry] = ()) -> Drawing:
     return label(lines, area, there, float(d.cut_line[:, 1].max()))
 
 
-def _geometry(mark: Mark, flip: Array) -> shapely.Geometry:
+def _geometry(mark: Mark, flip: Array, clear: float = 0.15) -> shapely.Geometry:
     if isinstance(mark, Words):
-        return shapely.Polygon(mark.corners * flip).buffer(0.15)
+        return shapely.Polygon(mark.corners * flip).buffer(clear)
     parts = [shapely.LineString(c.reshape(-1, 2) * flip) for c in mark.chains]
-    return shapely.union_all(parts).buffer(0.15)
+    return shapely.union_all(parts).buffer(clear)

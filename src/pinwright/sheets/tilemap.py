@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil
 from typing import Any
 
@@ -14,8 +15,10 @@ from pinwright.sheets.legend import (
     CHECK_HIGH,
     KEY_HIGH,
     SQUARE,
+    KeyRow,
     estimated_words,
-    line_key,
+    keyed,
+    line_rows,
     test_square,
     written,
 )
@@ -24,12 +27,22 @@ from pinwright.sheets.pdf import POINTS, paint
 from pinwright.sheets.tiling import EDGE, OVERLAP, Tile, Tiling
 
 
-def map_page(c: Any, t: Tiling, heading: Heading, size: tuple[float, float], what: str) -> None:
-    """Paint the map as a page of its own, ``size`` (width, height) cm."""
+def map_page(
+    c: Any,
+    t: Tiling,
+    heading: Heading,
+    size: tuple[float, float],
+    what: str,
+    rows: Sequence[KeyRow] = (),
+) -> None:
+    """Paint the map as a page of its own, ``size`` (width, height) cm.
+
+    ``rows`` is what the lines of these pages mean; without any, what they mean on pieces.
+    """
     c.saveState()
     c.translate(EDGE * POINTS, EDGE * POINTS)
     w, h = size[0] - 2 * EDGE, size[1] - 2 * EDGE
-    top, y = map_head(t, heading, w, h, what)
+    top, y = map_head(t, heading, w, h, what, rows)
     paint(c, top)
     bands, scale = map_bands(t, w, y)
     each = ceil(t.rows / bands)
@@ -79,15 +92,17 @@ def map_bands(t: Tiling, w: float, h: float) -> tuple[int, float]:
     )
 
 
-def map_head(t: Tiling, heading: Heading, w: float, h: float, what: str) -> tuple[Drawing, float]:
+def map_head(
+    t: Tiling, heading: Heading, w: float, h: float, what: str, rows: Sequence[KeyRow] = ()
+) -> tuple[Drawing, float]:
     """What stands above the map, from height ``h`` down over ``w`` cm, and the height left."""
     title = f"{heading.garment[:1].upper()}{heading.garment[1:]}, {what}: {len(t.tiles)} pages"
-    rows = [
+    said = [
         (heading.client, 0.9, True),
         (title, 0.6, True),
         (f"order {heading.order}, {heading.fitting}, {heading.date}", 0.42, False),
     ]
-    head, y = written(rows, 0.0, h, w)
+    head, y = written(said, 0.0, h, w)
     y -= 0.4
     hints = (
         "Print at 100 %. Measure the square first. Cut each page along the frame at its left and "
@@ -95,7 +110,8 @@ def map_head(t: Tiling, heading: Heading, w: float, h: float, what: str) -> tupl
         "one number meet, and tape it. Empty pages are left out. Mind the shears and the iron."
     )
     beside, _ = written([(hints, 0.34, False)], 10.3, y - KEY_HIGH - 0.5, w - 10.3)
-    marks = [*head, *test_square(0.0, y - SQUARE), *line_key(10.3, y - 0.5, heading.unit), *beside]
+    key = rows or line_rows(heading.unit)
+    marks = [*head, *test_square(0.0, y - SQUARE), *keyed(key, 10.3, y - 0.5, w - 10.3), *beside]
     y -= SQUARE + CHECK_HIGH + 0.2
     if heading.estimated:
         words, y = written([(estimated_words(heading), 0.34, True)], 0.0, y, w)

@@ -24,6 +24,7 @@ from pinwright.sheets.ink import (
     moved,
 )
 from pinwright.sheets.ink import bounds as bounds_of
+from pinwright.sheets.legend import KeyRow
 from pinwright.sheets.lettering import width_of, wrapped
 from pinwright.sheets.pdf import POINTS, canvas, finish, paint
 from pinwright.sheets.picture import lettering, picture
@@ -35,6 +36,7 @@ from pinwright.sheets.tiling import (
     Paper,
     Tile,
     Tiling,
+    join_boxes,
     joins,
     page_ends,
     tiling,
@@ -56,12 +58,13 @@ def tiled_sheet(
 def relabelled(
     t: Tiling, pieces: Sequence[Drawn], besides: Sequence[Sequence[shapely.Geometry]] = ()
 ) -> Tiling:
-    """The tiling with each piece's label set where no page ends, so that one page carries it whole.
+    """The tiling with each piece's label set where no page ends, so that one page carries it whole,
+    and clear of the joining marks.
 
     ``besides`` are for each piece the areas its label keeps clear of. A label that fits nowhere
     inside its piece so stays where it was.
     """
-    ends = shapely.union_all(page_ends(t))
+    ends = shapely.union_all([*page_ends(t), *join_boxes(t)])
     drawings = []
     for drawing, (i, dx, dy) in zip(t.page.drawings, t.page.placed, strict=True):
         d = pieces[i]
@@ -76,12 +79,29 @@ def relabelled(
     return replace(t, page=replace(t.page, drawings=tuple(drawings)))
 
 
-def tiled(path: Path | str, t: Tiling, heading: Heading, paper: Paper, what: str) -> Path:
-    """Any drawings at 1:1 on joined pages."""
+def tiled(
+    path: Path | str,
+    t: Tiling,
+    heading: Heading,
+    paper: Paper,
+    what: str,
+    rows: Sequence[KeyRow] = (),
+    before: Sequence[Drawing] = (),
+) -> Path:
+    """Any drawings at 1:1 on joined pages.
+
+    ``rows`` is what their lines mean; without any, what they mean on pieces. ``before`` are pages
+    that stand between the map and the joined pages.
+    """
     size = PAPERS[paper]
     c, buffer = canvas(heading, f"{what} 1:1, {paper}")
     c.setPageSize((size[0] * POINTS, size[1] * POINTS))
-    map_page(c, t, heading, size, what)
+    map_page(c, t, heading, size, what, rows)
+    for drawing in before:
+        c.setPageSize((size[0] * POINTS, size[1] * POINTS))
+        c.translate(EDGE * POINTS, EDGE * POINTS)
+        paint(c, drawing)
+        c.showPage()
     boxes = [bounds_of(d) for d in t.page.drawings]
     names = {(tile.row, tile.column): tile for tile in t.tiles}
     for number, tile in enumerate(t.tiles):

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Literal
 
+import numpy as np
 import shapely
 
 from pinwright.errors import GeometryError
 from pinwright.sheets.arrange import Page, arranged
-from pinwright.sheets.ink import Drawing, Words
+from pinwright.sheets.ink import Drawing, Words, moved
 from pinwright.sheets.ink import bounds as bounds_of
 
 Paper = Literal["a4", "letter", "a3"]
@@ -83,7 +84,35 @@ def tiling(drawings: Sequence[Drawing], paper: Paper) -> Tiling:
         if best is None or _trouble(found) < _trouble(best):
             best = found
     assert best is not None
-    return best
+    return _shifted(best, w, h)
+
+
+_STEP = 2.0
+"""How far apart the places are that are tried for a sheet on its pages, cm."""
+
+
+def _shifted(t: Tiling, w: float, h: float) -> Tiling:
+    """The same sheet set down or to the right on its pages where that needs fewer of them."""
+    spare_x = t.columns * (w - OVERLAP) + OVERLAP - t.page.width
+    spare_y = t.rows * (h - OVERLAP) + OVERLAP - t.page.height
+    for dx, dy in (
+        *((0.0, float(d)) for d in np.arange(_STEP, spare_y, _STEP)),
+        *((float(d), 0.0) for d in np.arange(_STEP, spare_x, _STEP)),
+    ):
+        found = _cut(_set_off(t.page, dx, dy), w, h)
+        if _trouble(found) < _trouble(t):
+            t = found
+    return t
+
+
+def _set_off(page: Page, dx: float, dy: float) -> Page:
+    """The sheet ``dx`` cm further right and ``dy`` cm further down."""
+    return Page(
+        tuple(moved(d, dx, 0.0) for d in page.drawings),
+        page.width + dx,
+        page.height + dy,
+        tuple((i, x + dx, y) for i, x, y in page.placed),
+    )
 
 
 def _trouble(t: Tiling) -> float:
@@ -103,7 +132,23 @@ def _cut(page: Page, w: float, h: float) -> Tiling:
             window = shapely.box(left, bottom, left + w, bottom + h)
             if len(there.query(window, predicate="intersects")):
                 tiles.append(Tile(r, c, left, bottom))
-    return Tiling(page, tuple(tiles), rows, columns, (w, h))
+    return Tiling(page, _needed(tiles, there, w, h), rows, columns, (w, h))
+
+
+def _needed(tiles: list[Tile], there: shapely.STRtree, w: float, h: float) -> tuple[Tile, ...]:
+    """The pages without those that show nothing but what their neighbours show too."""
+    windows = {t: shapely.box(t.left, t.bottom, t.left + w, t.bottom + h) for t in tiles}
+    kept = list(tiles)
+    for t in reversed(tiles):
+        beside = [
+            windows[o]
+            for o in kept
+            if o != t and abs(o.row - t.row) <= 1 and abs(o.column - t.column) <= 1
+        ]
+        alone = windows[t].difference(shapely.union_all(beside)).buffer(-1e-3)
+        if not len(there.query(alone, predicate="intersects")):
+            kept.remove(t)
+    return tuple(kept)
 
 
 def _covered(drawing: Drawing) -> list[shapely.Geometry]:
@@ -132,6 +177,24 @@ def page_ends(t: Tiling) -> list[shapely.LineString]:
     ]
     bottoms = (t.page.height - r * (h - OVERLAP) - h for r in range(t.rows - 1))
     return ends + [shapely.LineString([(-far, y), (far, y)]) for y in bottoms]
+
+
+def page_room(t: Tiling) -> shapely.Geometry:
+    """Where words lie whole on one page that is there and clear of the joining marks."""
+    w, h = t.window
+    windows = [shapely.box(p.left, p.bottom, p.left + w, p.bottom + h) for p in t.tiles]
+    ends = [end.buffer(0.05) for end in page_ends(t)]
+    return shapely.union_all(windows).difference(shapely.union_all([*ends, *join_boxes(t)]))
+
+
+def join_boxes(t: Tiling) -> list[shapely.Polygon]:
+    """The paper that the joining marks with their numbers take."""
+    return [
+        shapely.box(x - 0.6, y - 1.1, x + 1.6, y + 0.6)
+        for tile in t.tiles
+        for _, dx, dy in joins(t, tile)
+        for x, y in [(tile.left + dx, tile.bottom + dy)]
+    ]
 
 
 def joins(t: Tiling, tile: Tile) -> list[tuple[int, float, float]]:
