@@ -18,7 +18,7 @@ from tests.sheets.orders import fitted
 
 PIECE_KEYS = {
     "name", "side", "layer", "cut", "net", "cut_line", "edges", "darts", "notches",
-    "balance_lines", "grain", "fold",
+    "openings", "balance_lines", "grain", "fold",
 }  # fmt: skip
 SEAM_KEYS = {
     "name", "a", "b", "length_a", "length_b", "planned_difference", "stretches", "anchor",
@@ -161,3 +161,17 @@ def test_numbers_are_rounded_and_the_file_is_whole(tmp_path: Path) -> None:
             assert round(x, 4) == x
             assert round(y, 4) == y
     assert [f.name for f in tmp_path.iterdir()] == ["skirt.json"]
+
+
+def test_pocket_openings_are_there_with_their_ends() -> None:
+    """A side pocket's opening lies on the side, its length as chosen; a patch pocket's inside."""
+    (side,) = piece(read("trousers"), "front", "right")["openings"]
+    assert (side["name"], side["edge"]) == ("pocket opening", "side")
+    assert side["length"] == pytest.approx(15.5, abs=1e-3)
+    edge = shapely.LineString(piece(read("trousers"), "front", "right")["edges"]["side"])
+    for end in (side["line"][0], side["line"][-1]):
+        assert edge.distance(shapely.Point(end)) < 0.011
+    assert shapely.LineString(side["line"]).length == pytest.approx(15.5, abs=0.01)
+    (patch,) = piece(read("jacket"), "front", "right")["openings"]
+    assert patch["edge"] is None
+    assert piece(read("trousers"), "back", "right")["openings"] == []

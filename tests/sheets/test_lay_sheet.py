@@ -22,9 +22,11 @@ from pinwright.draft import style
 from pinwright.errors import GeometryError
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import Stroke, Words, bounds, line, scaled, turned
+from pinwright.sheets.labels import TextLine
 from pinwright.sheets.lay_inner import inner_drawings
+from pinwright.sheets.lay_labels import label
 from pinwright.sheets.lay_picture import how, lay_parts, lay_picture, numbered, off_fold
-from pinwright.sheets.lay_sheet import SCALES, lay_sheet
+from pinwright.sheets.lay_sheet import SCALES, key_signs, lay_sheet
 from pinwright.sheets.lay_signs import Sizes
 from pinwright.sheets.lay_strip import lay_strip
 from pinwright.sheets.lay_words import LaidCloth, cut_list, facts, instructions
@@ -104,7 +106,8 @@ def test_the_lay_sheet_says_what_a_cutter_needs(tmp_path: Path) -> None:
     first, second = words(path, 0), words(path, 1)
     for text in ("Ingrid Ångström-Løv", "order 2026-014", "The lay 1 of 3", "wool check",
                  "150 cm wide", "used: 89 cm", "nap: all tops this way", "flaw", "selvedge",
-                 "hold back", "repeat along"):  # fmt: skip
+                 "hold back", "repeat along", "selvedge, 1.5 cm not used",
+                 "page 1 of 6"):  # fmt: skip
         assert text in first, text
     assert "cut end" in PdfReader(path).pages[0].extract_text()
     for text in ("Shrink the cloth first", "2 % along", "single, right side up", "5 cm along",
@@ -470,3 +473,32 @@ def test_net_lines_and_notches_lie_in_the_pieces_on_the_lay() -> None:
                 assert away.min() == pytest.approx(least, abs=0.02)
     ticks = [m for m in inner["jacket.front.left"] if m.role == "notch"]
     assert ticks
+
+
+def test_the_repeat_is_told_each_way_on_the_key_and_on_the_strip(tmp_path: Path) -> None:
+    """Lines across the cloth tell the repeat along it, and the key draws them so."""
+    lay, material = lays.single()
+    rows = key_signs(LaidCloth(lay, material), 10, "cm")
+    along, across = (
+        next(s[0] for s, text in rows if text.startswith(f"repeat {way}"))
+        for way in ("along", "across")
+    )
+    assert isinstance(along, Stroke)
+    assert isinstance(across, Stroke)
+    assert np.ptp(along.chains[0], axis=0)[0] == 0.0
+    assert np.ptp(across.chains[0], axis=0)[1] == 0.0
+    path = lay_strip(tmp_path / "s.pdf", lay, material, HEADING)
+    steps = [f"{step:g} cm {way}" for step, way in zip(lay.field.repeat, ("along", "across"),
+                                                       strict=True) if step]  # fmt: skip
+    said = words(path, 0)
+    assert f"the repeat of the cloth, every {' and '.join(steps)}" in said
+    assert "Dashed along a selvedge: 1.5 cm that are not used" in said
+
+
+def test_words_across_lines_have_white_behind_them() -> None:
+    outline = np.array([[0.0, 0.0], [12.0, 0.0], [12.0, 6.0], [0.0, 6.0]])
+    close = tuple(line((0.0, y), (12.0, y)) for y in np.arange(0.5, 6.0, 0.5))
+    blocks = [[TextLine("1 Front", 1.0, True)]]
+    sizes, none = Sizes(1.0, 1.2), shapely.Polygon()
+    assert all(w.halo for w in label(blocks, outline, sizes, none, close))
+    assert not any(w.halo for w in label(blocks, outline, sizes, none))

@@ -27,16 +27,19 @@ from pinwright.sheets.changes import (
     shifts,
 )
 from pinwright.sheets.drawn import Drawn, drawn
-from pinwright.sheets.ink import HAIR, Drawing, Stroke, Words, hatched
-from pinwright.sheets.picture import OPENING_DASH, picture
+from pinwright.sheets.ink import HAIR, Drawing, Stroke, Words, hatched, line
+from pinwright.sheets.picture import OPENING_DASH, inside, picture
 from pinwright.sheets.recut import (
+    called,
     cut_anew,
+    piece_drawing,
     recut_drawing,
     recut_pieces,
     recut_sheet,
     recut_tiles,
 )
 from pinwright.sheets.recut_key import letter
+from pinwright.sheets.tiling import EDGE, OVERLAP, PAPERS, tiling
 from pinwright.sheets.words import FittingWords, Undone
 from tests.cutting.test_reserve import block
 from tests.sheets.orders import HEADING, correction, garment, pieces
@@ -218,6 +221,8 @@ def test_the_recut_sheet(tmp_path: Path, name: str) -> None:
     reader = PdfReader(path)
     drawn = recut_pieces(pieces(name))
     assert len(reader.pages) == 1 + len(drawn)
+    for k, page in enumerate(reader.pages, 1):
+        assert f"page {k} of {len(reader.pages)}" in page.extract_text()
     first = reader.pages[0].extract_text()
     for text in (*WORDS.pinned, *WORDS.check_next, WORDS.not_done[0].text, "side seam 1.0 in"):
         assert text in first
@@ -372,3 +377,51 @@ def test_no_leader_runs_through_words() -> None:
             words = [shapely.Polygon(m.corners) for m in marks if isinstance(m, Words)]
             assert len(words) == len(boxes)
             assert not any(leader.intersects(w) for leader in leaders for w in words), d.title
+
+
+def test_no_page_shows_only_what_its_neighbours_show_too() -> None:
+    """A sheet of two pages by one; its mark in the overlap needs no third page below it."""
+    w, h = (side - 2 * EDGE for side in PAPERS["a4"])
+    wide = 2 * w - OVERLAP
+    tall = h + 0.5 * OVERLAP
+    frame = line((0.0, 0.0), (wide, 0.0), (wide, h), (0.0, h), (0.0, 0.0))
+    foot = line((3.0, -0.5 * OVERLAP), (3.0, 0.0))
+    t = tiling([(frame, foot)], "a4")
+    assert t.page.height >= tall - 1e-9
+    shown = shapely.union_all([shapely.box(x.left, x.bottom, x.left + w, x.bottom + h)
+                               for x in t.tiles])  # fmt: skip
+    lines = [shapely.LineString(m.chains[0]) for d in t.page.drawings for m in d
+             if isinstance(m, Stroke)]  # fmt: skip
+    assert all(shown.buffer(1e-6).covers(g) for g in lines)
+    for x in t.tiles:
+        window = shapely.box(x.left, x.bottom, x.left + w, x.bottom + h)
+        others = shapely.union_all([shapely.box(y.left, y.bottom, y.left + w, y.bottom + h)
+                                    for y in t.tiles if y != x])  # fmt: skip
+        alone = window.difference(others.buffer(1e-3))
+        assert any(alone.intersects(g) for g in lines)
+
+
+@pytest.mark.parametrize("name", ["trousers", "jacket"])
+def test_distances_stand_whole_on_a_joined_page(name: str) -> None:
+    shown = [(d, regions(d)) for d in recut_pieces(pieces(name))]
+    bare = tiling([piece_drawing(d, found) for d, found in shown], "a4")
+    t, _ = called(bare, shown, HEADING)
+    w, h = t.window
+    windows = [shapely.box(x.left, x.bottom, x.left + w, x.bottom + h) for x in t.tiles]
+    said = [m for d in t.page.drawings for m in d
+            if isinstance(m, Words) and m.text.endswith(("wards", "along"))]  # fmt: skip
+    assert len(said) > 8
+    for m in said:
+        box = shapely.Polygon(m.corners)
+        assert any(x.buffer(1e-6).covers(box) for x in windows), m.text
+
+
+def test_names_of_lines_keep_clear_of_marks() -> None:
+    """The jacket's buttons stand on its centre front: its name stands between them."""
+    front = next(d for d in pieces("jacket", False) if d.piece.name == "front")
+    marks = inside(front.piece)
+    (name,) = [m for m in marks if isinstance(m, Words) and m.text == "centre front"]
+    box = shapely.Polygon(name.corners)
+    buttons = [m.at for m in front.piece.marks]
+    assert buttons
+    assert all(box.distance(shapely.Point(at)) > 0.25 for at in buttons)

@@ -93,8 +93,9 @@ def _opening(old: Line, new: Line, area: shapely.Polygon, unit: LengthUnit) -> l
     ends = ((old.path.start, new.path.start), (old.path.end, new.path.end))
     if not in_seam(old, area):
         middle = old.path.at(old.path.length / 2)
-        return [Callout(middle, np.array([0.0, 1.0]), f"{name}: {_told(old, new, unit)}",
-                        within=True)]  # fmt: skip
+        # on the side that the opening left
+        way = np.array([0.0, 1.0 if new.path.start[1] > old.path.start[1] else -1.0])
+        return [Callout(middle, way, f"{name}: {_told(old, new, unit)}", within=True)]
     found = []
     for s, (a, b) in zip((0.0, old.path.length), ends, strict=True):
         t = old.path.tangent(s)
@@ -134,11 +135,12 @@ def set_out(
     cloth: shapely.Polygon,
     room: shapely.Geometry | None = None,
     beside: Sequence[shapely.Geometry] = (),
+    names: Sequence[shapely.Polygon] = (),
 ) -> tuple[list[Mark], list[shapely.Polygon]]:
     """The words clear of each other, with leaders that cross none; and the boxes they take.
 
     They stand outside the cloth where they have room: within ``room`` where it is given, clear of
-    ``beside``. Else they stand on the piece.
+    ``beside``. Else they stand on the piece. ``names`` are boxes of words that are there already.
     """
     marks: list[Mark] = []
     boxes: list[shapely.Polygon] = []
@@ -150,8 +152,8 @@ def set_out(
                 (w, lead)
                 for w, lead in tried
                 for box in [shapely.Polygon(w.corners).buffer(0.1)]
-                if not any(box.intersects(g) for g in (*boxes, *leaders))
-                and not any(lead.intersects(b) for b in boxes)
+                if not any(box.intersects(g) for g in (*names, *boxes, *leaders))
+                and not any(lead.intersects(b) for b in (*names, *boxes))
             ),
             next(_on_piece(c, None)),
         )

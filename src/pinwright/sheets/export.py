@@ -20,7 +20,7 @@ from pinwright.fitting.plan import SeamPlan, plan
 from pinwright.fitting.walking import stations
 from pinwright.geometry import curves
 from pinwright.pattern.garment import Derive
-from pinwright.pattern.piece import Edge, Piece
+from pinwright.pattern.piece import Edge, Line, Piece
 from pinwright.pattern.seam import Ref
 from pinwright.sheets.drawn import Side, alike
 from pinwright.sheets.notches import NotchMark, notches
@@ -131,6 +131,16 @@ def _piece(piece: Piece, side: str, marks: tuple[NotchMark, ...]) -> dict[str, A
             {"name": m.name, "edge": m.edge, "at": _points([m.at])[0], "count": m.count}
             for m in marks
         ],
+        "openings": [
+            {
+                "name": line.name.replace("_", " "),
+                "edge": _edge_of(piece, line),
+                "line": _points(curves.flatten(line.path.ctrl, TOLERANCE)),
+                "length": _r(line.path.length),
+            }
+            for line in piece.lines
+            if line.kind == "opening"
+        ],
         "balance_lines": {
             line.name: _points(curves.flatten(line.path.ctrl, TOLERANCE))
             for line in piece.lines
@@ -139,6 +149,16 @@ def _piece(piece: Piece, side: str, marks: tuple[NotchMark, ...]) -> dict[str, A
         "grain": _points(piece.grain),
         "fold": piece.fold if piece.cut == "fold" else None,
     }
+
+
+def _edge_of(piece: Piece, line: Line) -> str | None:
+    """The edge a line lies on from end to end, None for one inside the piece."""
+    ends = (line.path.start, line.path.end)
+    for e in piece.edges:
+        near = [min(run.nearest(p)[1] for run in e.runs) for p in ends]
+        if max(near) < TOLERANCE:
+            return e.name
+    return None
 
 
 def _run(refs: tuple[Ref, ...]) -> list[dict[str, Any]]:

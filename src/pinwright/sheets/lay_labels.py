@@ -105,7 +105,8 @@ def label(
             for angle in angles:
                 at = _spot(free, area, w, h, angle)
                 if at is not None:
-                    return _set(block, at, z, angle)
+                    across = free is room and drawn is not None
+                    return _set(block, at, z, angle, across)
     w, h = block_size(blocks[-1], z.high())
     near = shapely.intersection(waste, area.buffer(2.5 * z.high()))
     at = _spot(near, area, w, 0.75 * h, z.upright(0.0))
@@ -156,7 +157,10 @@ def _spot(
     return best
 
 
-def _set(lines: Sequence[TextLine], at: Array, z: Sizes, angle: float) -> tuple[Words, ...]:
+def _set(
+    lines: Sequence[TextLine], at: Array, z: Sizes, angle: float, halo: bool = False
+) -> tuple[Words, ...]:
+    """The lines about a place; ``halo`` puts white behind them, for they cross what is drawn."""
     _, height = block_size(lines, z.high())
     t = np.radians(angle)
     down = np.array([np.sin(t), -np.cos(t)])
@@ -165,7 +169,7 @@ def _set(lines: Sequence[TextLine], at: Array, z: Sizes, angle: float) -> tuple[
     for entry in lines:
         size = z.high(entry.size)
         base = y + size * (LEADING + 0.72) / 2
-        words.append(word(at + down * base, entry.text, size, "middle", entry.bold, angle))
+        words.append(word(at + down * base, entry.text, size, "middle", entry.bold, angle, halo))
         y += size * LEADING
     return tuple(words)
 

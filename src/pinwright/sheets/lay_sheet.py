@@ -10,13 +10,12 @@ import shapely
 
 from pinwright.cutting.sentences import capital
 from pinwright.errors import GeometryError
-from pinwright.measures.amounts import at_least, needed
+from pinwright.measures.amounts import at_least, needed, size
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.columns import GAP, HEAD, Block, Section, set_in_columns
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import (
     BOLD,
-    DASHED,
     DOTTED,
     FINE,
     THIN,
@@ -40,7 +39,7 @@ from pinwright.sheets.lay_signs import (
 from pinwright.sheets.lay_words import LaidCloth, cloth_title, cut_list, facts, instructions
 from pinwright.sheets.legend import written
 from pinwright.sheets.lettering import width_of, wrapped
-from pinwright.sheets.pages import page
+from pinwright.sheets.pages import page, page_number
 from pinwright.sheets.pdf import canvas, finish
 from pinwright.sheets.tiling import EDGE, PAPERS, Paper
 
@@ -70,6 +69,7 @@ def lay_sheet(
         raise GeometryError("There is no lay to draw; lay the pieces first.")
     high, wide = PAPERS[paper]
     c, buffer = canvas(heading, "the lay")
+    pages: list[Drawing] = []
     for k, cloth in enumerate(lays):
         head, top = _head(cloth, heading, k, len(lays), wide - 2 * EDGE, high - 2 * EDGE)
         room = (wide - 2 * EDGE, top - FOOT - 0.3)
@@ -79,9 +79,11 @@ def lay_sheet(
         dx = (room[0] - (box[2] - box[0])) / 2 - box[0]
         dy = FOOT + (room[1] - (box[3] - box[1])) / 2 - box[1]
         drawn = (*head, *moved(picture, dx, dy), *_foot(cloth, scale, heading.unit, room[0]))
-        page(c, drawn, (wide, high))
-        for text in _words_pages(cloth, parts, heading, wide - 2 * EDGE, high - 2 * EDGE):
-            page(c, text, (wide, high))
+        pages.append(drawn)
+        pages += _words_pages(cloth, parts, heading, wide - 2 * EDGE, high - 2 * EDGE)
+    for k, shown in enumerate(pages, 1):
+        number = moved((page_number(k, len(pages), wide),), -EDGE, -EDGE)
+        page(c, (*shown, *number), (wide, high))
     return finish(c, buffer, path)
 
 
@@ -132,7 +134,7 @@ def _foot(cloth: LaidCloth, scale: int, unit: LengthUnit, w: float) -> Drawing:
     bar, reach = scale_bar(scale, unit)
     marks: list[Mark] = list(moved(bar, 0.0, 0.9))
     x, y = max(reach + 1.6, 6.0), 1.25
-    for sample, text in _signs(cloth, scale):
+    for sample, text in key_signs(cloth, scale, unit):
         long = 1.6 + width_of(text, 0.34) + 0.7
         if x + long > w:
             x, y = max(reach + 1.6, 6.0), y - 0.62
@@ -165,7 +167,7 @@ def scale_bar(scale: int, unit: LengthUnit) -> tuple[Drawing, float]:
     return tuple(marks), count * part + width_of(f"{count * step:g} {unit}", 0.34)
 
 
-def _signs(cloth: LaidCloth, scale: int) -> list[tuple[Drawing, str]]:
+def key_signs(cloth: LaidCloth, scale: int, unit: LengthUnit) -> list[tuple[Drawing, str]]:
     """A sample and its meaning for every sign this lay has."""
     f, lay = cloth.lay.field, cloth.lay
     z = Sizes(scale)
@@ -186,7 +188,9 @@ def _signs(cloth: LaidCloth, scale: int) -> list[tuple[Drawing, str]]:
             nth = repeat_every(step, z)
             each = f", every {nth}th line" if nth > 3 else ("", "", ", every 2nd line",
                                                             ", every 3rd line")[nth]  # fmt: skip
-            sample = line((0, 0), (1.3, 0), weight=THIN, dash=tuple(d / 2 for d in DOTTED))
+            # drawn as on the lay: the repeat along is told by lines across, and the other way round
+            ends = ((0.65, -0.08), (0.65, 0.4)) if way == "along" else ((0, 0), (1.3, 0))
+            sample = line(*ends, weight=THIN, dash=tuple(d / 2 for d in DOTTED))
             rows.append(((sample,), f"repeat {way}{each}"))
     patch = shapely.box(0.1, -0.16, 1.2, 0.2)
     if f.flaws:
@@ -196,7 +200,11 @@ def _signs(cloth: LaidCloth, scale: int) -> list[tuple[Drawing, str]]:
         struck = hatched(patch, 45.0, 0.25, THIN)
         rows.append((((struck,) if struck else ()) + (polygon_stroke(patch, FINE),), "taken"))
     if f.outline is None:
-        rows.append(((line((0, 0), (1.3, 0), weight=FINE, dash=DASHED),), "end of what is used"))
+        if cloth.on_table.selvedge > 0.0:
+            rows.append(((line((0, 0), (1.3, 0), weight=THIN, dash=(0.15, 0.08)),),
+                         f"selvedge, {size(cloth.on_table.selvedge, unit)} not used"))  # fmt: skip
+        end = line((0.65, -0.08), (0.65, 0.4), weight=FINE, dash=(0.2, 0.1))
+        rows.append(((end,), "end of what is used"))
     return rows
 
 
@@ -212,7 +220,25 @@ def _words_pages(
         ],
         0.0, h, w,
     )  # fmt: skip
-    text_size = 0.46
+    # smaller letters where they save a page
+    return min(
+        (
+            [(*head, *p) for p in _set_list(cloth, parts, heading, column, top - 0.3, letter)]
+            for letter in (0.46, 0.42, 0.38)
+        ),
+        key=len,
+    )
+
+
+def _set_list(
+    cloth: LaidCloth,
+    parts: LayDrawing,
+    heading: Heading,
+    column: float,
+    high: float,
+    text_size: float,
+) -> list[Drawing]:
+    """Those columns, ``high`` cm, in letters of one size, page after page."""
     sections = [
         Section(
             _block("Before the shears", HEAD, True, column),
@@ -226,8 +252,7 @@ def _words_pages(
         lines = tuple(_block(text, text_size, False, column, "box") for text in rows)
         sections.append(Section(_block(f"{title}: {len(rows)}", HEAD, True, column), lines))
     # a list stands whole where a column can hold it
-    pages = set_in_columns(sections, column, top - 0.3, least=2, whole=1.0)
-    return [(*head, *p) for p in pages]
+    return set_in_columns(sections, column, high, least=2, whole=1.0)
 
 
 def _block(text: str, letter: float, bold: bool, width: float, before: str = "") -> Block:

@@ -10,7 +10,7 @@ import numpy as np
 
 from pinwright.cutting.lay.placing import Lay
 from pinwright.cutting.material import Material
-from pinwright.measures.amounts import needed
+from pinwright.measures.amounts import needed, size
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.ink import FINE, Drawing, Mark, Stroke, Words, line, moved, turned
@@ -93,10 +93,24 @@ def _heading(cloth: LaidCloth, heading: Heading) -> tuple[Drawing, float, float]
     rows = [
         (f"The lay 1:1: {cloth_title(cloth, heading.unit)}", 1.0, True),
         ("; ".join(facts(cloth, heading.unit)), 0.7, False),
-        *((text, 0.5, False) for text in instructions(cloth, heading.unit)),
+        *(
+            (text, 0.5, False)
+            for text in (*_lines(cloth, heading.unit), *instructions(cloth, heading.unit))
+        ),
     ]
     words, end = written(rows, 0.0, -tall - 0.5, wide)
     return (*moved(block, 0.0, -tall), *words), wide, -end + 0.5
+
+
+def _lines(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
+    """What the lines of the cloth on the strip mean, beside those of the key."""
+    ways = zip(cloth.lay.field.repeat, ("along", "across"), strict=True)
+    repeat = " and ".join(f"{size(step, unit)} {way}" for step, way in ways if step > 0.0)
+    found = [f"Thin dotted lines: the repeat of the cloth, every {repeat}."] if repeat else []
+    if cloth.material.selvedge > 0.0 and cloth.lay.field.outline is None:
+        wide = size(cloth.material.selvedge, unit)
+        found.append(f"Dashed along a selvedge: {wide} that are not used.")
+    return found
 
 
 def strip_signs(

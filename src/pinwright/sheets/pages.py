@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
+
 from pinwright.sheets.drawn import Heading
-from pinwright.sheets.ink import Drawing
+from pinwright.sheets.ink import Drawing, Words
 from pinwright.sheets.layers import finished, seen_on
 from pinwright.sheets.pdf import POINTS, canvas, paint
 from pinwright.sheets.tiling import EDGE
@@ -24,6 +26,11 @@ def paged(
         page(c, drawing, size)
     c.save()
     return finished(buffer.getvalue(), seen_on(c))
+
+
+def page_number(k: int, count: int, width: float) -> Words:
+    """Which page of how many this is, at the foot of paper ``width`` cm wide, at the right."""
+    return Words(np.array([width - EDGE, 0.5]), f"page {k} of {count}", 0.3, anchor="end")
 
 
 def page(c: Any, drawing: Drawing, size: tuple[float, float]) -> None:

@@ -300,7 +300,8 @@ def fold_mark(piece: Piece, edge: Edge, halved: bool) -> list[Mark]:
     up = _turned(np.array([0.0, 1.0]), angle)
     # the words stand inside the bracket
     base = (p + q) / 2 + (0.5 * depth) * inward - 0.36 * size * up
-    marks.append(Words(base, said, size, angle, True, "middle", role="fold"))
+    # balance lines that reach the fold run through the words
+    marks.append(Words(base, said, size, angle, True, "middle", halo=True, role="fold"))
     return marks
 
 

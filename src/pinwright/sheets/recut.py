@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from pinwright.cutting.cloth import cloth_as_cut
 from pinwright.cutting.cutline import net_polygon
-from pinwright.sheets.arrange import arranged
+from pinwright.sheets.arrange import Page, arranged
 from pinwright.sheets.callouts import callouts, set_out
 from pinwright.sheets.changes import Region, changed, notch_moves, only_moved, regions
 from pinwright.sheets.drawn import Drawn, Heading
@@ -33,6 +33,7 @@ from pinwright.sheets.ink import (
     moved,
     polygon_stroke,
 )
+from pinwright.sheets.pages import page_number
 from pinwright.sheets.pdf import LONGEST, MARGIN, POINTS, canvas, finish, paint
 from pinwright.sheets.picture import fold_mark, inside, lettering, net_stroke, notch, opening
 from pinwright.sheets.recut_key import hatch, key, key_pages, letter, recut_rows
@@ -74,8 +75,8 @@ def _is_cut(d: Drawn) -> bool:
 def recut_drawing(d: Drawn, heading: Heading, first: int = 1) -> tuple[Drawing, int]:
     """One changed piece with its key beside it, and the next free number of its areas."""
     found = regions(d, first)
-    calls, boxes = set_out(callouts(d, heading.unit), _cloth(d))
-    shown = (*_piece(d, found), *_handed(d, calls))
+    calls, boxes = set_out(callouts(d, heading.unit), _cloth(d), names=_names(d))
+    shown = (*piece_drawing(d, found), *_handed(d, calls))
     drawing = shown + lettering(d, [*(r.area for r in found), *boxes])
     x1, top = bounds(drawing)[2:]
     return drawing + moved(key(d, found, heading), x1 + 1.5, top), first + len(found)
@@ -85,11 +86,16 @@ def _cloth(d: Drawn) -> shapely.Polygon:
     return d.cloth or cloth_as_cut(d.before or d.piece)
 
 
+def _names(d: Drawn) -> list[shapely.Polygon]:
+    """The boxes of the names of lines."""
+    return [shapely.Polygon(m.corners) for m in inside(d.piece) if isinstance(m, Words)]
+
+
 def _handed(d: Drawn, marks: Sequence[Mark]) -> Drawing:
     return mirrored(tuple(marks)) if d.mirror else tuple(marks)
 
 
-def _piece(d: Drawn, found: Sequence[Region]) -> Drawing:
+def piece_drawing(d: Drawn, found: Sequence[Region]) -> Drawing:
     """The piece over its cloth with its areas, without words about what moved and its label."""
     before = d.before or d.piece
     marks: list[Mark] = []
@@ -158,16 +164,22 @@ def recut_sheet(
 ) -> Path:
     """The fitting in words, then a 1:1 page for every piece that changed."""
     c, buffer = canvas(heading, "recut")
-    words_pages(c, words, heading, paper)
     number = 1
+    shown: list[Page] = []
     for d in recut_pieces(pieces):
         drawing, number = recut_drawing(d, heading, number)
-        for page in arranged([drawing], 1e6, LONGEST):
-            c.setPageSize(((page.width + 2 * MARGIN) * POINTS, (page.height + 2 * MARGIN) * POINTS))
-            c.translate(MARGIN * POINTS, MARGIN * POINTS)
-            for placed in page.drawings:
-                paint(c, placed)
-            c.showPage()
+        shown += arranged([drawing], 1e6, LONGEST)
+    said = words_pages(canvas(heading, "recut")[0], words, heading, paper)
+    count = said + len(shown)
+    words_pages(c, words, heading, paper, count)
+    for k, page in enumerate(shown, said + 1):
+        wide = page.width + 2 * MARGIN
+        c.setPageSize((wide * POINTS, (page.height + 2 * MARGIN) * POINTS))
+        paint(c, [page_number(k, count, wide)])
+        c.translate(MARGIN * POINTS, MARGIN * POINTS)
+        for placed in page.drawings:
+            paint(c, placed)
+        c.showPage()
     return finish(c, buffer, path)
 
 
@@ -186,8 +198,8 @@ def recut_tiles(
         number += len(found)
     if not shown:
         return None
-    bare = [_piece(d, found) + lettering(d, [r.area for r in found]) for d, found in shown]
-    t, besides = _called(tiling(bare, paper), shown, heading)
+    bare = [piece_drawing(d, found) + lettering(d, [r.area for r in found]) for d, found in shown]
+    t, besides = called(tiling(bare, paper), shown, heading)
     t = relabelled(t, [d for d, _ in shown], besides)
     return tiled(path, t, heading, paper, "recut", recut_rows(), key_pages(shown, heading, paper))
 
@@ -195,7 +207,7 @@ def recut_tiles(
 Shown = Sequence[tuple[Drawn, Sequence[Region]]]
 
 
-def _called(
+def called(
     t: Tiling, shown: Shown, heading: Heading
 ) -> tuple[Tiling, list[list[shapely.Geometry]]]:
     """The tiling with the words about what moved, each whole on a page that is there already.
@@ -228,7 +240,7 @@ def _called(
             and not cloths[i].covers(shapely.Polygon(m.corners))
         ]
         others = [own(g) for g in (*(c for k, c in cloths.items() if k != i), *taken, *labels)]
-        calls, boxes = set_out(callouts(d, heading.unit), _cloth(d), own(pages), others)
+        calls, boxes = set_out(callouts(d, heading.unit), _cloth(d), own(pages), others, _names(d))
         drawings.append((*drawing, *moved(_handed(d, calls), *home[i])))
         taken += [shapely.transform(b, lambda p, at=home[i], f=flips[i]: p * f + at) for b in boxes]
         besides[i] = [*(r.area for r in found), *boxes]

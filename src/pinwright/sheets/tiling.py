@@ -145,7 +145,7 @@ def _needed(tiles: list[Tile], there: shapely.STRtree, w: float, h: float) -> tu
             for o in kept
             if o != t and abs(o.row - t.row) <= 1 and abs(o.column - t.column) <= 1
         ]
-        alone = windows[t].difference(shapely.union_all(beside)).buffer(-1e-3)
+        alone = windows[t].difference(shapely.union_all(beside).buffer(1e-3))
         if not len(there.query(alone, predicate="intersects")):
             kept.remove(t)
     return tuple(kept)

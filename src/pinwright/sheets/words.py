@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from io import BytesIO
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Frame, Paragraph, Spacer, Table, TableStyle
 
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.legend import estimated_words
 from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable
+from pinwright.sheets.pages import page_number
+from pinwright.sheets.pdf import paint
 from pinwright.sheets.tiling import PAPERS, Paper
 
 CAUTION = (
@@ -153,29 +157,48 @@ def _row(piece: str, what: str, width: float) -> Any:
     return table
 
 
-def words_pages(c: Any, words: FittingWords, heading: Heading, paper: Paper = "a4") -> int:
-    """Set the fitting in words on as many pages as it takes; gives their number."""
+def words_pages(
+    c: Any, words: FittingWords, heading: Heading, paper: Paper = "a4", count: int = 0
+) -> int:
+    """Set the fitting in words on as few pages as it takes; gives their number.
+
+    Each says which of ``count`` pages it is, where the count is given.
+    """
+    # a narrower margin where that saves a page
+    least = min((2.0, 1.5), key=lambda e: _set_words(Canvas(BytesIO()), words, heading, paper, e))
+    return _set_words(c, words, heading, paper, least, count)
+
+
+def _set_words(
+    c: Any, words: FittingWords, heading: Heading, paper: Paper, margin: float, count: int = 0
+) -> int:
+    """The same with a margin of so many cm."""
     k = 72.0 / 2.54
     w, h = (side * k for side in PAPERS[paper])
-    edge = 2.0 * k
+    edge = margin * k
     width, height = w - 2 * edge, h - 2 * edge
 
     def new_page() -> Any:
         c.setPageSize((w, h))
         return Frame(edge, edge, width, height, 0, 0, 0, 0)
 
+    def end_page(k: int) -> None:
+        if count:
+            paint(c, [page_number(k, count, PAPERS[paper][0])])
+        c.showPage()
+
     frame, pages, empty = new_page(), 1, True
     for group in story(words, heading, width):
         tall = sum(f.wrapOn(c, width, height)[1] + f.getSpaceAfter() for f in group)
         if not empty and frame._y - tall < frame._y1p:
-            c.showPage()
+            end_page(pages)
             frame, pages = new_page(), pages + 1
         rest = list(group)
         while rest:
             frame.addFromList(rest, c)
             if rest:
-                c.showPage()
+                end_page(pages)
                 frame, pages = new_page(), pages + 1
         empty = False
-    c.showPage()
+    end_page(pages)
     return pages
