@@ -84,7 +84,7 @@ def inside(piece: Piece, habit: MarkingHabit = THREADED) -> list[Mark]:
     area = net_polygon(piece)
     drawn = [_line(item, area) for item in piece.lines]
     marked = [m for mark in piece.marks for m in _point(mark.kind, mark.at)]
-    there = [*marks, *marked]
+    there = [*marks, *marked, *arrow(piece.grain)]
     for k, item in enumerate(piece.lines):
         # a name keeps clear of what else is drawn there
         beside = [*there, *(m for i, other in enumerate(drawn) if i != k for m in other)]
