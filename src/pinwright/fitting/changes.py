@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pinwright.fitting.ledger import Fitted, Half
+from pinwright.pattern.piece import Array
 
 SEEN = 0.05
 """Smallest movement (cm) worth naming to a cutter: half a millimetre."""
@@ -20,10 +21,11 @@ class Moved:
     """How far an edge of a piece, or something drawn inside it, moved.
 
     ``out`` is the greatest movement square to the edge (cm, + outward), ``along`` the greatest
-    along it, ``at`` the station or end nearest to the greatest movement, ``longer`` the change of
-    its sewn length. For what lies inside a piece (``kind`` "line", "mark" or "dart point") ``out``
-    is the movement towards the side seam and ``along`` upwards; for a fact of the garment
-    (``kind`` "fact") ``longer`` is its change.
+    along it, ``longer`` the change of its sewn length. ``at`` is the station or end nearest to
+    where it moved out so much, or, where it did not move out by :data:`SEEN`, along. For what lies
+    inside a piece (``kind`` "line", "mark" or "dart point") ``out`` is the movement towards the
+    side seam and ``along`` upwards; for a fact of the garment (``kind`` "fact") ``longer`` is its
+    change.
     """
 
     piece: str
@@ -74,8 +76,8 @@ def _edges(before: Half, after: Half) -> list[Moved]:
         step = then - first
         out = step[:, 0] * t[:, 1] - step[:, 1] * t[:, 0]
         along = (step * t).sum(axis=1)
-        i, j = int(np.argmax(np.abs(out))), int(np.argmax(np.abs(along)))
-        where = i if abs(out[i]) >= abs(along[j]) else j
+        i, j = _greatest(out), _greatest(along)
+        where = i if abs(out[i]) >= SEEN else j
         longer = float(after.lengths[rows].sum() - before.lengths[rows].sum())
         title = before.garment.piece(key[0]).title
         found.append(
@@ -90,6 +92,12 @@ def _edges(before: Half, after: Half) -> list[Moved]:
             )
         )
     return found
+
+
+def _greatest(step: Array) -> int:
+    """Where a movement is greatest; the first place of those that moved alike."""
+    size = np.abs(step)
+    return int(np.argmax(size > size.max() - ALIKE))
 
 
 def _nearest(half: Half, key: tuple[str, str], at: int, count: int) -> str:
