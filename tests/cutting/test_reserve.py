@@ -14,7 +14,7 @@ from pinwright.cutting.remedies import Remedy, options, passed_up
 from pinwright.cutting.reserve import shortfalls, spare
 from pinwright.errors import CorrectionError
 from pinwright.geometry.path import Path
-from pinwright.pattern.piece import Piece, edge
+from pinwright.pattern.piece import Line, Piece, edge
 from pinwright.pattern.seam import Give, Ref, Seam, Station, Stretch, Target, Width
 from tests.cutting.skirt import skirt
 
@@ -221,6 +221,53 @@ def test_a_hem_let_down_too_far_is_faced() -> None:
     new = block(bottom=-3.6)
     (short,) = shortfalls(new, cloth)
     assert not by_kind(options(short, {"front": new}, {"front": cloth}))["face_hem"].feasible
+
+
+def turned_up(bottom: float = 0.0, top: float = 40.0) -> Piece:
+    """The block with a turn-up of 3: 6 folded up and down again, 1 to sew, 2 in reserve."""
+    plain = block(bottom=bottom, top=top)
+    hem = edge(
+        "hem", "hem_c", plain.edge("hem").runs[0], "hem_s", allowance=7.0, reserve=2.0, least=1.0
+    )
+    folds = tuple(
+        Line(f"turn-up fold {k}", "fold", Path.line((0.0, bottom - y), (20.0, bottom - y)))
+        for k, y in ((1, 3.0), (2, 6.0))
+    )
+    return replace(plain.with_edges((hem, *plain.edges[1:])), lines=folds)
+
+
+def test_a_turn_up_needs_its_whole_depth_below_the_hem_line() -> None:
+    """Of 7 + 2 there must be 6 and 1 to sew, so 2 may be let down and 2.5 lacks a half."""
+    cloth = cloth_as_cut(turned_up())
+    assert spare(turned_up(), "hem", cloth, 0.6, 19.4) == pytest.approx(2.0)
+    assert not shortfalls(turned_up(bottom=-2.0), cloth)
+    new = turned_up(bottom=-2.5)
+    (short,) = shortfalls(new, cloth)
+    assert short.edge == "hem"
+    assert short.least == pytest.approx(7.0)
+    assert short.missing == pytest.approx(0.5)
+    ways = by_kind(options(short, {"front": new}, {"front": cloth}))
+    # 6.5 is left: 3 are seen, so the join lies inside the turn-up, 4 + two joins deep
+    assert ways["face_hem"].feasible
+    assert "5.2 cm deep" in ways["face_hem"].text
+    assert "is not seen" in ways["piece_on"].text
+    new = turned_up(bottom=-6.0)
+    (short,) = shortfalls(new, cloth)
+    ways = by_kind(options(short, {"front": new}, {"front": cloth}))
+    # 3 is left, the join would lie 0.6 below the turn-up's upper edge
+    assert not ways["face_hem"].feasible
+    assert "shows on the turn-up, 0.6 cm below its upper edge" in ways["piece_on"].text
+
+
+def test_passing_a_piece_up_leaves_its_turn_up_whole() -> None:
+    cloth = cloth_as_cut(turned_up())
+    for top, feasible in ((41.5, True), (42.6, False)):
+        new = turned_up(top=top)
+        (short,) = shortfalls(new, cloth)
+        way = by_kind(options(short, {"front": new}, {"front": cloth}))["pass_up"]
+        # 1.1 and 2.2 lack at the waist; only the reserve of 2 may be taken from the hem
+        assert way.feasible is feasible
+        assert "has 2.0 cm beyond its least allowance" in way.text
 
 
 def test_passing_the_piece_up_uses_the_hem() -> None:

@@ -18,6 +18,7 @@ from pinwright.cutting.corners import is_hem as is_hem
 from pinwright.cutting.corners import margin_along as margin_along
 from pinwright.cutting.corners import right_of as right_of
 from pinwright.cutting.envelope import envelope
+from pinwright.cutting.turn_up import turn_up_folds
 from pinwright.errors import GeometryError
 from pinwright.geometry import curves
 from pinwright.pattern.piece import Edge, Piece, dart_cap
@@ -58,11 +59,15 @@ def _steps(line: Array) -> Array:
 
 
 def least_margins(piece: Piece) -> dict[str, float]:
-    """The least workable cloth beyond the net line by edge, cm, nothing on the fold."""
-    return {
-        name: 0.0 if width == 0.0 else piece.edge(name).least
-        for name, width in margins(piece).items()
-    }
+    """The least workable cloth beyond the net line by edge, cm, nothing on the fold.
+
+    A hem with a turn-up needs the whole of it and, below its last fold, the least to sew.
+    """
+    found = {}
+    for e in piece.edges:
+        folds = turn_up_folds(piece, e)
+        found[e.name] = e.least + (folds[-1] if folds else 0.0)
+    return {name: 0.0 if width == 0.0 else found[name] for name, width in margins(piece).items()}
 
 
 def net_line(piece: Piece, edge: Edge, tolerance: float = 0.01) -> Array:

@@ -12,6 +12,7 @@ import numpy as np
 from pinwright.cutting.allowances import RULES, kinds
 from pinwright.cutting.keys import Spot
 from pinwright.cutting.sentences import listed
+from pinwright.cutting.turn_up import turn_up_folds
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 
@@ -24,7 +25,8 @@ def narrow(pieces: Iterable[Piece], garment: Garment, wide: Mapping[Spot, float]
     found: dict[tuple[float, float], list[Spot]] = {}
     for p in pieces:
         for name, kind in kinds(garment, p).items():
-            cm, least = wide.get((p.name, name)), RULES[kind].least
+            folds = turn_up_folds(p, p.edge(name))
+            cm, least = wide.get((p.name, name)), RULES[kind].least + (folds[-1] if folds else 0.0)
             if cm is not None and kind != "fold" and cm < least:
                 found.setdefault((cm, least), []).append((_called(p), name))
     return [

@@ -26,9 +26,10 @@ from pinwright.cutting.remedy import (
 )
 from pinwright.cutting.reserve import SLIGHT, Shortfall, spare
 from pinwright.cutting.sharing import opposite, share
+from pinwright.cutting.turn_up import turn_up_folds
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
-from pinwright.pattern.piece import Piece
+from pinwright.pattern.piece import Edge, Piece
 from pinwright.pattern.seam import Seam, Target
 
 __all__ = ["Remedy", "RemedyKind", "options", "passed_up"]
@@ -126,24 +127,36 @@ def passed_up(piece: Piece, cloth: shapely.Polygon, shift: float) -> shapely.Pol
 def _face_hem(
     short: Shortfall, piece: Piece, cloth: shapely.Polygon, unit: LengthUnit
 ) -> Remedy | None:
-    """Face the hem with another cloth: a seam at the fold and a facing as deep as the hem was."""
+    """Face the hem with another cloth: a seam at the fold and a facing as deep as the hem was.
+
+    Of a turn-up the outside is seen: its join lies at the upper edge, where it is folded inwards.
+    """
     edge = piece.edge(short.edge)
     if not is_hem(edge):
         return None
     p, there = edge_cloth(piece, short.edge, cloth)
     worst = float(there.min())
-    enough = worst >= JOIN - 1e-9
-    depth = edge.allowance + 2 * JOIN
+    seen = seen_beyond(piece, edge)
+    needed = seen + JOIN
+    enough = worst >= needed - 1e-9
+    depth = edge.allowance - seen + 2 * JOIN
+    what = f"inside of the {word(edge.name)}'s turn-up" if seen else word(edge.name)
     text = (
-        f"Face the {word(edge.name)} with another cloth: {said(worst, unit)} is left for the "
+        f"Face the {what} with another cloth: {said(worst - seen, unit)} is left for the "
         f"join; facing {said(float(p.s[-1]) + 2 * JOIN, unit)} long, {said(depth, unit)} deep with "
         "its allowances."
         if enough
-        else f"The {word(edge.name)} cannot be faced: {said(JOIN, unit)} is needed for the join, "
+        else f"The {what} cannot be faced: {said(needed, unit)} is needed for "
+        f"{'the part that is seen and ' if seen else ''}the join, "
         f"{said(worst, unit) if worst >= SLIGHT else 'nothing'} is there."
     )
     # what is lacking is turning, and the facing supplies all of it once it can be joined
     return Remedy("face_hem", text, short.missing if enough else 0.0, enough)
+
+
+def seen_beyond(piece: Piece, edge: Edge) -> float:
+    """How much of the cloth beyond a net line is seen on the garment, cm: that of a turn-up."""
+    return next(iter(turn_up_folds(piece, edge)), 0.0)
 
 
 def _iron(short: Shortfall, limit: float, unit: LengthUnit) -> Remedy:
@@ -166,9 +179,14 @@ def _piece_on(short: Shortfall, piece: Piece, cloth: shapely.Polygon, unit: Leng
     worst = float((there[on] if on.any() else there).min())
     width = edge.allowance - worst + 2 * JOIN
     length = min(short.to_s + LAP, edge.length) - max(short.from_s - LAP, 0.0)
-    shows = JOIN - worst
+    shown = seen_beyond(piece, edge)
+    shows = shown + JOIN - worst
     seen = (
-        f"the join shows, up to {said(shows, unit)} inside the seam"
+        (
+            f"the join shows on the turn-up, {said(shows, unit)} below its upper edge"
+            if shown
+            else f"the join shows, up to {said(shows, unit)} inside the seam"
+        )
         if shows > 0.05
         else "the join lies in the allowance and is not seen"
     )
