@@ -145,6 +145,28 @@ def test_an_inseam_is_shared_with_the_leg_and_leaves_the_hip() -> None:
     assert wrong(done) == []
 
 
+def test_what_both_legs_lack_alike_is_answered_for_both_whatever_one_hem_did() -> None:
+    """The hems differ by half a cm, the inseams lack the same; the legs stay one seam."""
+    hems = {"text": "trousers hem R up 1.5 L up 1"}
+    plain, note = job(let_out(1.0, "inseam")).notes[0], job(hems, let_out(1.0, "inseam")).notes[1]
+    assert [(r.kind, r.side, r.feasible) for r in note.remedies] == [
+        (r.kind, r.side, r.feasible) for r in plain.remedies
+    ]
+    assert note.says == plain.says
+    shared = job(hems, let_out(1.0, "inseam", "share"))
+    assert shared.notes[1].status == "made"
+    assert wrong(shared) == []
+
+
+def test_on_one_leg_alone_the_fork_stays_and_what_is_then_missing_is_told() -> None:
+    """Right back inseam trimmed to 0.7 and 0.4 out: 0.3 lacks up to the fork, which must stay."""
+    note = job(let_out(0.4, "inseam"), garment={"trimmed": {"right:back.inseam": 0.7}}).notes[0]
+    assert note.status == "short"
+    (share,) = [r for r in note.remedies if r.kind == "share"]
+    assert (share.side, share.feasible) == ("right", False)
+    assert share.text.endswith("; tried, but 0.3 cm would still be missing.")
+
+
 def test_passing_up_moves_the_cut_cloth_under_the_piece() -> None:
     """Back rise 1.5 longer, 1 there and 0.6 least: 1.1 passed up, and the hem has that less."""
     asked = job({"text": "back rise 1.5 cm longer"})

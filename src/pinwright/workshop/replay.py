@@ -18,7 +18,7 @@ from pinwright.fitting.propose import correction_from
 from pinwright.fitting.truing import Step
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.garment import Garment
-from pinwright.workshop.cloth import Cloths, Short, lacks, short_of_cloth
+from pinwright.workshop.cloth import Cloths, Short, lacks, short_of_cloth, sides
 from pinwright.workshop.notes import NoteResult
 from pinwright.workshop.offers import offers, together
 from pinwright.workshop.wanted import Offer, Wanted, newly_short, shortage, worst_of
@@ -218,7 +218,7 @@ def _open(short: Sequence[Short], chosen: Sequence[Offer | None], done: Wanted) 
 
 def _in(item: Short, keys: set[tuple[str, str, str]]) -> bool:
     side, piece, x = item
-    return (side, piece, x.edge) in keys or ("both", piece, x.edge) in keys
+    return ("both", piece, x.edge) in keys or all((s, piece, x.edge) in keys for s in sides(side))
 
 
 def steps(before: Fitted, after: Fitted) -> tuple[str, ...]:

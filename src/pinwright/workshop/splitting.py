@@ -8,7 +8,7 @@ from dataclasses import replace
 from pinwright.cutting.girths import reached_by
 from pinwright.cutting.remedies import Remedy
 from pinwright.fitting.catalogue import entry
-from pinwright.fitting.correction import Correction, Form, Sides
+from pinwright.fitting.correction import Correction, Form, Sides, one_leg
 from pinwright.measures.amounts import said
 from pinwright.pattern.garment import Garment
 from pinwright.workshop.cloth import MISSING, Short
@@ -38,7 +38,7 @@ def split(offer: Offer, short: Short, wanted: Wanted) -> Offer:
         more = parts
         tried = wanted.with_more(more)
         if tried.fitted.refused:
-            return failed(offer, tried.fitted.refused[0].reason.rstrip("."))
+            return failed(offer, tried.fitted.refused[0].reason)
         left, other = left_missing(short, tried, wanted)
         if left <= MISSING:
             break
@@ -140,13 +140,19 @@ def _alone(
     form: Form,
     said_in: str,
 ) -> Correction:
-    """One edge let out: a makeshift of the cloth, so the next garment does not inherit it."""
+    """One edge let out: a makeshift of the cloth, so the next garment does not inherit it.
+
+    On one leg alone the fork stays, where both legs are one seam.
+    """
+    options = {**shape, "part": home[1]}
+    if side != "both" and one_leg(entry(LET_OUT), home[0], options):
+        options["fork"] = "stays"
     return Correction(
         LET_OUT,
         home[0],
         side,
         {"amount": amount},
-        {**shape, "part": home[1]},
+        options,
         form,
         "edge",
         said_in,

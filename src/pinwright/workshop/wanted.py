@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from pinwright.cutting.cloth import STEP
 from pinwright.cutting.remedies import Remedy
+from pinwright.cutting.reserve import Shortfall
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit
 from pinwright.measures.amounts import said
@@ -45,13 +47,39 @@ class Wanted:
 
 
 def worst_of(short: Sequence[Short]) -> list[Short]:
-    """One shortage an edge and side, its worst stretch, the greatest first."""
+    """One shortage an edge and side, its worst stretch, the greatest first.
+
+    What right and left lack alike is one shortage of both, though other corrections make the
+    halves differ elsewhere.
+    """
     worst: dict[tuple[str, str, str], Short] = {}
     for s, p, x in short:
         key = (s, p, x.edge)
         if key not in worst or worst[key][2].missing < x.missing:
             worst[key] = (s, p, x)
+    for (s, p, e), (_, _, x) in list(worst.items()):
+        twin = worst.get(("left", p, e)) if s == "right" else None
+        if twin is not None and _alike(x, twin[2]):
+            del worst["right", p, e], worst["left", p, e]
+            longer = max(x, twin[2], key=lambda one: one.to_s - one.from_s)
+            worst["both", p, e] = ("both", p, longer)
     return sorted(worst.values(), key=lambda item: -item[2].missing)
+
+
+def _alike(a: Shortfall, b: Shortfall) -> bool:
+    """Whether the same is missing right and left, to what scissors can do.
+
+    The stretches must have an end or their length in common: an edge that was lengthened on one
+    side is counted from there.
+    """
+    return abs(a.missing - b.missing) <= MISSING and any(
+        abs(u - v) <= STEP
+        for u, v in (
+            (a.from_s, b.from_s),
+            (a.to_s, b.to_s),
+            (a.to_s - a.from_s, b.to_s - b.from_s),
+        )
+    )
 
 
 def newly_short(wanted: Wanted) -> list[Short]:
@@ -104,5 +132,5 @@ class Offer:
 def failed(offer: Offer, why: str) -> Offer:
     """The option as it cannot be taken, and why."""
     r = offer.remedy
-    text = f"{r.text.rstrip('.')}; tried, but {why}."
+    text = f"{r.text.rstrip('.')}; tried, but {why[:1].lower()}{why[1:].rstrip('.')}."
     return Offer(replace(r, text=text, feasible=False))
