@@ -57,7 +57,7 @@ def crotch(garment: Garment, part: str) -> Crotch:
     """
     place = SEAMS[part]
     if place not in garment.places:
-        raise CorrectionError(f"The {garment.title} has no crotch; this belongs to trousers.")
+        raise CorrectionError(f"The {garment.owns} no crotch; this belongs to trousers.")
     found = garment.places[place][0]
     layout = garment.layout
     line = (found.piece, found.edge)

@@ -33,9 +33,7 @@ def edges_at(garment: Garment, home: str, *names: str) -> list[EdgeKey]:
         if e.name in names
     ]
     if not found:
-        raise CorrectionError(
-            f"The {garment.title} has no {' or '.join(names)} edge on its {home}."
-        )
+        raise CorrectionError(f"The {garment.owns} no {' or '.join(names)} edge on its {home}.")
     return found
 
 
@@ -55,7 +53,7 @@ def piece_with(garment: Garment, home: str, edge: str, name: str) -> EdgeKey:
         e = garment.layout.edges[key]
         if name in (e.start, e.end) or name in e.stations:
             return key
-    raise CorrectionError(f"The {garment.title} has no {name.replace('_', ' ')} on its {home}.")
+    raise CorrectionError(f"The {garment.owns} no {name.replace('_', ' ')} on its {home}.")
 
 
 def move_edges(sketch: Sketch, moves: Mapping[EdgeKey, Field]) -> None:

@@ -106,5 +106,5 @@ def opening(sketch: Sketch, piece: str, name: str) -> Line:
         if line.name == name:
             return line
     raise CorrectionError(
-        f"The {sketch.garment.title} has no {name.replace('_', ' ')} marked on the {piece}."
+        f"The {sketch.garment.owns} no {name.replace('_', ' ')} marked on the {piece}."
     )

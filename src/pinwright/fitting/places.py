@@ -30,13 +30,13 @@ def place_edges(garment: Garment, place: str, part: str = "both") -> tuple[Place
     """
     if place not in garment.places:
         raise CorrectionError(
-            f"The {garment.title} has no {place.replace('_', ' ')}; it has "
+            f"The {garment.owns} no {place.replace('_', ' ')}; there are "
             f"{', '.join(sorted(p.replace('_', ' ') for p in garment.places))}."
         )
     edges = tuple(e for e in garment.places[place] if part in ("both", e.part))
     if not edges:
         raise CorrectionError(
-            f"The {garment.title} has no {part} edge at the {place.replace('_', ' ')}."
+            f"The {garment.owns} no {part} edge at the {place.replace('_', ' ')}."
         )
     return edges
 

@@ -20,7 +20,7 @@ def parts(garment: Garment) -> tuple[str, ...]:
         CorrectionError: the garment has no waistband.
     """
     if not garment.has("band") or "waist" not in garment.places:
-        raise CorrectionError(f"The {garment.title} has no waistband.")
+        raise CorrectionError(f"The {garment.owns} no waistband.")
     return tuple(e.piece for e in garment.places["waist"])
 
 

@@ -75,6 +75,16 @@ class Garment:
         """Whether there is a piece called ``name``."""
         return name in self._names
 
+    @property
+    def plural(self) -> bool:
+        """Whether the garment's title is said of many, as trousers are."""
+        return self.title.endswith("s") and not self.title.endswith("ss")
+
+    @property
+    def owns(self) -> str:
+        """The garment as it begins "has": "jacket has", "trousers have"."""
+        return f"{self.title} {'have' if self.plural else 'has'}"
+
     def seam(self, name: str) -> Seam:
         """The seam called ``name``; raises KeyError when there is none."""
         for s in self.seams:

@@ -150,7 +150,7 @@ def test_what_moves() -> None:
 def test_places_a_garment_lacks_are_refused() -> None:
     for place in ("across_back", "upper_arm"):
         reason = fit(PLAIN, [correction("fullness", place, 1.0)]).refused[0].reason
-        assert reason.startswith("The plain trousers has no ")
+        assert reason.startswith("The plain trousers have no ")
     reason = fit(draft("jacket", 0), [correction("fullness", "thigh", 1.0)]).refused[0].reason
     assert reason == "The jacket has no crotch; this belongs to trousers."
     c = correction("fullness", "thigh", 1.0, via="centre_back")

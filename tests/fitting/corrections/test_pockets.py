@@ -90,9 +90,9 @@ def test_patch_pocket_by_hand() -> None:
 
 def test_without_a_pocket_it_is_refused() -> None:
     none = draft("trousers", 0, (("pocket", "none"),))
-    with pytest.raises(AssertionError, match="The trousers has no side pocket"):
+    with pytest.raises(AssertionError, match="The trousers have no side pocket"):
         made(none, correction("pocket_move", "side_pocket", 1.0))
-    with pytest.raises(AssertionError, match="The trousers has no patch pocket"):
+    with pytest.raises(AssertionError, match="The trousers have no patch pocket"):
         made(none, correction("pocket_across", "patch_pocket", 1.0))
 
 

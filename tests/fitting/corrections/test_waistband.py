@@ -150,7 +150,7 @@ def test_gather_must_say_where() -> None:
 
 
 def test_without_a_band_it_is_refused() -> None:
-    with pytest.raises(AssertionError, match="has no waistband"):
+    with pytest.raises(AssertionError, match="have no waistband"):
         made(plain_trousers(band=False), correction("waistband_length", "waistband", 1.0))
     with pytest.raises(AssertionError, match="has no waistband"):
         made(draft("jacket", 0), correction("waistband_length", "waistband", 1.0))

@@ -118,7 +118,7 @@ def _blade(garment: Garment) -> float:
         for e in piece.edges:
             if e.name == "yoke":
                 return float(max((e.first, e.last), key=lambda p: -abs(float(p[0])))[1])
-    raise CorrectionError(f"The {garment.title} has neither blade line nor yoke on its back.")
+    raise CorrectionError(f"The {garment.owns} neither blade line nor yoke on its back.")
 
 
 def _take_up(sketch: Sketch, options: Options) -> None:

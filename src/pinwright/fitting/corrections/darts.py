@@ -32,7 +32,7 @@ def darts_at(garment: Garment, place: str) -> list[tuple[str, str]]:
     ]
     if not found:
         raise CorrectionError(
-            f"The {garment.title} has no {place.replace('_', ' ')}; its cloth there lies in a "
+            f"The {garment.owns} no {place.replace('_', ' ')}; the cloth there lies in a "
             "seam or is eased."
         )
     return found

@@ -149,7 +149,7 @@ def _armhole(garment: Garment, part: str) -> tuple[list[EdgeKey], float, float, 
     name = f"{part}_notch"
     piece = next((p for p, e in keys if name in garment.layout.edges[p, e].stations), None)
     if piece is None:
-        raise CorrectionError(f"The {garment.title} has no {part} notch in its armhole.")
+        raise CorrectionError(f"The {garment.owns} no {part} notch in its armhole.")
     return keys, float(ctrl[..., 1].min()), float(ctrl[..., 1].max()), point(garment, piece, name)
 
 

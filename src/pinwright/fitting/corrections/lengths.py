@@ -25,7 +25,7 @@ def at_hem(garment: Garment) -> Response:
     """Lower the hem one cm all round; each seam runs on along its own line."""
     if "armhole" not in garment.places:
         raise CorrectionError(
-            f"The {garment.title} has no body length; change its hem, its rise or its crotch depth."
+            f"The {garment.owns} no body length; change the hem, the rise or the crotch depth."
         )
     sketch = Sketch(garment)
     for key in [*edges_at(garment, "front", "hem"), *edges_at(garment, "back", "hem")]:

@@ -53,7 +53,7 @@ def _side(sketch: Sketch, top: float, length: float) -> None:
     """Lower the top of the side opening by ``top`` and lengthen it downwards by ``length``."""
     facts = sketch.garment.facts
     if "pocket_top" not in facts:
-        raise CorrectionError(f"The {sketch.garment.title} has no side pocket.")
+        raise CorrectionError(f"The {sketch.garment.owns} no side pocket.")
     sketch.facts["pocket_top"] = top
     if "pocket_top_above_hip" in facts:
         sketch.facts["pocket_top_above_hip"] = -top
@@ -77,7 +77,7 @@ def _patch(sketch: Sketch) -> tuple[str, dict[tuple[str, str], Array]]:
         if lines:
             marks = [("mark", m.name) for m in p.marks if m.name.startswith("pocket corner")]
             return p.name, {w: layout.aux[layout.aux_index[(p.name, *w)]] for w in lines + marks}
-    raise CorrectionError(f"The {sketch.garment.title} has no patch pocket.")
+    raise CorrectionError(f"The {sketch.garment.owns} no patch pocket.")
 
 
 def _shift_patch(sketch: Sketch, by: Array) -> None:

@@ -15,7 +15,7 @@ SPREAD = 8.0
 
 def _sleeve(garment: Garment) -> None:
     if not garment.has("sleeve"):
-        raise CorrectionError(f"The {garment.title} has no sleeve.")
+        raise CorrectionError(f"The {garment.owns} no sleeve.")
 
 
 def turn_pitch(garment: Garment, place: str, component: str, options: Options) -> Response:

@@ -64,7 +64,7 @@ def _waist(garment: Garment) -> Target:
     for t in garment.targets:
         if t.name == "waist":
             return t
-    raise CorrectionError(f"The {garment.title} has no finished waist to compare with.")
+    raise CorrectionError(f"The {garment.owns} no finished waist to compare with.")
 
 
 def lengthen(garment: Garment, place: str, component: str, options: Options) -> Response:
