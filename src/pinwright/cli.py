@@ -65,8 +65,9 @@ def draft(
 ) -> None:
     """Draft the garments and freeze the draft in the order."""
     from pinwright.workshop import order as doc
-    from pinwright.workshop.freezing import drafted, frozen_text, stale
+    from pinwright.workshop.freezing import as_cut, drafted, frozen_text, stale
     from pinwright.workshop.job import body_of
+    from pinwright.workshop.report import finished_measures, sided
 
     text = doc.read_text(order)
     parsed = doc.parse(text, order)
@@ -76,9 +77,9 @@ def draft(
     rows = []
     old: list[str] = []
     for spec in now.garments:
-        style, choices, garment, _ = drafted(now, spec, body)
+        style, choices, garment, corrections = drafted(now, spec, body)
         was = spec.style in parsed.frozen and not redo
-        rows.append((style, choices, garment, was))
+        rows.append((style, choices, as_cut(garment, corrections), was))
         old += stale(garment, body) if was else ()
     if changed != text:
         doc.write_atomically(order, changed)
@@ -91,11 +92,14 @@ def draft(
                         "style": s.name,
                         "choices": c,
                         "frozen_before": was,
-                        "pieces": [p.name for p in g.pieces],
-                        "targets": {t.name: round(t.value, 2) for t in g.targets},
-                        "estimated": list(g.estimated),
+                        "pieces": [p.name for p in f.garment.pieces],
+                        "targets": {
+                            name: round(sum(values) / len(values), 2)
+                            for name, values in finished_measures(f).items()
+                        },
+                        "estimated": list(f.garment.estimated),
                     }
-                    for s, c, g, was in rows
+                    for s, c, f, was in rows
                 ],
                 "warnings": [*(w.message for w in odd), *old],
             }
@@ -105,7 +109,8 @@ def draft(
         out.print(sentence)
     for w in odd:
         out.print(f"Look again: {w.message}")
-    for _, _, g, was in rows:
+    for _, _, f, was in rows:
+        g = f.garment
         out.print(
             f"[bold]{g.title.capitalize()}[/bold]  ({'as frozen' if was else 'drafted and frozen'})"
         )
@@ -116,7 +121,8 @@ def draft(
         out.print(
             "Finished: "
             + "; ".join(
-                f"{t.name.replace('_', ' ')} {format_length(t.value, unit)}" for t in g.targets
+                f"{name.replace('_', ' ')} {sided([format_length(v, unit) for v in values])}"
+                for name, values in finished_measures(f).items()
             )
         )
         if g.estimated:

@@ -61,6 +61,15 @@ def _worn(right: Half, left: Half, half: Half, target: Target) -> tuple[float, f
     return sum(measure(h, target) for h in halves) / len(halves) - lap, lap
 
 
+def finished(right: Half, left: Half, target: Target) -> tuple[float, ...]:
+    """A finished measure as worn and buttoned, cm: one number, or right and left where they differ.
+
+    As :func:`girth_checks` finds it.
+    """
+    halves = (right,) if right is left or target.factor == 2.0 else (right, left)
+    return tuple(_worn(right, left, half, target)[0] for half in halves)
+
+
 def girth_checks(right: Half, left: Half) -> list[Check]:
     """Each finished measure against body plus ease plus the declared effects of corrections.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
@@ -15,7 +15,7 @@ from pinwright.errors import CorrectionError, OrderError
 from pinwright.fitting.carry import remaining
 from pinwright.fitting.catalogue import entry
 from pinwright.fitting.correction import Correction
-from pinwright.fitting.ledger import check, response, settle, sums
+from pinwright.fitting.ledger import Fitted, check, fit, response, settle, sums
 from pinwright.fitting.sided import sided_corrections
 from pinwright.measures import Body
 from pinwright.pattern.codec import pack, unpack
@@ -43,8 +43,8 @@ def drafted(
     if frozen is not None:
         draft = unpack(frozen.draft)
         _same(draft, spec, choices)
-        as_cut = tuple(written(c, "next", draft) for c in frozen.corrections)
-        return found, choices, draft, as_cut
+        corrections = tuple(written(c, "next", draft) for c in frozen.corrections)
+        return found, choices, draft, corrections
     draft = settle(found.finish(found.block(body, choices), body, choices))
     if kept_habits(order):
         draft = settled_garment(
@@ -52,6 +52,18 @@ def drafted(
         )
     carried = remaining(carried_corrections(order, spec, draft), draft, body)
     return found, choices, draft, (*sided_corrections(draft, body), *carried)
+
+
+def as_cut(draft: Garment, corrections: Sequence[Correction]) -> Fitted:
+    """A draft with the corrections it is cut with.
+
+    Raises:
+        OrderError: one of them cannot be made.
+    """
+    fitted = fit(draft, corrections)
+    if fitted.refused:
+        raise OrderError(f"What the draft is cut with cannot be made: {fitted.refused[0].reason}")
+    return fitted
 
 
 def kept_habits(order: Order) -> bool:
@@ -136,7 +148,7 @@ def carried_corrections(
 def left_out(order: Order, spec: GarmentOrder, draft: Garment) -> tuple[str, ...]:
     """Carried corrections meant for this garment that it has no place for, each in a sentence."""
     return tuple(
-        f"Not carried to this {draft.title}: {entry(c.kind).title.lower()}. {why}"
+        f"Not carried to the {draft.title}: {entry(c.kind).title.lower()}. {why}"
         for c, _, why in _carried(order, spec, draft)
         if why
     )
@@ -161,7 +173,7 @@ def _carried(
     return found
 
 
-def frozen_fields(garment: Garment, as_cut: tuple[Correction, ...]) -> dict[str, Any]:
+def frozen_fields(garment: Garment, corrections: tuple[Correction, ...]) -> dict[str, Any]:
     """The fields of a :class:`order.Frozen` for a draft and the corrections it is cut with."""
     return {
         "on": dt.date.today(),
@@ -176,7 +188,7 @@ def frozen_fields(garment: Garment, as_cut: tuple[Correction, ...]) -> dict[str,
                 "said": c.said,
                 "belongs_to": c.belongs_to,
             }
-            for c in as_cut
+            for c in corrections
         ],
     }
 
@@ -191,17 +203,25 @@ def frozen_text(text: str, path: Path, order: Order, body: Body, redo: bool = Fa
     frozen = {}
     for spec in fresh.garments:
         if spec.style not in fresh.frozen:
-            _, _, garment, as_cut = drafted(fresh, spec, body)
-            frozen[spec.style] = frozen_fields(garment, as_cut)
+            _, _, garment, corrections = drafted(fresh, spec, body)
+            frozen[spec.style] = frozen_fields(garment, corrections)
     return edited(text, path, {"frozen": frozen}) if frozen else text
 
 
 def stale(garment: Garment, body: Body) -> tuple[str, ...]:
-    """Measures that have changed since a draft was frozen, each in a sentence."""
-    known: dict[str, float] = {t.measure: t.body for t in garment.targets if t.measure}
+    """Measures that have changed since a draft was frozen, each in a sentence.
+
+    Of several finished measures that go by one body measure the first is where it was taped: a
+    shaped band's upper edge, not the top of the trousers below it.
+    """
+    known: dict[str, float] = {}
+    for t in garment.targets:
+        if t.measure:
+            known.setdefault(t.measure, t.body)
+    were = "were" if garment.plural else "was"
     return tuple(
-        f"The {garment.title} was drafted for {name.replace('_', ' ')} {then:.1f}; the record now "
-        f"says {body[name]:.1f}. The cut draft stands."
+        f"The {garment.title} {were} drafted for {name.replace('_', ' ')} {then:.1f}; the record "
+        f"now says {body[name]:.1f}. The cut draft stands."
         for name, then in known.items()
         if name in body.values and abs(body[name] - then) > CHANGED
     )

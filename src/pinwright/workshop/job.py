@@ -13,15 +13,15 @@ from pinwright.cutting.habits import known_keys, settled
 from pinwright.cutting.sentences import capital, listed, small
 from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
-from pinwright.errors import OrderError
 from pinwright.fitting.changes import changed_pieces
 from pinwright.fitting.correction import Form
-from pinwright.fitting.ledger import Fitted, fit
+from pinwright.fitting.ledger import Fitted
 from pinwright.measures import Body, MeasureWarning, complete, read_record, warnings
 from pinwright.pattern.garment import Derive, Garment
 from pinwright.pattern.piece import Piece
 from pinwright.workshop.cloth import MISSING, Cloths, cut_cloth, short_of_cloth
 from pinwright.workshop.freezing import (
+    as_cut,
     drafted,
     fray_of,
     kept_habits,
@@ -129,10 +129,8 @@ def _position(read: list[NoteResult], n: NoteResult) -> float:
 def _garment(
     order: Order, spec: GarmentOrder, body: Body, read: list[NoteResult]
 ) -> tuple[GarmentJob, list[NoteResult]]:
-    found, choices, draft, as_cut = drafted(order, spec, body)
-    before = fit(draft, as_cut)
-    if before.refused:
-        raise OrderError(f"What the draft is cut with cannot be made: {before.refused[0].reason}")
+    found, choices, draft, corrections = drafted(order, spec, body)
+    before = as_cut(draft, corrections)
     present = Present(
         draft,
         before,

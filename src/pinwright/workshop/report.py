@@ -9,6 +9,7 @@ from typing import Any
 from rich.console import Console
 from rich.table import Table
 
+from pinwright.check.measuring import finished
 from pinwright.check.result import Check
 from pinwright.cutting.sentences import capital
 from pinwright.draft import all_styles
@@ -16,6 +17,7 @@ from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import all_entries, entry
 from pinwright.fitting.changes import Moved
 from pinwright.fitting.correction import Entry
+from pinwright.fitting.ledger import Fitted
 from pinwright.measures import TERMS
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.moved import move, sentence
@@ -86,6 +88,16 @@ def one_check(c: Check) -> dict[str, Any]:
         "verdict": c.verdict,
         "says": c.says,
     }
+
+
+def finished_measures(fitted: Fitted) -> dict[str, tuple[float, ...]]:
+    """The finished measures as worn, cm by name, as the checks find them; see :func:`finished`."""
+    return {t.name: finished(fitted.right, fitted.left, t) for t in fitted.garment.targets}
+
+
+def sided(said: Sequence[str]) -> str:
+    """A measure in words: once, or right and left where they are not told alike."""
+    return said[0] if len(set(said)) == 1 else f"right {said[0]}, left {said[-1]}"
 
 
 def check_data(job: Job) -> dict[str, Any]:

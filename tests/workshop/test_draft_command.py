@@ -1,0 +1,87 @@
+"""What the draft command tells: the finished measures, and what the record says since."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pinwright.pattern.seam import Target
+from pinwright.workshop.freezing import stale
+from pinwright.workshop.job import Job, run
+from pinwright.workshop.order import validate
+from tests.workshop.test_order import command
+
+BODY = {
+    "height": 168.0,
+    "bust_girth": 92.0,
+    "waist_girth": 74.5,
+    "hip_girth": 99.0,
+    "worn_waist_girth": 77.0,
+    "worn_waist_drop": 2.0,
+}
+SHAPED = {"style": "trousers", "choices": {"band": "shaped"}}
+
+
+def job(**more: Any) -> Job:
+    data = {
+        "format": 1,
+        "client": {"name": "Test"},
+        "measures": BODY,
+        "garments": [SHAPED, {"style": "jacket"}],
+        **more,
+    }
+    return run(validate(data, Path("order.toml")))
+
+
+def test_finished_measures_are_those_of_the_check_lapped_and_with_what_is_carried(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The fronts lap over by their stands, and the side seam carried in takes 2 off each girth."""
+    carried = [{"kind": "let_out", "place": "side_seam", "side": "both", "amount": -0.5}]
+    path = tmp_path / "order.json"
+    path.write_text(
+        json.dumps(
+            {
+                "format": 1,
+                "client": {"name": "Test"},
+                "measures": BODY,
+                "garments": [SHAPED, {"style": "jacket"}],
+                "carried": carried,
+            }
+        )
+    )
+    plain, taken_in = job(), job(carried=carried)
+    assert command("draft", path, "--json") == 0
+    told = json.loads(capsys.readouterr().out)["garments"]
+    for row, was, now in zip(told, plain.garments, taken_in.garments, strict=True):
+        for name in ("waist", "hip"):
+            checked, before = (
+                next(
+                    c.value
+                    for c in g.checks_before
+                    if c.group == "finished measures" and c.name == name
+                )
+                for g in (now, was)
+            )
+            assert row["targets"][name] == pytest.approx(checked, abs=0.006)
+            assert checked == pytest.approx(before - 2.0, abs=0.1)
+
+
+def test_a_shaped_band_that_was_drafted_for_the_record_is_not_called_stale() -> None:
+    """Its upper edge goes by the worn waist as taped, the top of the trousers hangs below it."""
+    g = job().garments[0]
+    worn: list[Target] = [t for t in g.draft.targets if t.measure == "worn_waist_girth"]
+    assert len({t.body for t in worn}) == 2
+    assert stale(g.draft, job().body) == ()
+    (said,) = stale(g.draft, job(measures={**BODY, "worn_waist_girth": 79.0}).body)
+    assert said.startswith(
+        "The trousers were drafted for worn waist girth 77.0; the record now says 79.0."
+    )
+
+
+def test_trousers_are_many_and_a_jacket_is_one() -> None:
+    trousers, jacket = (g.draft for g in job().garments)
+    assert (trousers.owns, jacket.owns) == ("trousers have", "jacket has")
