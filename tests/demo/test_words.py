@@ -15,6 +15,7 @@ from pinwright.check.result import Check, judged
 from pinwright.errors import CorrectionError
 from pinwright.fitting.catalogue import all_entries
 from pinwright.measures import TERMS
+from pinwright.sheets.changes import regions
 from pinwright.sheets.moved import between, sentence
 from pinwright.sheets.words import FittingWords
 from pinwright.workshop.fitting_words import fitting_words
@@ -27,6 +28,7 @@ from pinwright.workshop.report import (
     measures_table,
     moved_words,
 )
+from pinwright.workshop.taken import as_passed
 from pinwright.workshop.told import check_words, moves, note_lines, states
 from pinwright.workshop.writing import drawings, export_data, heading, write_recut
 from tests.web.pages import demo_job
@@ -230,3 +232,41 @@ def test_measures_are_a_table() -> None:
         (row,) = [x for x in text.splitlines() if x.startswith(f"{t.name} ")]
         assert f"{t.low:g} to {t.high:g}" in row
         assert all(g in row for g in t.garments[:1])
+
+
+@pytest.mark.parametrize(
+    ("remedy", "told"),
+    [
+        ("pass_up", "pass the trouser back up by 1.1 cm"),
+        ("piece_on", "piece on a strip 2.7 cm wide and"),
+    ],
+)
+def test_a_remedy_that_was_taken_is_told_with_its_size(remedy: str, told: str) -> None:
+    """Back rise 1.5 longer, 1 there and 0.6 least: 1.1 lacks at the waist."""
+    job = order({"text": "back rise 1.5 cm longer", "remedy": remedy})
+    rows = dict(words("trousers", job).changed)
+    assert rows["Back, cloth was missing"].startswith("waist: ")
+    assert told in rows["Back, cloth was missing"]
+
+
+def test_a_piece_passed_up_is_not_trimmed_where_nothing_was_asked() -> None:
+    """The cloth of the seat above the fork goes up with the piece; only the waist was let out."""
+    job = order({"text": "back rise 1.5 cm longer", "remedy": "pass_up"})
+    g = job.garments[0]
+    pieces = as_passed(drawings(job, g), job, g)
+    (back,) = [d for d in pieces if d.piece.name == "back"]
+    assert [r.kind for r in regions(back)] == ["use"]
+    assert (
+        "1.1 cm lower on the cloth"
+        in dict(words("trousers", job).changed)["Back, cloth was missing"]
+    )
+    # cloth taken off a seam that was taken in is still trimmed
+    job = order(
+        {"text": "back rise 1.5 cm longer", "remedy": "pass_up"},
+        {"text": "take in inseam 1 cm", "meant": "edge"},
+    )
+    g = job.garments[0]
+    (back,) = [d for d in as_passed(drawings(job, g), job, g) if d.piece.name == "back"]
+    trimmed = {r.where for r in regions(back) if r.kind == "trim"}
+    assert "the inseam" in trimmed
+    assert not any("seat" in where or "waist" in where for where in trimmed)

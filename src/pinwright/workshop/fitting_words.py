@@ -15,6 +15,7 @@ from pinwright.sheets.recut import cut_anew
 from pinwright.sheets.words import FittingWords, Undone
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.notes import NoteResult
+from pinwright.workshop.taken import taken_words
 from pinwright.workshop.told import answer_words, check_words, ways
 
 OPEN = ("refused", "short", "asked", "kept")
@@ -32,7 +33,7 @@ def fitting_words(job: Job, g: GarmentJob, pieces: Sequence[Drawn]) -> FittingWo
     anew = list(dict.fromkeys(short_title(d.piece.title) for d in cut_anew(pieces)))
     return FittingWords(
         pinned=_pinned(mine),
-        changed=resulting(g, job),
+        changed=(*resulting(g, job), *taken_words(job, g)),
         check_next=(*_to_look_at(g), *_companions(made, g, job, anew)),
         not_done=tuple(_undone(k, n) for k, n in enumerate(mine, 1) if n.status in OPEN),
         cut_anew=tuple(anew),

@@ -30,6 +30,7 @@ from pinwright.workshop.freezing import fray_of
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import FORMAT, write_atomically
 from pinwright.workshop.references import with_references
+from pinwright.workshop.taken import as_passed
 
 TILED: dict[str, Paper] = {"a4": "a4", "a3": "a3", "letter": "letter"}
 PAPERS = ("large", *TILED)
@@ -138,7 +139,7 @@ def write_recut(job: Job, folder: Path) -> list[Path]:
     folder = folder_for(folder)
     found: list[Path] = []
     for g in job.garments:
-        pieces, head = drawings(job, g), heading(job, g)
+        pieces, head = as_passed(drawings(job, g), job, g), heading(job, g)
         paper = "letter" if job.order.client.units == "in" else "a4"
         found.append(
             recut_sheet(
