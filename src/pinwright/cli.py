@@ -658,12 +658,17 @@ def next_order(
     as_json: AsJson = False,
 ) -> None:
     """Start the next order from what this one taught about the figure."""
+    from pinwright.workshop.carried import carried_rows, carried_words
     from pinwright.workshop.writing import write_next
 
-    path = write_next(_load(order), to, garment)
+    job = _load(order)
+    path = write_next(job, to, garment)
+    words = carried_words(job, carried_rows(job))
     if as_json:
-        _say_json({"files": [str(path)]})
+        _say_json({"files": [str(path)], "says": list(words)})
         return
+    for sentence in words:
+        out.print(sentence, markup=False)
     out.print(f"written: {path}")
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from pinwright.workshop.carried import carried_rows, carried_words
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.order import load, validate
 from pinwright.workshop.writing import write_next
@@ -102,3 +103,47 @@ def test_the_workshops_habits_go_along_and_cut_the_next_garment_too(tmp_path: Pa
     assert after.order.habits.notch == "triangle"
     front = after.garments[0].after.right.by_name["front"]
     assert front.edge("side").reserve == 3.5
+
+
+SHORTER = {"text": "body 2 shorter", "meant": "waist"}
+
+
+def noted(*notes: dict[str, str], style: str = "jacket") -> Job:
+    return job(style, fittings=[{"date": "2027-03-04", "notes": list(notes)}])
+
+
+def back_length(done: Job) -> float:
+    g = done.garments[0]
+    return next(c.value for c in g.checks_before if c.name == "back length")
+
+
+def test_what_was_promised_for_the_next_draft_is_made_there(tmp_path: Path) -> None:
+    """Cut cloth has no seam at the waist; the next back is shorter by the 2 that were asked."""
+    done = noted(SHORTER)
+    assert done.notes[0].status == "refused"
+    assert "at this line in the next draft" in done.notes[0].says
+    after = following(done, tmp_path)
+    assert [(c.kind, c.options) for c in after.order.carried] == [("body_length", {"at": "waist"})]
+    assert back_length(after) == pytest.approx(back_length(done) - 2.0, abs=0.05)
+
+
+def test_what_was_done_another_way_is_not_carried_twice(tmp_path: Path) -> None:
+    done = noted(SHORTER, {"text": "body 2 cm shorter", "meant": "hem"})
+    rows = following(done, tmp_path).order.carried
+    assert [(c.kind, c.options) for c in rows] == [("body_length", {"at": "hem"})]
+
+
+def test_what_cannot_be_made_on_the_next_draft_either_is_not_promised(tmp_path: Path) -> None:
+    done = noted({"text": "body 9 shorter", "meant": "waist"})
+    assert done.notes[0].status == "refused"
+    assert following(done, tmp_path).order.carried == ()
+
+
+def test_what_is_carried_and_what_not_is_told() -> None:
+    done = noted(SHORTER, {"text": "jacket hem 1 cm up"}, {"text": "jacket hem up"})
+    said = carried_words(done, carried_rows(done))
+    assert said == (
+        "Carried: jacket, body longer or shorter, body: -2 cm (“body 2 shorter”).",
+        "Not carried: “jacket hem 1 cm up”: it belongs to this garment, not to her figure.",
+        "Not carried: “jacket hem up”: it was kept as text.",
+    )
