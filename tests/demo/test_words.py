@@ -270,3 +270,26 @@ def test_a_piece_passed_up_is_not_trimmed_where_nothing_was_asked() -> None:
     trimmed = {r.where for r in regions(back) if r.kind == "trim"}
     assert "the inseam" in trimmed
     assert not any("seat" in where or "waist" in where for where in trimmed)
+
+
+@pytest.mark.parametrize(
+    ("style", "notes", "told"),
+    [
+        ("trousers", ("let out side seam 1 cm per edge front only",), True),
+        (
+            "trousers",
+            (
+                "let out side seam 1 cm per edge front only",
+                "let out side seam 1 cm per edge back only",
+            ),
+            False,
+        ),
+        ("jacket", ("let out side seam 1 cm per edge front only",), False),
+    ],
+)
+def test_the_crease_is_told_of_where_one_edge_of_a_leg_moved_further(
+    style: str, notes: tuple[str, ...], told: bool
+) -> None:
+    job = order(*notes, style=style)
+    assert {n.status for n in job.notes} == {"made"}
+    assert any("crease" in t for t in words(style, job).check_next) is told

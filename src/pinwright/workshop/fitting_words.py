@@ -7,8 +7,11 @@ from collections.abc import Iterable, Sequence
 
 from pinwright.check.result import Check
 from pinwright.fitting.catalogue import entry
+from pinwright.fitting.changes import SEEN
+from pinwright.fitting.correction import Correction
 from pinwright.fitting.proposal import Proposal
 from pinwright.fitting.reader.reading import Item
+from pinwright.pattern.garment import Garment
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.moved import Move, between, short_title, who
 from pinwright.sheets.recut import cut_anew
@@ -149,18 +152,36 @@ def _companions(
     moved = between(g.before, g.after, job.order.client.units)
     touched = " ".join([*anew, *(f"{m.title} {m.what}" for m in moved)])
     found: dict[str, dict[str, None]] = {}
-    for n in made:
-        for c in n.corrections if n.garment == g.style.name else ():
-            e = entry(c.kind)
-            for text in e.companions:
-                if _goes_along(text, touched, str(c.options.get("part", "both"))):
-                    title = e.title[:1].upper() + e.title[1:].lower()
-                    found.setdefault(title, {})[text.removeprefix(ONE_EDGE)] = None
+    mine = [c for n in made if n.garment == g.style.name for c in n.corrections]
+    off = _creases_off(mine, g.draft)
+    for c in mine:
+        e = entry(c.kind)
+        for text in e.companions:
+            if c.place in off if text.startswith(ONE_EDGE) else _goes_along(text, touched):
+                title = e.title[:1].upper() + e.title[1:].lower()
+                found.setdefault(title, {})[text.removeprefix(ONE_EDGE)] = None
     return [f"{title}: {'; '.join(texts)}" for title, texts in found.items()]
 
 
-def _goes_along(text: str, touched: str, part: str) -> bool:
-    if text.startswith(ONE_EDGE):
-        return part in ("front", "back")
+def _creases_off(made: Sequence[Correction], draft: Garment) -> set[str]:
+    """Seams of which one edge in the end moved further than the other, on pieces with a crease."""
+    creased = {p.name for p in draft.pieces for line in p.lines if line.kind == "crease"}
+    found = set()
+    for place in {c.place for c in made if c.options.get("part", "both") != "both"}:
+        edges = draft.places.get(place, ())
+        if len({e.part for e in edges if e.piece in creased}) < 2:
+            continue
+        for side in ("right", "left"):
+            here = [c for c in made if c.place == place and c.side in ("both", side)]
+            front, back = (
+                sum(c.amount for c in here if c.options.get("part", "both") in ("both", part))
+                for part in ("front", "back")
+            )
+            if abs(front - back) >= SEEN:
+                found.add(place)
+    return found
+
+
+def _goes_along(text: str, touched: str) -> bool:
     named = [p for p in PARTS if re.search(rf"\b{p}s?\b", text)]
     return not named or any(re.search(rf"\b(?:waist)?{p}s?\b", touched) for p in named)
