@@ -1,6 +1,6 @@
 """Fit the table of cloth need: drafts over the bdims women, then short lays for the density.
 
-Run as ``python benchmarks/need_fit.py areas`` and then ``... lays`` (26 lays of a few seconds;
+Run as ``python benchmarks/need_fit.py areas`` and then ``... lays`` (44 lays of a few seconds;
 it keeps the areas, and lays made before). It writes ``src/pinwright/cutting/need_table.json`` and
 prints how it was checked: docs/cutting/need.md.
 """
@@ -25,6 +25,7 @@ from pinwright.cutting.fields import fields
 from pinwright.cutting.lay.solve import solve
 from pinwright.cutting.lay_density import density_at
 from pinwright.cutting.least_squares import fit_line
+from pinwright.cutting.need import HELD
 from pinwright.cutting.need_table import PATH, line_data, table_of
 from pinwright.cutting.piece_area import Areas, drafted_areas, scattered
 from pinwright.draft import all_styles
@@ -134,16 +135,22 @@ LOOSE: dict[str, dict[str, object]] = {"trousers": {"fit": "loose"}}
 SETS: tuple[tuple[str, ...], ...] = (("jacket",), ("trousers",), ("jacket", "trousers"))
 TROUSERS = SETS[1]
 
-PLAN: tuple[tuple[tuple[str, ...], dict[str, dict[str, object]], float, int, str], ...] = (
+LINED: dict[str, dict[str, object]] = {
+    "jacket": {"lining": "full"},
+    "trousers": {"lining": "front to knee"},
+}
+
+PLAN: tuple[tuple[tuple[str, ...], dict[str, dict[str, object]], float, int, str, str], ...] = (
     *(
-        (names, {}, width, i, "plain")
+        (names, {n: LINED[n] for n in names} if layer == "lining" else {}, width, i, "plain", layer)
+        for layer in ("shell", "lining")
         for names in SETS
         for width, i in ((150.0, 0), (150.0, 1), (115.0, 0), (115.0, 1), (140.0, 0), (90.0, 1))
     ),
-    *((names, {}, 150.0, 0, way) for way in ("one way", "folded") for names in SETS),
-    *((TROUSERS, LOOSE, width, i, "plain") for width, i in ((150.0, 0), (150.0, 1))),
+    *((names, {}, 150.0, 0, way, "shell") for way in ("one way", "folded") for names in SETS),
+    *((TROUSERS, LOOSE, width, i, "plain", "shell") for width, i in ((150.0, 0), (150.0, 1))),
 )
-"""What is laid: garments, their choices, width, which of the two women, how."""
+"""What is laid: garments, their choices, width, which of the two women, how, which layer."""
 
 WAYS: dict[str, dict[str, Any]] = {
     "plain": {}, "one way": {"direction": "nap"}, "folded": {"lay": "folded"},
@@ -162,22 +169,23 @@ def one_lay(
     width: float,
     woman: int,
     way: str,
+    layer: str,
     seconds: float,
     length: float | None = None,
 ) -> dict[str, Any]:
-    """A lay of the shell: what was laid, its area (cm2), its longest piece and its length (cm)."""
+    """A lay of one layer: what was laid, its area (cm2), its longest piece and its length (cm)."""
     order = validate(
         {
             "format": 1,
             "client": {"name": "nobody"},
             "measures": sizes()[woman],
             "garments": [{"style": n, "choices": choices.get(n, {})} for n in names],
-            "cloth": [{"layer": "shell", "width": width, **WAYS[way]}],
+            "cloth": [{"layer": layer, "width": width, **WAYS[way]}],
         },
         FilePath("need_fit"),
     )
     job = run(order)
-    stock = stocks(job)[0]
+    stock = next(s for s in stocks(job) if layer in {name for _, name in s.wanted})
     flat = Stock(stock.key, replace(stock.material, lay="open"), stock.wanted)
     opened = wanted_of(job, flat, "cut").templates
     if length is None:
@@ -191,8 +199,10 @@ def one_lay(
         "way": way,
         "usable": flat.material.usable,
         "area": sum(t.area for t in opened),
-        "longest": max(float(np.ptp(t.outline[:, 0])) for t in opened),
+        "longest": max(float(np.ptp(t.outline[:, 0])) for t in opened)
+        + (0.0 if layer == "shell" else 2.0 * HELD),
         "length": length,
+        "layer": layer,
     }
 
 
@@ -200,21 +210,22 @@ def told(row: dict[str, Any]) -> str:
     density = row["area"] / (row["usable"] * row["length"])
     rows = row["area"] / (row["usable"] * row["longest"])
     return (
-        f"{' and '.join(row['garments'])} {row['choices'] or ''}, {row['width']:g} wide, woman "
-        f"{row['woman']}, {row['way']}: {row['length']:.1f} cm, {100 * density:.1f} %, "
-        f"{rows:.2f} rows"
+        f"{' and '.join(row['garments'])} {row['choices'] or ''} {row['layer']}, "
+        f"{row['width']:g} wide, woman {row['woman']}, {row['way']}: "
+        f"{row['length']:.1f} cm, {100 * density:.1f} %, {rows:.2f} rows"
     )
 
 
 def fit_lays(kept: list[dict[str, Any]], seconds: float) -> list[dict[str, Any]]:
     """The lays of the plan; those that were made before are kept."""
-    known = ("garments", "choices", "width", "woman", "way")
+    known = ("garments", "choices", "width", "woman", "way", "layer")
     rows = []
-    for names, choices, width, woman, way in PLAN:
-        asked = [list(names), choices, width, woman, way]
-        row = next((r for r in kept if [r[k] for k in known] == asked), None)
+    for names, choices, width, woman, way, layer in PLAN:
+        asked = [list(names), choices, width, woman, way, layer]
+        old = [{"layer": "shell", **r} for r in kept]
+        row = next((r for r in old if [r[k] for k in known] == asked), None)
         if row is None:
-            row = one_lay(names, choices, width, woman, way, seconds)
+            row = one_lay(names, choices, width, woman, way, layer, seconds)
         rows.append(row)
         print(told(row), flush=True)
     return rows
@@ -265,9 +276,11 @@ def main() -> None:
         data["lays"] = fit_lays(kept, options.seconds)
         data["ways"] = shares(data["lays"])
         measured = table_of(data).measured
-        for m in dict.fromkeys(x.garments for x in measured):
-            d = density_at(measured, m, ("shell",), 1.0)
-            print(f"{' and '.join(m)}: a lay about what the others say: {100 * d.sd:.1f} %")
+        for m, layer in dict.fromkeys((x.garments, x.layer) for x in measured):
+            d = density_at(measured, m, (layer,), 1.0)
+            print(
+                f"{' and '.join(m)}, {layer}: a lay about what the others say: {100 * d.sd:.1f} %"
+            )
     data["made"] = dt.date.today().isoformat()
     PATH.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
     print(f"{time.perf_counter() - begun:.0f} s")

@@ -20,6 +20,9 @@ PUBLISHED = (0.75, 0.85)
 ALIKE = 0.04
 """Lays whose rows differ by less, as a part of one, are averaged."""
 
+LAID = ("shell", "lining")
+"""Layers that were laid to measure how densely they lie; what goes with them lies as they do."""
+
 FEWEST = 4
 """From fewer lays of the same garments nothing is told; all lays are taken together then."""
 
@@ -48,15 +51,17 @@ RULE = Density(
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A lay that was measured, of the shell of these garments (sorted by name).
+    """A lay that was measured, of one layer of these garments (sorted by name).
 
-    ``rows`` is area / (usable width x longest piece): how many rows as long as the longest piece
-    the pieces would fill without any waste. ``density`` is what came of it.
+    ``layer`` "shell" is that with the facings. ``rows`` is area / (usable width x longest piece),
+    with the cloth held back round it: how many rows as long as the longest piece the pieces would
+    fill without any waste. ``density`` is what came of it.
     """
 
     garments: tuple[str, ...]
     rows: float
     density: float
+    layer: str = "shell"
 
 
 def density_at(
@@ -64,15 +69,17 @@ def density_at(
 ) -> Density:
     """How densely these garments' pieces lie that would fill so many rows.
 
-    From lays of the same garments' shell, or of all that were measured; the published rule for
-    other layers or where there are none. Between lays it is interpolated; the standard deviation is
+    From lays of the same layer of the same garments, or of all that were measured; the published
+    rule for layers that were not laid. Between lays it is interpolated; the standard deviation is
     that of each lay about what the others say. More rows never take less cloth, since what fits on
     a cloth fits on a wider one.
     """
     mine = tuple(sorted(garments))
-    same = [m for m in measured if m.garments == mine]
-    found = same if len(same) >= FEWEST else list(measured)
-    if "shell" not in layers or len(found) < FEWEST:
+    layer = next((name for name in LAID if name in layers), "")
+    laid = [m for m in measured if m.layer == layer]
+    same = [m for m in laid if m.garments == mine]
+    found = same if len(same) >= FEWEST else laid
+    if len(found) < FEWEST:
         return RULE
     at = np.array([m.rows for m in found])
     density = np.array([m.density for m in found])
@@ -80,7 +87,9 @@ def density_at(
         density[i] - _between(np.delete(at, i), np.delete(density, i), float(at[i]))
         for i in range(len(at))
     ]
-    words = "lays of " + (" with ".join(mine) if found is same else "other garments")
+    words = f"lays of the {layer} of " + (
+        " with ".join(mine) if found is same else "other garments"
+    )
     return Density(
         _between(at, density, rows),
         float(np.sqrt(np.mean(np.square(left)))),

@@ -80,6 +80,7 @@ def table_of(data: Mapping[str, Any]) -> Table:
                 tuple(m["garments"]),
                 m["area"] / (m["usable"] * m["longest"]),
                 m["area"] / (m["usable"] * m["length"]),
+                m.get("layer", "shell"),
             )
             for m in data["lays"]
             if m["way"] == "plain"
