@@ -150,3 +150,11 @@ def test_a_line_is_kept_for_the_right_reason(
     assert reading.status == "kept"
     assert reading.why is not None
     assert reason in reading.why
+
+
+def test_what_is_kept_is_told_in_her_words() -> None:
+    """The word she wrote, and the place she named, though no correction is known for it."""
+    both = ("trousers", "jacket")
+    assert "“too big”" in (read_line("trousers seat too big 8 off the seat seam", both).why or "")
+    for line in ("waist 4 smaller", "trousers waist 4 smaller", "waist R up 0.7 trousers"):
+        assert "which seam, dart or band at the waist" in (read_line(line, both).why or "")

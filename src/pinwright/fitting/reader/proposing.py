@@ -249,7 +249,12 @@ def _ask_at(told: Told, rule: Rule, signed: float, garment: GarmentName) -> tupl
     moved = meanings.show(abs(signed))
     verb = "lengthened" if signed > 0 else "shortened"
     choices = (
-        Choice("waist", f"{verb} {moved} at the waist line: what lies below it moves", at("waist")),
+        Choice(
+            "waist",
+            f"{verb} {moved} at the waist line: what lies below it moves; cloth "
+            "already cut cannot, the next draft does",
+            at("waist"),
+        ),
         Choice("hem", f"{verb} {moved} at the hem: nothing else moves", at("hem")),
     )
     return (Question("at", f"jacket {verb} {moved}: at which line?", choices),)

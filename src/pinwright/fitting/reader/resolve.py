@@ -8,7 +8,7 @@ from dataclasses import replace
 from pinwright.fitting.proposal import GarmentName, Side
 from pinwright.fitting.reader import meanings
 from pinwright.fitting.reader.amounts import Unit
-from pinwright.fitting.reader.clauses import Clause
+from pinwright.fitting.reader.clauses import TOO, Clause
 from pinwright.fitting.reader.places import NOUNS, Noun, Rule
 from pinwright.fitting.reader.proposing import (
     LEAST_BAND,
@@ -130,7 +130,7 @@ def _with_act(told: Told, subject: Subject, name: str) -> tuple[Item, ...]:
     signs_only = acts <= {"plus", "minus"} and not acts & noun.acts.keys()
     if not acts or (signs_only and noun.ask):
         return _ask_direction(told, subject, name, part, noun.ask)
-    rules = _rules(noun, acts)
+    rules = _rules(told, noun, acts)
     if len({(r.kind, r.place, r.sign) for r in rules.values()}) == 1:
         act, rule = next(iter(rules.items()))
         return with_garment(told, subject, name, part, rule, "pin" in acts or act == "pin")
@@ -156,7 +156,7 @@ def _with_act(told: Told, subject: Subject, name: str) -> tuple[Item, ...]:
     raise NotReadError(f"it says {' and '.join(sorted(a.replace('_', ' ') for a in acts))} at once")
 
 
-def _rules(noun: Noun, acts: set[str]) -> dict[str, Rule]:
+def _rules(told: Told, noun: Noun, acts: set[str]) -> dict[str, Rule]:
     rules: dict[str, Rule] = {}
     for act in sorted(acts):
         rule = noun.acts.get(act)
@@ -168,7 +168,14 @@ def _rules(noun: Noun, acts: set[str]) -> dict[str, Rule]:
                 # A sign beside a word the noun knows: its own reading is "that much more".
                 rules[act] = replace(others[0], sign=1 if act == "plus" else -1)
                 continue
-            words = act.replace("_word", "").replace("_", " ")
+            words = next(
+                (
+                    told.line[w.start : w.end]
+                    for w in told.clause.all("act")
+                    if act in {w.value, TOO.get(w.value)}
+                ),
+                act.replace("_word", "").replace("_", " "),
+            )
             raise NotReadError(f"“{words}” is nothing the reader knows to do at the {noun.label}")
         rules[act] = rule
     if "plus" in rules or "minus" in rules:

@@ -218,6 +218,9 @@ def _without_noun(
         return ["waist"]
     if len(bare) == 1 and acts & _SEAM_ACTS:
         return [bare[0].value]
+    if bare:
+        at = bare[0].value
+        raise NotReadError(f"it does not say which seam, dart or band at the {at} is to do it")
     raise NotReadError("it does not say where")
 
 
