@@ -155,6 +155,8 @@ def note(
         day = date.fromisoformat(on) if on else date.today()
     except ValueError as error:
         raise OrderError(f"--date is {on!r}; it must be a date such as 2026-03-04.") from error
+    if not text.strip() and not withdraw:
+        raise OrderError("The note is empty; write what was pinned, as it was said.")
     original = doc.read_text(order)
     parsed = doc.parse(original, order)
     if garment and garment not in {g.style for g in parsed.garments}:

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from pinwright.errors import DraftError
 from pinwright.pattern.seam import Target
 from pinwright.workshop.freezing import stale
 from pinwright.workshop.job import Job, run
@@ -85,3 +86,22 @@ def test_a_shaped_band_that_was_drafted_for_the_record_is_not_called_stale() -> 
 def test_trousers_are_many_and_a_jacket_is_one() -> None:
     trousers, jacket = (g.draft for g in job().garments)
     assert (trousers.owns, jacket.owns) == ("trousers have", "jacket has")
+
+
+def test_a_blank_note_is_refused_and_the_order_stays(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "order.json"
+    data = {"format": 1, "client": {"name": "T"}, "measures": BODY, "garments": [SHAPED]}
+    path.write_text(json.dumps(data))
+    before = path.read_text()
+    for text in ("", "  "):
+        assert command("note", path, text) == 2
+        assert "The note is empty" in capsys.readouterr().err
+    assert path.read_text() == before
+
+
+def test_a_waist_no_dart_fits_names_its_measures() -> None:
+    odd = {**BODY, "waist_girth": 166.0, "waist_front_arc": 34.5, "waist_back_arc": 31.5}
+    with pytest.raises(DraftError, match="check waist and hip girths and arcs"):
+        job(measures=odd)

@@ -100,7 +100,10 @@ def waist_with_darts(
     for k in range(len(darts) - 1, -1, -1):
         s = whole.distance_at(0, cuts[k])
         if not s > start + 0.5:
-            raise DraftError(f"trousers: the {inner[k].name} leaves no waist beside it.")
+            raise DraftError(
+                f"trousers: the {inner[k].name} leaves no waist beside it; check waist and hip "
+                "girths and arcs."
+            )
         run, rest = rest.split(s - start)
         start = s
         parts += [run.transformed(frames[k + 1].inverse()), Mouth(inner[k].name)]
