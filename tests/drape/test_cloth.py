@@ -415,7 +415,7 @@ def test_a_guess_is_said() -> None:
     assert got == handle("wool suiting, middle weight")
     assert said is not None
     assert said.startswith(
-        "ink and chalk check wool: how it hangs was not tested; it is taken to hang like "
+        "Ink and chalk check wool: how it hangs was not tested; it is taken to hang like "
         "wool suiting, middle weight."
     )
     _, said = handle_of(jacket.model_copy(update={"name": "wool jersey"}))
@@ -439,7 +439,7 @@ def test_tests_in_the_order() -> None:
     )
     got, said = handle_of(order(text).cloth[0])
     assert said == (
-        "navy wool serge: poisson, thickness and friction not tested, assumed as of wool serge."
+        "Navy wool serge: poisson, thickness and friction not tested, assumed as of wool serge."
     )
     want = from_tests("navy wool serge", TESTED, SERGE)
     for c in CONSTANTS:

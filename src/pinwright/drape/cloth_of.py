@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Protocol
 
+from pinwright.cutting.sentences import capital
 from pinwright.drape.cloth import CONSTANTS, Handle, Row, Source, read_table, row
 from pinwright.drape.cloth_readings import (
     BAND,
@@ -120,6 +121,7 @@ def _assumed(name: str, written: str, base: Row, known: set[str]) -> list[str]:
     missing = [c for c in CONSTANTS if c not in known]
     if not missing:
         return []
+    name = capital(name)
     if not known:
         told = (
             f"{name}: how it hangs was not tested; it is taken to hang like {base.handle.name}. "
