@@ -560,7 +560,7 @@ def _stoppable() -> Iterator[Callable[[], bool]]:
 def drape_command(
     order: OrderPath,
     pose: Annotated[str, typer.Option(help="standing, arms-raised, step or sitting")] = "standing",
-    garment: Annotated[str, typer.Option(help="which garment (without it: all)")] = "",
+    garment: Annotated[str | None, typer.Option(help="which garment (without it: all)")] = None,
     state: Annotated[
         str, typer.Option("--as", help="fitted: as the fitting left it; cut: as cut before it")
     ] = "fitted",
@@ -603,9 +603,9 @@ def drape_command(
 
     job = _load(order)
     styles = [g.style.name for g in job.garments]
-    if garment and garment not in styles:
+    if garment is not None and garment not in styles:
         raise OrderError(f"--garment is {garment!r}; this order has {', '.join(styles)}.")
-    wanted = [garment] if garment else styles
+    wanted = styles if garment is None else [garment]
     with err.status("The figure ...", spinner="line"):
         figure = order_figure(job)
     if figure is None:

@@ -59,7 +59,7 @@ def test_three_pages_of_pictures_and_then_what_was_read(paper: Paper) -> None:
     for k, title in enumerate(("Stretch across", "Stretch along", "Gap between")):
         assert title in words(pdf, k)
         assert CAUTION in words(pdf, k)
-        assert "Left out: the waistband's facing, the zip." in words(pdf, k)
+        assert "Left out: the waistband's facing; the zip." in words(pdf, k)
         assert len(pages[k].images) == 1
     assert len(pages[3].images) == 0
     assert "page 4 of 4" in words(pdf, 3)

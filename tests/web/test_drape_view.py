@@ -334,7 +334,7 @@ def test_the_page_is_one_file_whose_numbers_can_be_heard() -> None:
     for words in ("side, left", "+6.0 %", "0.42 kPa", "Vertical fold on the front"):
         assert words in text
     assert "A picture from a model, not a promise" in text
-    assert "Left out: the waistband's facing, the zip." in text
+    assert "Left out: the waistband's facing; the zip." in text
     images = [a for tag, a in found.tags if tag == "img"]
     assert len(images) == 4
     assert all("not a promise" in a["alt"] for a in images)

@@ -183,7 +183,7 @@ def test_every_picture_bears_its_cautions_and_what_is_left_out(quantity: str) ->
     p = pictured(quantity)
     words = " ".join(m.text for m in p.marks if isinstance(m, Words))
     assert "A picture from a model, not a promise" in words
-    assert "Left out: the waistband's facing, the zip." in words
+    assert "Left out: the waistband's facing; the zip." in words
     assert "The hem was not folded." in words
     assert "not a promise" in p.words
     assert "the zip" in p.words

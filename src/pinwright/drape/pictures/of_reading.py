@@ -66,7 +66,7 @@ def shown_of(
         fields,
         spots,
         folds,
-        tuple(_levels(reading, unit)),
+        tuple(_levels(reading, unit)) if hung.pose == "standing" else (),
         levels,
         plumbs,
         figure,

@@ -65,10 +65,10 @@ class Shown:
     fields: quantity -> its values at the vertices (n,); strain as a fraction, gap cm, pressure
     kPa; not a number where there is none. folds are numbered in their order. levels: of the
     garment, as name and words. body_levels: names and heights, cm, from the top down; plumbs: side
-    she is seen from -> where in the picture a plumb hangs, and from what height; neither in a pose
-    in which she does not stand, see :func:`standing`. figure: what is shown as her body, where the
-    surface that the cloth hangs on is only a part of it, or finer than is needed. signs: of faults,
-    the worst first; doubts: why none of it can be trusted.
+    she is seen from -> where in the picture a plumb hangs, and from what height; none of them in a
+    pose in which she does not stand, see :func:`standing`. figure: what is shown as her body, where
+    the surface that the cloth hangs on is only a part of it, or finer than is needed. signs: of
+    faults, the worst first; doubts: why none of it can be trusted.
     """
 
     garment: str
@@ -94,7 +94,7 @@ class Shown:
         h = self.hung
         found = [CAUTION]
         if h.shell.left_out:
-            found.append(f"Left out: {', '.join(h.shell.left_out)}.")
+            found.append(f"Left out: {'; '.join(h.shell.left_out)}.")
         if h.rest.stopped:
             found.append("It was stopped before the cloth was at rest.")
         elif h.rest.residual > UNREST:
