@@ -28,8 +28,10 @@ from pinwright.drape.reading.judge import judge
 from pinwright.drape.reading.sign import Sign, cause
 from pinwright.errors import DrapeError
 from pinwright.figure.figure import Figure
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import fit
 from pinwright.workshop import demo, drape, drape_extra
-from pinwright.workshop.drape import garb_of, hang
+from pinwright.workshop.drape import garb_of, hang, has
 from pinwright.workshop.drape_rests import keep, kept, key_of, start_of
 from pinwright.workshop.drape_words import all_signs, in_short
 from pinwright.workshop.job import Job
@@ -125,7 +127,8 @@ def test_json_has_all_that_was_read(order: Path, hung_by: list[str]) -> None:
         # her left half was cut 6 % too narrow
         peaks = [p["strain_across_peak"] for p in g["places"]]
         assert max(peaks) == pytest.approx(TIGHT, abs=1e-6)
-        assert g["rest"] == {"residual": 0.0042, "seconds": 3.2, "steps": 210, "stopped": False}
+        rest = {"residual": 0.0042, "seconds": 3.2, "steps": 210, "stopped": False, "card": None}
+        assert g["rest"] == rest
         assert g["left_out"] == ["the waistband's facing", "the zip"]
         assert {"stretch_along", "shear", "mass"} <= set(g["cloth"])
         strained = next(s for s in g["signs"] if s["kind"] == "strained")
@@ -200,7 +203,7 @@ def test_doubts_stand_before_signs_and_cautions_at_the_end(
         "It may need: seam let out or taken in (let_out)",
         "a point's weight, after 210 steps",
         "The hem was not folded.",
-        "navy wool serge: how it hangs was not tested",
+        "Navy wool serge: how it hangs was not tested",
         "Left out: the waistband's facing; the zip.",
         CAUTION,
         "Fit is judged at the fitting",
@@ -211,7 +214,7 @@ def test_doubts_stand_before_signs_and_cautions_at_the_end(
     assert found == sorted(found)
 
 
-def test_of_one_who_sits_no_level_is_judged(order: Path, hung_by: list[str], undrawn: None) -> None:
+def test_of_one_who_sits_no_level_is_told(order: Path, hung_by: list[str]) -> None:
     reading = read(tube(), {})
     (hem,) = reading.levels.hems
     uneven = replace(hem, off={"front": 2.0, "back": -2.0})
@@ -223,6 +226,32 @@ def test_of_one_who_sits_no_level_is_judged(order: Path, hung_by: list[str], und
     assert hung_by[0].startswith("trousers sitting")
     said = " ".join(ran(order, "--pose", "sitting", "--garment", "jacket").stdout.split())
     assert "only stretch, gap, pressure and folds are to be read there" in said
+    # numbers that are not to be read are not told, on the sheet neither
+    sheet = extract_text(order.parent / "drape" / "drape-sheet-sitting.pdf")
+    for text in (said, sheet):
+        assert "over the floor" not in text
+        assert "Levels and plumb lines" not in text
+
+
+def test_corrections_are_those_that_the_ledger_takes() -> None:
+    trousers, jacket = demo_job().garments
+    for g, kind, place, way, can in (
+        (jacket, "shoulder_dart_intake", "shoulder_dart", 1, False),  # its back has a yoke
+        (jacket, "bust_dart_intake", "bust_dart", -1, True),
+        (jacket, "body_length", "body", -1, False),  # it is cut
+        (jacket, "seat_wedge", "seat", 1, False),
+        (trousers, "seat_wedge", "seat", 1, True),
+        (trousers, "waist_dart_intake", "back_waist_dart", 1, True),
+    ):
+        little = Correction(kind, place, amounts={"amount": 0.1 * way})
+        assert has(g, "fitted")(kind, (place,), way) is can
+        assert bool(fit(g.draft, (*g.after.ledger, little)).refused) is not can
+    # one that is made as far as it goes is not asked for again, its opposite is
+    most = Correction("bust_dart_intake", "bust_dart", amounts={"amount": 1.6})
+    full = replace(jacket, after=fit(jacket.draft, (most,)))
+    asked = has(full, "fitted")
+    assert not asked("bust_dart_intake", ("bust_dart",), 1)
+    assert asked("bust_dart_intake", ("bust_dart",), -1)
 
 
 def test_ctrl_c_keeps_what_there_is(order: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -359,6 +388,9 @@ def test_a_corrected_garment_goes_on_from_where_it_hung(
 def test_what_cannot_be_asked_is_one_sentence(order: Path) -> None:
     pose = refused(order, "--pose", "lying")
     assert pose == "--pose is 'lying'; it may be standing, arms-raised, step or sitting."
+    for none in ("", "skirt"):
+        told = f"--garment is {none!r}; this order has trousers, jacket."
+        assert refused(order, "--garment", none) == told
     assert refused(order, "--as", "sewn") == "--as is 'sewn'; it may be fitted or cut."
     assert refused(order, "--paper", "a3") == "--paper is 'a3'; it may be a4 or letter."
     assert (

@@ -5,24 +5,26 @@ What each sign means at a fitting is common practice; the corrections for it are
 
 from __future__ import annotations
 
+import inspect
 from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
+from pinwright.drape import draping
 from pinwright.drape.reading import Reading, read
 from pinwright.drape.reading.balance import DROPPING, SWINGING
 from pinwright.drape.reading.darts import Dart, darts
-from pinwright.drape.reading.drag import RULES, TIGHT, WIDE, Rule, fullest
+from pinwright.drape.reading.drag import RULES, TIGHT, WIDE, Rule, fullest, like
 from pinwright.drape.reading.faults import GAPING, ZONES, zone_of
 from pinwright.drape.reading.fold import Fold, Spot
 from pinwright.drape.reading.gap import Girth
 from pinwright.drape.reading.judge import judge
 from pinwright.drape.reading.levels import Level, Levels, Plumb
 from pinwright.drape.reading.places import Place
-from pinwright.drape.reading.sign import Sign, cause
-from pinwright.drape.reading.told import may_need, sign_words
+from pinwright.drape.reading.sign import LESS, Cause, Sign, cause, causes
+from pinwright.drape.reading.told import PULLED_DOWN, may_need, no_sign, opposites, sign_words
 from pinwright.drape.reading.words import EDGES, LINES
 from pinwright.fitting.catalogue import all_entries
 from tests.drape.test_reading_folds import GIRTH, bulged
@@ -91,7 +93,8 @@ def fold(
     middle: Spot | None = None, towards: tuple[str, str] = ("", ""),
     pulled: tuple[float, float] = (0.0, 0.0), kind: str = "fold",
 ) -> Fold:  # fmt: skip
-    line = np.array([[-10.0, -12.0, low], [-10.0, -12.0, (low + high) / 2.0], [-10.0, -12.0, high]])
+    x = 10.0 if side == "left" else -10.0
+    line = np.array([[x, -12.0, low], [x, -12.0, (low + high) / 2.0], [x, -12.0, high]])
     return Fold(
         kind=kind, home=home, view=view, side=side, way=way, angle=45.0,  # type: ignore[arg-type]
         length=20.0, depth=depth, start=line[0], end=line[-1], ends=ends,
@@ -185,12 +188,13 @@ def test_folds_to_one_place_are_one_sign_and_the_deepest_is_named() -> None:
 
 
 def made_for(rule: Rule) -> Fold:
-    """A fold that a rule is for, at the height where it lies."""
+    """A fold that a rule is for, at the height where most of it lies."""
     word = next(n for n in NAMES if not rule.words or any(w in n for w in rule.words))
     spot = Spot(word, 1.0)
     pull = 0.03 if rule.pulled else 0.0
+    low, high = (100.0, 150.0) if "bust" in rule.over else (70.0, 140.0)
     return fold(
-        rule.ways[0], 70.0, 140.0, view=rule.views[0] if rule.views else "front",
+        rule.ways[0], low, high, view=rule.views[0] if rule.views else "front",
         home=rule.homes[0] if rule.homes else "front", ends=(Spot(), spot), middle=spot,
         pulled=(0.0, pull),
     )  # fmt: skip
@@ -247,6 +251,63 @@ def test_the_fullest_place() -> None:
     assert fullest(replace(trousers(), figure_levels={})) == np.inf
     # where the figure is not known the garment's own line
     assert fullest(base()) == pytest.approx(70.0)
+
+
+def test_only_a_mirrored_fold_is_one_like_it() -> None:
+    one = to_bust("left", 2.5)
+    far = replace(to_bust(), end=np.array([-10.0, -12.0, 127.0]))
+    assert like(one, to_bust())
+    for other in (
+        to_bust("left"),  # beside it
+        far,  # its end 9 away from the mirrored one
+        replace(to_bust(), home="back", view="back"),  # on the other piece
+    ):
+        assert not like(one, other)
+    told = only(jacket(folds=(one, far))).says
+    assert told.endswith("20 cm long, 2.5 cm deep; another on the right front")
+
+
+def test_a_fold_with_both_ends_at_one_place_names_it_once() -> None:
+    at, near = Spot("the nape", 1.0), Spot("the nape", 6.0, "near")
+    over, under = Spot("the nape", 8.0, "above"), Spot("the nape", 6.0, "below")
+    for a, b, told in (
+        (near, at, " at the nape"),
+        (near, over, " from near the nape to 8 cm above it"),
+        (under, at, " from 6 cm below the nape up to it"),
+        (under, over, " from 6 cm below the nape to 8 cm above it"),
+        (over, replace(over, apart=12.0), " from 8 to 12 cm above the nape"),
+    ):
+        assert fold("diagonal", 140.0, 150.0, ends=(a, b)).run() == told
+
+
+def test_drag_lines_of_front_and_back_waist_are_two_signs() -> None:
+    ends = (Spot(), Spot("the left side of the waist", 2.0))
+    some = (
+        fold("diagonal", 98.0, 104.0, side="left", view="back", home="back", ends=ends),
+        fold("diagonal", 98.0, 104.0, ends=ends),
+        fold("diagonal", 80.0, 100.0, ends=ends),  # most of it nearer to the hip
+    )
+    assert [(s.place, s.folds) for s in judge(trousers(folds=some))] == [
+        ("waist, back", (1,)), ("waist, front", (2,)),
+    ]  # fmt: skip
+
+
+def test_an_upright_fold_is_told_where_most_of_it_lies() -> None:
+    # it ends at the armhole, most of it under the bust; or in the hollow beside centre back
+    armhole = (Spot("the right side seam at the waist", 9.0, "near"), Spot("the back of the right armhole", 1.0))  # noqa: E501  # fmt: skip
+    middle = (Spot("centre back at the hip", 9.0, "near"), Spot("centre back at the underarm", 9.0, "near"))  # noqa: E501  # fmt: skip
+    for low, high, ends in ((105.0, 133.0, armhole), (80.0, 126.0, middle)):
+        f = fold("vertical", low, high, view="back", home="back", ends=ends)
+        sign = only(jacket(folds=(f,)))
+        assert (sign.place, kinds(sign)) == ("back", ["fullness"])
+    f = fold("vertical", 118.0, 133.0, view="back", home="back", ends=armhole)
+    assert only(jacket(folds=(f,))).place == "armhole, back"
+
+
+def test_a_fold_that_only_begins_at_a_close_level_is_the_width_below() -> None:
+    close = (girth("hip", 102.0, 99.0),)
+    assert judge(jacket(folds=(fold("vertical", 56.0, 87.0),), girths=close)) == ()
+    assert only(jacket(folds=(fold("vertical", 70.0, 100.0),), girths=close)).place == "hip"
 
 
 # too little and too much
@@ -508,6 +569,91 @@ def test_a_balance_line_out_of_level() -> None:
         assert judge(with_levels(jacket(), lines=(x,))) == ()
     arm = replace(hem("right", front=0.0, back=2.0), name="sleeve hem")
     assert judge(with_levels(jacket(), hems=(arm,))) == ()
+
+
+# what the garment can have
+
+
+def test_only_corrections_that_the_garment_can_have_are_causes() -> None:
+    asked: list[tuple[str, tuple[str, ...], int]] = []
+
+    def has(kind: str, places: tuple[str, ...], way: int) -> bool:
+        asked.append((kind, places, way))
+        return kind == "waistband_length"
+
+    wide = tuple(place("waist edge, back", s, gap=1.5) for s in SIDES)
+    (sign,) = judge(trousers(places=wide), has=has)
+    assert kinds(sign) == ["waistband_length"]
+    # of the darts the one of the same part, each to the way that the sign asks for
+    assert asked == [
+        ("waist_dart_intake", ("back_waist_dart",), 1), ("waistband_length", ("waistband",), -1),
+    ]  # fmt: skip
+
+
+def test_every_sign_that_asks_for_less_is_the_catalogue_s_own() -> None:
+    for kind, some in LESS.items():
+        assert all(any(s.startswith(b) for s in all_entries()[kind].signs) for b in some)
+    less = {"shorten", "take in", "less", "shorter", "narrower", "squarer", "pass it down"}
+    more = {"lengthen", "more", "longer", "wider", "more sloping", "pass the back up", "deepen"}
+    for kind, e in all_entries().items():
+        for s in e.signs:
+            c = Cause(kind, s)
+            if c.asks in less and kind in LESS:
+                assert c.way == -1, s
+            if c.asks in more:
+                assert c.way == 1, s
+
+
+# signs against each other
+
+
+def sign_of(place_: str, *some: tuple[str, str], side: str = "right and left") -> Sign:
+    return Sign("fold", place_, side, 2.0, 1.0, "cm", "seen", causes(some))
+
+
+WEDGE = ("seat_wedge", "waist pulled down"), ("seat_wedge", "loose folds")
+FROWN = ("front_rise", "frown")
+
+
+def test_signs_that_ask_for_opposite_things_are_told_with_what_to_try_first() -> None:
+    both_ = sign_of("side seam", WEDGE[0], FROWN)
+    signs = (both_, sign_of("hip level", WEDGE[1]), sign_of("fork", FROWN))
+    (told,) = opposites(signs)
+    assert told == (
+        "Back rise longer or shorter (seat_wedge) is asked for in opposite ways, by sign 1 "
+        "“lengthen” and sign 2 “shorten”: try first front rise longer or shorter (front_rise: "
+        "“shorten”), named by signs 1 and 3; then the mirror decides."
+    )
+    (told,) = opposites((sign_of("side seam", WEDGE[0]), sign_of("hip level", WEDGE[1])))
+    assert told.endswith(": which of them is right, only the mirror decides.")
+    # what is only to be watched asks for nothing
+    assert not [*opposites((signs[0], replace(signs[1], wrong=False)))]
+
+
+def test_what_can_be_done_at_once_is_not_opposite() -> None:
+    out, take = ("let_out", "tight"), ("let_out", "loose")
+    for some in (
+        (sign_of("hip", out), sign_of("waist edge, back", take)),  # two levels of a seam
+        (sign_of("hip", out, side="right"), sign_of("hip", take, side="left")),  # two sides
+        (
+            sign_of("waist, front", ("waist_dart_intake", "drag lines")),
+            sign_of("waist edge, back", ("waist_dart_intake", "loose waist")),
+        ),  # two darts
+        (sign_of("hip", take), sign_of("hip", take)),  # the same
+    ):
+        assert not [*opposites(some)]
+    assert len([*opposites((sign_of("hip", out), sign_of("hip", take)))]) == 1
+
+
+def test_a_waist_that_is_pulled_down_is_a_sign() -> None:
+    pulled = f"{PULLED_DOWN} with 1.4 times the weight of the cloth: the rise is short there."
+    assert no_sign(("She stands without shoes.",)) == "No sign of a fault."
+    assert no_sign(("She stands without shoes.", pulled)) == (
+        "No sign but this: the waist is pulled down with 1.4 times the weight of the cloth: the "
+        "rise is short there."
+    )
+    # the remark is worded where it is hung
+    assert PULLED_DOWN in inspect.getsource(draping)
 
 
 # order, unit, causes

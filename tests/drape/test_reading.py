@@ -238,7 +238,13 @@ def test_the_reading_is_plain_data() -> None:
     assert {"places", "levels", "folds", "rest", "girths"} <= set(back)
     for key in ("place", "strain_along", "strain_across", "gap", "pressure"):
         assert key in back["places"][0]
-    assert back["rest"] == {"residual": 0.001, "seconds": 1.5, "steps": 10, "stopped": False}
+    assert back["rest"] == {
+        "residual": 0.001,
+        "seconds": 1.5,
+        "steps": 10,
+        "stopped": False,
+        "card": None,
+    }
 
 
 def test_the_way_the_triangles_are_turned_does_not_matter() -> None:

@@ -349,23 +349,33 @@ def fit(garment: Garment, ledger: Sequence[Correction]) -> Fitted:
     accepted: list[Correction] = []
     refused: list[Refusal] = []
     for c in ledger:
-        try:
-            check(c, garment)
-            for key, _ in sums([c], "right" if c.side != "left" else "left"):
-                response(garment, key)
-        except CorrectionError as err:
-            refused.append(Refusal(c, str(err)))
+        reason = _amiss(garment, accepted, c)
+        if reason:
+            refused.append(Refusal(c, reason))
         else:
-            over = beyond_limit([*accepted, c])
-            if over:
-                refused.append(Refusal(c, over))
-            else:
-                accepted.append(c)
+            accepted.append(c)
     right, left = _both(garment, accepted)
     if right.conflicts or left.conflicts:
         right, left, accepted, more = _without_conflicts(garment, accepted)
         refused += more
     return Fitted(garment, tuple(accepted), right, left, tuple(refused))
+
+
+def _amiss(garment: Garment, accepted: Sequence[Correction], c: Correction) -> str:
+    """Why a correction cannot be made after those accepted; empty where it can."""
+    try:
+        check(c, garment)
+        for key, _ in sums([c], "right" if c.side != "left" else "left"):
+            response(garment, key)
+    except CorrectionError as err:
+        return str(err)
+    return beyond_limit([*accepted, c])
+
+
+def takes(garment: Garment, ledger: Sequence[Correction], c: Correction) -> bool:
+    """Whether a garment has what a correction corrects, and the correction is within its limits
+    with what the ledger holds; truing is not tried."""
+    return not _amiss(garment, ledger, c)
 
 
 def _without_conflicts(

@@ -15,7 +15,14 @@ from pinwright.drape.pictures.picture import LookedAt, Picture, extent, picture
 from pinwright.drape.pictures.scale import Quantity, remarkable, told
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading.doubts import left_over
-from pinwright.drape.reading.told import DOUBTED, NONE, WATCHED, may_need, sign_words
+from pinwright.drape.reading.told import (
+    DOUBTED,
+    WATCHED,
+    may_need,
+    no_sign,
+    opposites,
+    sign_words,
+)
 from pinwright.errors import GeometryError
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
@@ -168,8 +175,9 @@ def _signs(shown: Shown, width: float) -> Section:
     for k, s in enumerate(faults, 1):
         blocks.append(paragraph(f"{k}.  {sign_words(s)}", width, LETTER, bold=True, over=0.2))
         blocks += [paragraph(may_need(c), width, LETTER, over=0.05) for c in s.causes]
+    blocks += [paragraph(text, width, LETTER, over=0.2) for text in opposites(shown.signs)]
     if not faults:
-        blocks.append(paragraph(NONE, width, LETTER))
+        blocks.append(paragraph(no_sign(shown.hung.remarks), width, LETTER))
     for s in shown.signs:
         if not s.wrong:
             blocks.append(paragraph(f"{WATCHED}: {sign_words(s)}", width, LETTER))

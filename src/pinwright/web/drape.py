@@ -13,7 +13,7 @@ from pinwright.drape.pictures.picture import LookedAt, picture
 from pinwright.drape.pictures.scale import QUANTITIES, TITLES, Quantity, remarkable, told
 from pinwright.drape.pictures.shown import Shown
 from pinwright.drape.reading.sign import Sign
-from pinwright.drape.reading.told import DOUBTED, NONE, WATCHED
+from pinwright.drape.reading.told import DOUBTED, WATCHED, no_sign, opposites
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.drape_sheet import rest_words
@@ -123,7 +123,10 @@ def _signs(s: Shown) -> str:
     doubted = f'<p class="drape-doubt">{escape(doubts)}</p>' if doubts else ""
     faults = "".join(_sign(x) for x in s.signs if x.wrong)
     watched = "".join(_sign(x) for x in s.signs if not x.wrong)
-    told = f'<ol class="drape-signs">{faults}</ol>' if faults else f"<p>{NONE}</p>"
+    told = f'<ol class="drape-signs">{faults}</ol>'
+    if not faults:
+        told = f"<p>{escape(no_sign(s.hung.remarks))}</p>"
+    told += "".join(f"<p>{escape(text)}</p>" for text in opposites(s.signs))
     more = f'<h5>{WATCHED}</h5><ul class="drape-signs">{watched}</ul>' if watched else ""
     return f"{doubted}<h4>Signs, the worst first</h4>{told}{more}"
 

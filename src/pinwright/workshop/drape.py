@@ -24,13 +24,17 @@ from pinwright.drape.pictures.picture import LookedAt, look_at, picture
 from pinwright.drape.pictures.scale import QUANTITIES
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading import Reading, read
-from pinwright.drape.reading.judge import judge
+from pinwright.drape.reading.judge import Has, judge
 from pinwright.drape.reading.sign import Sign
+from pinwright.drape.reading.told import opposites
 from pinwright.drape.skin import coarse_body
 from pinwright.errors import DrapeError
 from pinwright.figure.figure import Figure
 from pinwright.figure.landmarks import vertices
 from pinwright.figure.poses import posed
+from pinwright.fitting.catalogue import entry
+from pinwright.fitting.correction import Correction, Form
+from pinwright.fitting.ledger import takes
 from pinwright.sheets.drape_sheet import drape_sheet
 from pinwright.sheets.drawn import Heading
 from pinwright.sheets.tiling import Paper
@@ -42,6 +46,9 @@ from pinwright.workshop.writing import folder_for
 
 When = Literal["cut", "fitted"]
 """As it was cut for the fitting, or as the fitting left it."""
+
+A_LITTLE = 0.1
+"""So much of a correction, cm, is asked of the ledger to see whether the garment can have it."""
 
 Tell = Callable[[str, str, float], bool]
 """Hears which garment, what is being done, and the force left over on a point of the mesh as a part
@@ -97,6 +104,21 @@ def garb_of(job: Job, g: GarmentJob, when: When) -> tuple[Garb, str, str | None]
     facts = {"right": right.facts, "left": left.facts}
     garb = Garb(fitted.garment, right.by_name, left.by_name, handle, facts)  # type: ignore[arg-type]
     return garb, cloth.name, assumed
+
+
+def has(g: GarmentJob, when: When) -> Has:
+    """Which corrections a garment can still have: those that its ledger would take a little of."""
+    form: Form = "cut" if g.spec.cut else "next"
+    ledger = (g.before if when == "cut" else g.after).ledger
+
+    def can(kind: str, places: Sequence[str], way: int) -> bool:
+        return any(
+            takes(g.draft, ledger, Correction(kind, place, amounts={c: A_LITTLE * way}, form=form))
+            for place in places
+            for c in entry(kind).components
+        )
+
+    return can
 
 
 def stem(style: str, pose: Pose, when: When) -> str:
@@ -169,7 +191,7 @@ def hang(
         if assumed is not None:
             hung = replace(hung, remarks=(*hung.remarks, assumed))
         reading = read(hung, at, unit)
-        signs = judge(reading)
+        signs = judge(reading, has=has(g, when))
         shown = shown_of(name, hung, reading, marks, unit, body, signs)
         looked = look_at(shown)
         found.append(
@@ -195,6 +217,7 @@ def _data(h: Hanging) -> dict[str, Any]:
         "as": h.when,
         **h.reading.as_json(),
         "signs": [_sign(s) for s in h.signs],
+        "opposites": list(opposites(h.signs)),
         "left_out": list(h.hung.shell.left_out),
         "cloth": {
             "name": h.cloth,

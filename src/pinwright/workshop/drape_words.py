@@ -9,7 +9,15 @@ from pinwright.cutting.sentences import capital, listed, small
 from pinwright.drape.data import Pose
 from pinwright.drape.pictures.shown import CAUTION
 from pinwright.drape.reading.sign import Sign
-from pinwright.drape.reading.told import DOUBTED, NONE, WATCHED, may_need, sign_words
+from pinwright.drape.reading.told import (
+    DOUBTED,
+    PULLED_DOWN,
+    WATCHED,
+    may_need,
+    no_sign,
+    opposites,
+    sign_words,
+)
 from pinwright.sheets.drape_sheet import rest_words
 from pinwright.workshop.drape import Hanging, When
 from pinwright.workshop.figure import OrderFigure
@@ -39,7 +47,7 @@ def drape_words(
     for h in hangings:
         lines.append(("bold", title(h, bool(job.order.fittings))))
         lines += [("yellow", f"  {w}") for w in doubt_words(h)]
-        lines += [("", f"  {w}") for w in all_signs(h.signs)]
+        lines += [("", f"  {w}") for w in all_signs(h.signs, h.hung.remarks)]
         lines += [("dim", f"  {w}") for w in rest_of(h)]
     missing = not_hung(hangings, wanted)
     if missing:
@@ -57,7 +65,7 @@ def in_short(h: Hanging) -> str:
         return f"{name}: {' '.join(doubts)}"
     faults = [s for s in h.signs if s.wrong]
     if not faults:
-        return f"{name}: {small(NONE)}"
+        return f"{name}: {small(no_sign(h.hung.remarks))}"
     more = f" {len(faults) - 1} more on it." if len(faults) > 1 else ""
     return f"{name}: {sign_words(faults[0])}{more}"
 
@@ -80,14 +88,16 @@ def doubt_words(h: Hanging) -> list[str]:
     return [*h.reading.doubts, DOUBTED] if h.reading.doubts else []
 
 
-def all_signs(signs: Sequence[Sign]) -> Iterator[str]:
-    """Faults with what may help them, the worst first, then what is only to be watched."""
+def all_signs(signs: Sequence[Sign], remarks: Sequence[str] = ()) -> Iterator[str]:
+    """Faults with what may help them, the worst first, where they contradict each other, then what
+    is only to be watched; remarks: of the hung garment."""
     faults = [s for s in signs if s.wrong]
     for k, s in enumerate(faults, 1):
         yield f"{k}. {sign_words(s)}"
         yield from (f"   {may_need(c)}" for c in s.causes)
+    yield from opposites(signs)
     if not faults:
-        yield NONE
+        yield no_sign(remarks)
     seen = [s for s in signs if not s.wrong]
     if seen:
         yield f"{WATCHED}: {' '.join(sign_words(s) for s in seen)}"
@@ -99,7 +109,8 @@ def rest_of(h: Hanging) -> Iterator[str]:
         yield "; ".join(f"{name}: {words}" for name, words in h.shown.levels) + "."
     again = " It hangs as it was kept; --again hangs it anew." if h.reopened else ""
     yield rest_words(h.shown) + again
-    yield from h.hung.remarks
+    faults = any(s.wrong for s in h.signs)
+    yield from (r for r in h.hung.remarks if faults or not r.startswith(PULLED_DOWN))
     if h.hung.shell.left_out:
         yield f"Left out: {'; '.join(h.hung.shell.left_out)}."
 
@@ -117,7 +128,7 @@ def cautions(pose: Pose) -> tuple[str, ...]:
 
 
 POSED = (
-    "In another pose than standing, hems and plumb lines move with her: only stretch, gap, "
-    "pressure and folds are to be read there."
+    "In another pose than standing, hems, levels and plumb lines move with her and are not told: "
+    "only stretch, gap, pressure and folds are to be read there."
 )
 """What no pose but standing tells."""

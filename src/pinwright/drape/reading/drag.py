@@ -7,7 +7,7 @@ strain, or points to one where there is too little or too much length (common pr
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +31,11 @@ CLOSE = 0.06
 ABOVE = 3.0
 """Flare begins at most so far over the fullest place, cm, where the cloth leaves the body."""
 
+NEAR = 8.0
+"""So near to where the other's are mirrored, cm, the ends of a fold like it lie."""
+
+MIRRORED = np.array([-1.0, 1.0, 1.0])
+
 LEGS, TRUNK = True, False
 
 
@@ -41,7 +46,8 @@ class Rule:
     place: what it is told of; homes, views, ways: those it is for; words: one of which the places
     that it speaks of name, see :func:`_spoken_of`; said: (kind, how the sign begins) of its causes;
     legs: for a garment with legs, without, or (None) either; pulled: likewise for a fold from
-    strained cloth.
+    strained cloth; over: levels of the figure, over the mean height of which most of it lies, where
+    they are known: a fold is told of where it lies, not of what it only ends at.
     """
 
     place: str
@@ -52,11 +58,15 @@ class Rule:
     said: tuple[tuple[str, str], ...]
     legs: bool | None = None
     pulled: bool | None = None
+    over: tuple[str, ...] = ()
 
-    def fits(self, fold: Fold, legs: bool) -> bool:
-        """Whether it is for a fold."""
+    def fits(self, fold: Fold, legs: bool, levels: Mapping[str, float]) -> bool:
+        """Whether it is for a fold; levels: heights of the figure's, cm."""
+        known = all(k in levels for k in self.over)
+        least = float(np.mean([levels[k] for k in self.over])) if self.over and known else -np.inf
         return (
-            (not self.homes or fold.home in self.homes)
+            float(np.median(fold.line[:, 2])) > least
+            and (not self.homes or fold.home in self.homes)
             and (not self.views or fold.view in self.views)
             and fold.way in self.ways
             and self.legs in (None, legs)
@@ -68,6 +78,15 @@ class Rule:
 LEVEL: tuple[Way, ...] = ("horizontal",)
 SLANT: tuple[Way, ...] = ("diagonal",)
 PLUMB: tuple[Way, ...] = ("vertical",)
+
+ARMHOLE = ("armhole", "left underarm", "right underarm", "side seam at the underarm")
+"""How places at the armhole are named; the middle of the back at its level is none."""
+
+BUST = ("bust",)
+"""What is told of neck, shoulder and armhole lies over it."""
+
+AT_WAIST = ("waist", "hip")
+"""What is told of the waist lies nearer to it than to the hip."""
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -88,21 +107,30 @@ RULES: tuple[Rule, ...] = (
         (("hollow_back", "cross folds"), ("body_length", "folds round the back waist")), TRUNK,
     ),
     Rule(
-        "armhole, front", ("front",), (), PLUMB, ("armhole", "armpit", "underarm", "shoulder"),
+        "armhole, front", ("front",), (), PLUMB, (*ARMHOLE, "shoulder"),
         (("bust_dart_intake", "lines from the side"),
-         ("shoulder_slope", "folds from the shoulder")), TRUNK,
+         ("shoulder_slope", "folds from the shoulder")), TRUNK, over=BUST,
     ),
     Rule(
-        "armhole, back", ("back",), (), PLUMB, ("armhole", "armpit", "underarm", "shoulder"),
+        "front", ("front",), (), PLUMB, (*ARMHOLE, "shoulder"),
+        (("let_out", "loose vertical"),), TRUNK,
+    ),
+    Rule(
+        "armhole, back", ("back",), (), PLUMB, (*ARMHOLE, "shoulder"),
         (("shoulder_dart_intake", "cloth stands off"), ("fullness", "loose vertical")), TRUNK,
+        over=BUST,
     ),
     Rule(
-        "shoulder", ("front", "back"), (), SLANT, ("armhole", "armpit", "underarm"),
-        (("shoulder_slope", "drag lines from the armpit"),), TRUNK,
+        "back", ("back",), (), PLUMB, (*ARMHOLE, "shoulder", "centre back", "nape"),
+        (("fullness", "loose vertical"),), TRUNK,
+    ),
+    Rule(
+        "shoulder", ("front", "back"), (), SLANT, ARMHOLE,
+        (("shoulder_slope", "drag lines from the armpit"),), TRUNK, over=BUST,
     ),
     Rule(
         "shoulder", ("front", "back"), (), SLANT, ("shoulder point",),
-        (("shoulder_slope", "folds from the shoulder end"),), TRUNK,
+        (("shoulder_slope", "folds from the shoulder end"),), TRUNK, over=BUST,
     ),
     Rule(
         "neck edge, back", ("back",), ("back",), LEVEL, ("nape", "neck"),
@@ -111,7 +139,7 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "neck edge, front", ("front",), ("front",), (*LEVEL, *SLANT, *PLUMB), ("neck",),
-        (("neckline", "presses on the throat"),), TRUNK,
+        (("neckline", "presses on the throat"),), TRUNK, over=BUST,
     ),
     Rule(
         "fork", (), ("front",), (*LEVEL, *SLANT, *PLUMB), ("fork", "crotch"),
@@ -137,7 +165,14 @@ RULES: tuple[Rule, ...] = (
         "seat", (), ("back",), SLANT, ("fork", "crotch", "hip"),
         (("fork_extension", "back: smile lines"), ("seat_wedge", "waist pulled down")), LEGS,
     ),
-    Rule("waist", (), (), SLANT, ("waist",), (("waist_dart_intake", "drag lines"),)),
+    Rule(
+        "waist, front", ("front",), (), SLANT, ("waist",),
+        (("waist_dart_intake", "drag lines"),), over=AT_WAIST,
+    ),
+    Rule(
+        "waist, back", ("back",), (), SLANT, ("waist",),
+        (("waist_dart_intake", "drag lines"),), over=AT_WAIST,
+    ),
 )  # fmt: skip
 """What the trade reads from a drag line (common practice); causes are a catalogue's own signs."""
 
@@ -167,10 +202,13 @@ def fullest(reading: Reading) -> float:
 
 
 def close_at(fold: Fold, reading: Reading) -> str:
-    """The level at which a fold crosses cloth that was drafted close to the body; "" nowhere."""
-    z = fold.line[:, 2]
+    """The level at which a fold crosses cloth that was drafted close to the body; "" nowhere.
+
+    It crosses there with its middle half: what only begins at the hip is the width of the leg.
+    """
+    low, high = np.quantile(fold.line[:, 2], (0.25, 0.75))
     for g in reading.girths:
-        mine = g.side in ("", fold.side) and float(z.min()) <= g.level <= float(z.max())
+        mine = g.side in ("", fold.side) and float(low) <= g.level <= float(high)
         if mine and not g.open and g.body > 0.0 and g.ease < CLOSE * g.body:
             return g.place
     return ""
@@ -225,7 +263,7 @@ def _told(fold: Fold, reading: Reading, legs: bool) -> tuple[str, tuple[Cause, .
         place = close_at(fold, reading) if fold.kind == "fold" and fold.home != SLEEVE else ""
         return (place, causes(WIDE)) if place else None
     for rule in RULES:
-        if rule.fits(fold, legs):
+        if rule.fits(fold, legs, reading.figure_levels):
             return rule.place, causes(rule.said)
     if fold.way != "vertical" and max(fold.pulled) > PULLED:
         end = fold.ends[int(np.argmax(fold.pulled))]
@@ -238,13 +276,35 @@ def _side(fold: Fold) -> str:
     return fold.view if fold.view in ("right", "left") and not fold.side else fold.side
 
 
+def like(one: Fold, other: Fold) -> bool:
+    """Whether a fold is the other's mirror: on the same piece of the other side, to the same way,
+    its ends near where that one's are mirrored."""
+    if (one.home, one.way, one.kind) != (other.home, other.way, other.kind):
+        return False
+    if {_side(one), _side(other)} != {"right", "left"}:
+        return False
+    if one.view != other.view and {one.view, other.view} != {"right", "left"}:
+        return False
+    there = [p * MIRRORED for p in (other.start, other.end)]
+    return any(
+        all(
+            float(np.linalg.norm(p - q)) < NEAR
+            for p, q in zip((one.start, one.end), to, strict=True)
+        )
+        for to in (there, there[::-1])
+    )
+
+
 def _sentence(some: list[Fold], unit: LengthUnit) -> str:
     """The deepest of folds at one place, how long and deep, and how many more there are."""
-    first = some[0]
-    more = len(some) - 1
-    rest = "" if not more else "; one more there" if more == 1 else f"; {more} more there"
-    if more == 1 and _side(some[1]) not in ("", _side(first)):
-        rest = f"; one like it on the {_side(some[1])}"
+    first, *others = some
+    rest = f"; {len(others)} more there" if others else ""
+    if len(others) == 1:
+        (other,) = others
+        if like(first, other):
+            rest = f"; one like it on the {_side(other)}"
+        else:
+            rest = "; one more there" if other.on == first.on else f"; another on the {other.on}"
     pull = max(first.pulled)
     tight = f", from cloth stretched by {pull:.1%}" if pull > PULLED else ""
     return f"{first.where(unit)}, {first.size(unit)}{tight}{rest}"

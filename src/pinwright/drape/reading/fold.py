@@ -65,6 +65,18 @@ class Fold:
     line: Array
 
     @property
+    def on(self) -> str:
+        """The part of the garment that it is on, in words."""
+        if self.home == SLEEVE:
+            part = "outside" if self.view in ("right", "left") else self.view
+            return f"{part} of the {self.side} sleeve"
+        if self.view == "inside":
+            return f"inside of the {self.side} leg"
+        if self.view in ("right", "left"):
+            return f"{self.view} side"
+        return f"{self.side} {self.view}" if self.side else self.view
+
+    @property
     def aims(self) -> tuple[str, ...]:
         """What it points to, each once."""
         return tuple(dict.fromkeys(t for t in self.towards if t))
@@ -73,26 +85,20 @@ class Fold:
         """Where it runs from and to, and what it points to, in words."""
         a, b = self.ends
         at = self.middle if self.way == "horizontal" else a
-        if a.told(unit) != b.told(unit):
-            where = f" from {a.told(unit)} to {b.told(unit)}"
-        else:
+        if a.told(unit) == b.told(unit):
             where = f" {'at ' if at.lies == 'at' else ''}{at.told(unit)}" if at.name else ""
+        elif a.name == b.name:
+            where = f" {_about_one(a, b, unit)}"
+        else:
+            where = f" from {a.told(unit)} to {b.told(unit)}"
         return where + (f", points to {' and '.join(self.aims)}" if self.aims else "")
 
     def where(self, unit: LengthUnit = "cm") -> str:
         """What kind of fold it is and where, in words."""
         if self.home == SLEEVE:
-            part = "outside" if self.view in ("right", "left") else self.view
-            on = f"{ALONG_ARM[self.way]} {self.kind} on the {part} of the {self.side} sleeve"
-            return on + self.run(unit)
+            return f"{ALONG_ARM[self.way]} {self.kind} on the {self.on}{self.run(unit)}"
         tilt = f" ({abs(self.angle):.0f}° off level)" if self.way == "diagonal" else ""
-        if self.view == "inside":
-            on = f"inside of the {self.side} leg"
-        elif self.view in ("right", "left"):
-            on = f"{self.view} side"
-        else:
-            on = f"{self.side} {self.view}" if self.side else self.view
-        return f"{self.way} {self.kind}{tilt} on the {on}{self.run(unit)}"
+        return f"{self.way} {self.kind}{tilt} on the {self.on}{self.run(unit)}"
 
     def size(self, unit: LengthUnit = "cm") -> str:
         """How long and deep it is, in words."""
@@ -101,3 +107,15 @@ class Fold:
     def says(self, unit: LengthUnit = "cm") -> str:
         """The fold in a sentence."""
         return f"{self.where(unit)}: {self.size(unit)}"
+
+
+def _about_one(a: Spot, b: Spot, unit: LengthUnit) -> str:
+    """Where a fold runs whose ends lie otherwise about one place, in words."""
+    beside = ("at", "near")
+    if a.lies in beside and b.lies in beside:
+        return f"at {a.name}"
+    if a.lies == b.lies:
+        return f"from {about(a.apart, unit).split()[0]} to {b.told(unit)}"
+    if b.lies in beside:
+        return f"from {a.told(unit)} {'up' if a.lies == 'below' else 'down'} to it"
+    return f"from {a.told(unit)} to {about(b.apart, unit)} {b.lies} it"

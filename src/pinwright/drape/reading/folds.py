@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from pinwright.drape.data import Array, Hung, Side
@@ -13,6 +14,8 @@ from pinwright.drape.reading.fold import Fold, Spot, View, Way
 from pinwright.drape.reading.nearest import Nearest
 from pinwright.drape.reading.regions import runs_of
 from pinwright.drape.reading.ridges import Ridge, ridges
+
+Flags = NDArray[np.bool_]
 
 FACING: Mapping[View, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
     "front": ((0.0, -1.0, 0.0), (1.0, 0.0, 0.0)),
@@ -36,6 +39,9 @@ BESIDE = (2.5, 0.15)
 
 MIDDLE = 3.0
 """What lies so near the middle of the figure, cm, is on both its sides."""
+
+ACROSS = 1.0
+"""A fold that goes so far over the middle of the figure, cm, is on both its sides."""
 
 HOOK, RUN = 1.0, 8.0
 """Where a fold runs at its end is seen between so near to it and so far, cm: it may hook there."""
@@ -82,11 +88,13 @@ class _Cloth:
         self.tree, self.stretch = cKDTree(hung.points), stretch
         self.panels = hung.shell.panels
         self.of = np.zeros(hung.shell.n, np.int64)
+        self.on: dict[Side, Flags] = {s: np.zeros(hung.shell.n, bool) for s in ("right", "left")}
         self.low, self.high = float(hung.points[:, 2].min()), float(hung.points[:, 2].max())
         arms: dict[Side, list[Array]] = {}
         hems = []
         for k, (panel, vertices) in enumerate(zip(self.panels, hung.shell.vertices, strict=True)):
             self.of[vertices] = k
+            self.on[panel.side][vertices] = True
             if "hem" in panel.edges:
                 hems.append(hung.points[vertices[runs_of(panel, "hem")]])
             if panel.home == SLEEVE:
@@ -100,10 +108,23 @@ class _Cloth:
         p = self.panels[int(np.bincount(self.of[near]).argmax())]
         return p.home, p.side
 
-    def spoken_of(self, places: Mapping[str, Array], home: str) -> Mapping[str, Array]:
-        """Of named places those that a fold there is told by."""
+    def other(self, line: Array, of: Side) -> Side | None:
+        """The other side of the figure than that whose cloth a line (k, 3) lies on; None where it
+        runs on over that side's cloth, not only where legs touch in the middle."""
+        other: Side = "left" if of == "right" else "right"
+        _, near = self.tree.query(line)
+        beyond = (line[:, 0] > ACROSS) if other == "left" else (line[:, 0] < -ACROSS)
+        return None if (self.on[other][near] & beyond).any() else other
+
+    def spoken_of(
+        self, places: Mapping[str, Array], home: str, other: Side | None
+    ) -> Mapping[str, Array]:
+        """Of named places those that a fold there is told by: never one of the other side, for
+        between the legs its seam lies near and is none of this cloth."""
 
         def fits(name: str, z: float) -> bool:
+            if other is not None and other in name.split():
+                return False
             if not self.low - OFF < z < self.high + OFF:
                 return False
             if home == SLEEVE:
@@ -133,11 +154,15 @@ def _upwards(points: Array) -> Array:
 def _read(ridge: Ridge, places: Mapping[str, Array], cloth: _Cloth) -> Fold:
     """One ridge in words."""
     home, of = cloth.panel(ridge.points)
-    places = cloth.spoken_of(places, home)
+    places = cloth.spoken_of(places, home, cloth.other(ridge.points, of))
     facing = ridge.normal.mean(axis=0)
     view: View = max(FACING, key=lambda v: float(facing @ np.array(FACING[v][0])))
     line = ridge.points
-    inner = view in ("right", "left") and float(facing[0] * line[:, 0].mean()) < 0.0
+    # where legs touch in the middle it is on the leg whose cloth it is
+    out = float(line[:, 0].mean())
+    if abs(out) < ACROSS:
+        out = 1.0 if of == "left" else -1.0
+    inner = view in ("right", "left") and float(facing[0]) * out < 0.0
     up = cloth.arm[of] if home == SLEEVE else np.array([0.0, 0.0, 1.0])
     right = np.array(FACING[view][1])
     right -= (right @ up) * up
@@ -161,7 +186,7 @@ def _read(ridge: Ridge, places: Mapping[str, Array], cloth: _Cloth) -> Fold:
         sign = 1.0 if (end[2] - start[2]) * (start[1] - end[1]) >= 0.0 else -1.0
         side = ""
     if inner:
-        view, side = "inside", "left" if float(line[:, 0].mean()) > 0.0 else "right"
+        view, side = "inside", "left" if out > 0.0 else "right"
     if home == SLEEVE:
         side = of
     low = start if start[2] <= end[2] else end

@@ -10,7 +10,7 @@ that the correction helps.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from pinwright.drape.reading.balance import balance
@@ -20,12 +20,18 @@ from pinwright.drape.reading.reading import Reading
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.words import both
 
+Has = Callable[[str, tuple[str, ...], int], bool]
+"""(kind, its places, 1 or -1) -> whether the garment can have more or less of that correction."""
 
-def judge(reading: Reading, planned: Mapping[str, float] = PLANNED) -> tuple[Sign, ...]:
+
+def judge(
+    reading: Reading, planned: Mapping[str, float] = PLANNED, has: Has | None = None
+) -> tuple[Sign, ...]:
     """The signs of a garment read, faults first and by how far they are over their tolerance.
 
-    planned: edge -> the gap planned there, cm. Sentences are in the unit of the reading. Balance
-    and drag lines are read when she stands; in other poses only what is tight or stands off.
+    planned: edge -> the gap planned there, cm. has: which corrections the garment can have; only
+    those are causes. Sentences are in the unit of the reading. Balance and drag lines are read when
+    she stands; in other poses only what is tight or stands off.
     """
     legs = bool(reading.levels.creases) or any(h.side for h in reading.levels.hems[:1])
     found = tuple(too_little_or_much(reading, planned, legs))
@@ -33,7 +39,13 @@ def judge(reading: Reading, planned: Mapping[str, float] = PLANNED) -> tuple[Sig
         found += (*balance(reading, legs), *drag_lines(reading, legs))
     else:
         found = tuple(s for s in found if s.kind != "dart")
-    return tuple(sorted(_one_each(found), key=lambda s: (not s.wrong, -s.over)))
+    signs = _one_each(found)
+    if has is not None:
+        signs = [
+            replace(s, causes=tuple(c for c in s.causes if has(c.kind, s.places(c), c.way)))
+            for s in signs
+        ]
+    return tuple(sorted(signs, key=lambda s: (not s.wrong, -s.over)))
 
 
 def _one_each(signs: Iterable[Sign]) -> Iterable[Sign]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -13,6 +13,24 @@ from pinwright.fitting.catalogue import entry
 Kind = Literal["strained", "short", "gapes", "fold", "dart", "swings", "leans", "not level"]
 
 PRACTICE = "common practice"
+
+LESS: Mapping[str, tuple[str, ...]] = {
+    "body_length": ("folds round the back waist",),
+    "bust_dart_intake": ("loose cloth under",),
+    "crotch_depth": ("loose cloth hanging",),
+    "fork_extension": ("loose cloth",),
+    "front_rise": ("frown",),
+    "fullness": ("loose vertical",),
+    "let_out": ("loose vertical",),
+    "neck_point": ("the neck gapes",),
+    "pass_back": ("creases under the collar",),
+    "seat_wedge": ("loose folds",),
+    "shoulder_slope": ("folds from the shoulder end",),
+    "sleeve_pitch": ("folds at the front",),
+    "waist_dart_intake": ("drag lines",),
+    "waistband_length": ("band stands off",),
+}
+"""Kind -> how its signs begin that ask for a negative amount; all others ask for a positive one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +44,16 @@ class Cause:
     def title(self) -> str:
         """The entry's title."""
         return entry(self.kind).title
+
+    @property
+    def way(self) -> int:
+        """1 where the sign asks for a positive amount of the correction, -1 for a negative."""
+        return -1 if self.sign.startswith(LESS.get(self.kind, ("\0",))) else 1
+
+    @property
+    def asks(self) -> str:
+        """What the sign asks for, in its own last words: "lengthen"."""
+        return self.sign.rpartition(": ")[2]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +82,18 @@ class Sign:
     def title(self) -> str:
         """The place with its side."""
         return sided(self.place, self.side)
+
+    @property
+    def part(self) -> str:
+        """The part of the garment that its place names, "front" or "back"; "" neither or both."""
+        found = {"front", "back"} & set(self.place.replace(",", "").split())
+        return found.pop() if len(found) == 1 else ""
+
+    def places(self, cause: Cause) -> tuple[str, ...]:
+        """Where on the garment a cause of it would be corrected: the entry's own places, but for
+        those of the other part."""
+        wrong = {"front": "back", "back": "front"}.get(self.part)
+        return tuple(p for p in entry(cause.kind).places if wrong not in p.split("_"))
 
     @property
     def says(self) -> str:
