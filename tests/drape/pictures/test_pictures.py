@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from xml.etree import ElementTree
@@ -14,6 +15,7 @@ from PIL import Image
 
 from pinwright.drape.pictures.coloured import contours
 from pinwright.drape.pictures.looked import CLOTH as RIGHT_SIDE
+from pinwright.drape.pictures.marks import APART_BY, Label, free_place
 from pinwright.drape.pictures.paint import png, svg
 from pinwright.drape.pictures.picture import (
     SHARP,
@@ -24,9 +26,9 @@ from pinwright.drape.pictures.picture import (
     picture,
 )
 from pinwright.drape.pictures.scale import QUANTITIES, ramp, scale_of
-from pinwright.drape.pictures.shown import hem, worst
+from pinwright.drape.pictures.shown import hem, lowest, worst
 from pinwright.sheets.ink import Stroke, Words, bounds
-from tests.drape.pictures.tube import BODY, CLOTH, HIGH, LOW, TIGHT, fields, shown
+from tests.drape.pictures.tube import BODY, CLOTH, HIGH, LOW, TIGHT, fields, hung, shown
 
 Array = NDArray[np.float64]
 SIDES = ("front", "back", "left", "right")
@@ -299,3 +301,32 @@ def test_turned_triangles_show_the_same_side() -> None:
     b = look_at(other, ("front",), high=200).looks[0]
     assert (a.kind == b.kind).all()
     assert (a.kind == RIGHT_SIDE).sum() > 0.9 * 24 * 60 * a.frame.per_cm**2
+
+
+def test_labels_do_not_cover_each_other_and_keep_their_order() -> None:
+    # four places that are most at one point of a seam, those of front and back in turn
+    spot, letter = np.array([10.0, 0.5]), 1.0
+    line = [np.array([10.0, z]) for z in np.arange(-2.0, 12.0, 2.0)]
+    labels: list[Label] = []
+    for order in (8.0, 12.0, 9.0, 11.0, 8.5):
+        labels.append(Label(free_place(spot, order, labels, line, letter, 0.1), order))
+    for k, one in enumerate(labels):
+        assert one.at[1] >= 0.1
+        assert (one.at[0] - spot[0]) * (one.order - spot[0]) >= 0.0
+        for other in labels[:k]:
+            assert np.abs(one.at - other.at).max() >= APART_BY * letter
+            assert (one.at[0] - other.at[0]) * (one.order - other.order) >= 0.0
+    # one that nothing stands near stays where it is
+    alone = np.array([30.0, 5.0])
+    assert np.array_equal(free_place(alone, 30.0, labels, line, letter, 0.1), alone)
+
+
+def test_names_of_sides_stand_under_a_hem_below_the_floor() -> None:
+    low = replace(shown(), hung=replace(hung(), points=hung().points - [0.0, 0.0, 90.0]))
+    assert lowest(shown()) == 0.0
+    assert lowest(low) < 0.0
+    (name, *_) = [
+        m for m in picture(look_at(low, ["front"], 120), "gap").marks
+        if isinstance(m, Words) and m.text == "Front"
+    ]  # fmt: skip
+    assert name.at[1] < lowest(low)

@@ -7,6 +7,7 @@ apart by width and dashes alone, so that they hold in black and white.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -16,7 +17,7 @@ from pinwright.drape.pictures.coloured import contours, rims
 from pinwright.drape.pictures.looked import BODY as BARE
 from pinwright.drape.pictures.looked import NOTHING, Looked, runs
 from pinwright.drape.pictures.scale import Scale
-from pinwright.drape.pictures.shown import FoldLine, Shown, hem
+from pinwright.drape.pictures.shown import FoldLine, Shown, hem, lowest
 from pinwright.figure.picture_parts import DASH, DASH_DOT, NAMED, THIN
 from pinwright.figure.shadow import flat
 from pinwright.sheets.ink import Drawing, Mark, Stroke, Words, circle, line
@@ -37,6 +38,55 @@ PARTS = (0.5, 0.38, 0.62, 0.26, 0.74, 0.14, 0.86, 0.06, 0.94)
 
 PLAIN = 0.03
 """How far a drawn line may leave the line found, cm."""
+
+
+APART_BY, ABOUT = 1.55, 6.0
+"""So far apart, level or upright, in sizes of letters, labels do not cover each other; those nearer
+than the second keep their order from left to right."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Label:
+    """A number or letter on a picture: where it stands (2,), and where from left to right what it
+    is of lies, cm."""
+
+    at: Array
+    order: float
+
+
+def free_place(
+    spot: Array,
+    order: float,
+    labels: Sequence[Label],
+    lines: Sequence[Array],
+    letter: float,
+    low: float,
+) -> Array:
+    """A place (2,) for a label as near as can be to a spot, not under ``low``.
+
+    It covers no other label, stands on its own place's side of the spot and left of those whose
+    places lie right of its own, and, where it can, off lines (2,) points that are drawn.
+    """
+    ways = np.linspace(0.0, 2.0 * np.pi, 16, endpoint=False)
+    around = np.stack([np.cos(ways), np.sin(ways)], axis=1)
+    steps_ = [spot[None], *(spot + r * letter * around for r in np.arange(1.0, 8.0, 0.5))]
+    places = np.concatenate(steps_)
+    places = np.maximum(places, [-np.inf, low])
+    # to the side of the spot where its own place lies
+    fits = (places[:, 0] - spot[0]) * np.sign(order - spot[0]) >= -1e-9
+    for other in labels:
+        step = places - other.at
+        fits &= np.abs(step).max(axis=1) >= APART_BY * letter
+        if np.abs(spot - other.at).max() < ABOUT * letter:
+            fits &= step[:, 0] * np.sign(order - other.order) >= -1e-9
+    clear = fits.copy()
+    for point in lines:
+        clear &= np.hypot(*(places - point).T) > 1.4 * letter
+    for good in (clear, fits):
+        if good.any():
+            found: Array = places[int(np.argmax(good))]
+            return found
+    return spot
 
 
 def outlines(look: Looked, letter: float) -> Drawing:
@@ -102,8 +152,18 @@ def edges(look: Looked, shown: Shown, letter: float) -> Drawing:
     return tuple(found)
 
 
-def folds(look: Looked, some: Sequence[FoldLine], letter: float, taken: list[Array]) -> Drawing:
-    """Folds as bold lines, a tick across the deeper end, their numbers in rings at the other."""
+def folds(
+    look: Looked,
+    some: Sequence[FoldLine],
+    letter: float,
+    taken: list[Array],
+    labels: list[Label],
+    low: float,
+) -> Drawing:
+    """Folds as bold lines, a tick across the deeper end, their numbers in rings at the other.
+
+    labels: those that stand already, the numbers are added; none is put under ``low``, cm.
+    """
     found: list[Mark] = []
     over: list[Mark] = []
     for number, fold in enumerate(some, 1):
@@ -125,6 +185,9 @@ def folds(look: Looked, some: Sequence[FoldLine], letter: float, taken: list[Arr
         first = max(parts, key=len)
         way = first[0] - first[min(4, len(first) - 1)]
         at = first[0] + 0.8 * letter * way / max(float(np.hypot(*way)), 1e-9)
+        order = float(at[0])
+        at = free_place(at, order, labels, (), letter, low)
+        labels.append(Label(at, order))
         taken.append(at)
         over += ringed(at, str(number), letter)
     return (*found, *over)
@@ -164,7 +227,7 @@ def boxed(at: Array, text: str, letter: float) -> Drawing:
 
 
 def beside(look: Looked, shown: Shown, letter: float) -> Drawing:
-    """Plumb, and the side's name under the floor."""
+    """Plumb, and the side's name under the floor and under a hem that hangs lower."""
     found: list[Mark] = []
     f = look.frame
     middle = f.left + f.wide / f.per_cm / 2.0
@@ -178,7 +241,7 @@ def beside(look: Looked, shown: Shown, letter: float) -> Drawing:
         )
     found.append(
         Words(
-            np.array([middle, -1.5 * letter]),
+            np.array([middle, lowest(shown) - 1.5 * letter]),
             NAMED[look.side],
             letter,
             bold=True,

@@ -15,16 +15,18 @@ from pinwright.drape.pictures.coloured import PAPER, coloured
 from pinwright.drape.pictures.legend import LETTERS, SIGNS, bands, bar, signs, worst_list
 from pinwright.drape.pictures.looked import Looked, frames, looked, outwards
 from pinwright.drape.pictures.marks import (
+    Label,
     beside,
     boxed,
     edges,
     folds,
+    free_place,
     level,
     outlines,
     steps,
 )
 from pinwright.drape.pictures.scale import TITLES, Colours, Quantity, Scale, scale_of, told
-from pinwright.drape.pictures.shown import Shown, Spot, hem, worst
+from pinwright.drape.pictures.shown import Shown, Spot, hem, lowest, worst
 from pinwright.drape.surfaces import normals
 from pinwright.figure.picture_parts import BETWEEN, LEADER, LINE, NAMED, THIN, columns, spread
 from pinwright.figure.pictures import SIDES
@@ -39,6 +41,9 @@ SHARP = 2
 
 HIGH = 900
 """How high the body stands in a picture for a screen, points."""
+
+ROUND = 10.0
+"""So far over and under a spot, cm, it is seen where its panel lies."""
 
 LETTER = 13.0
 """The size of letters there, points."""
@@ -113,13 +118,18 @@ def picture(
         f = look.frame
         dx = at / k - f.left
         taken: list[Array] = []
-        signed: list[Mark] = [*folds(look, shown.folds, size, taken)]
-        for (key, _), spots in zip(lettered, where, strict=True):
+        labels: list[Label] = []
+        # above the side's name
+        low = lowest(shown) + 0.1 * size
+        signed: list[Mark] = [*folds(look, shown.folds, size, taken, labels, low)]
+        for (key, place), spots in zip(lettered, where, strict=True):
             spot = spots[number]
             if spot is not None:
-                spot = _free(spot, taken, size)
-                taken.append(spot)
-                signed += boxed(spot, key, size)
+                order = _lies(shown, place, spot, look)
+                at_ = free_place(spot, order, labels, taken, size, low)
+                labels.append(Label(at_, order))
+                taken.append(at_)
+                signed += boxed(at_, key, size)
         drawn = (*edges(look, shown, size), *steps(look, values, scale, size, taken))
         marks += moved((*outlines(look, size), *drawn), dx, 0.0)
         over += moved((*signed, *beside(look, shown, size)), dx, 0.0)
@@ -155,13 +165,14 @@ def picture(
     return Picture(pixels, left, top + up, k, whole, title, _told(shown, scale, unit, seen.looks))
 
 
-def _free(spot: Array, taken: Sequence[Array], size: float) -> Array:
-    """A place for a letter at a spot, or beside it where another stands too near."""
-    for x, y in ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1), (2, 0), (-2, 0)):
-        at = spot + 1.45 * size * np.array([x, y], dtype=float)
-        if all(float(np.hypot(*(at - t))) > 1.4 * size for t in taken):
-            return at
-    return spot
+def _lies(shown: Shown, place: Spot, spot: Array, look: Looked) -> float:
+    """Where from left to right the panel lies about a spot on which a place is, cm: places that
+    meet at a seam are most at the same point of it."""
+    shell = shown.hung.shell
+    mine = max(shell.vertices, key=lambda v: int(np.isin(place.vertices, v).sum()))
+    at = flat(shown.hung.points[mine], look.side)
+    near = np.abs(at[:, 1] - spot[1]) < ROUND
+    return float(at[near if near.any() else slice(None), 0].mean())
 
 
 def extent(
@@ -238,7 +249,7 @@ def _below(
     size: float,
 ) -> tuple[Drawing, list[tuple[Array, int]]]:
     """Legend, signs, worst places, scale bar and cautions, from under the sides' names down."""
-    y = -3.0 * size
+    y = lowest(shown) - 3.0 * size
     marks, boxes, broad = bands(scale, np.array([0.0, y]), size)
     found: list[Mark] = [*marks, *bar(np.array([0.4 * size, y - 6.2 * size]), unit, size)]
     there = ["step"]

@@ -137,3 +137,9 @@ def hem(hung: Hung) -> list[Array]:
             if "hem" in name.split("_") or name == "hem":
                 lines += [hung.points[vertices[run]] for run in runs if len(run) > 1]
     return lines
+
+
+def lowest(shown: Shown) -> float:
+    """How far under the floor the cloth reaches, cm, 0 or less: a hem that heels were planned for
+    hangs lower than her bare feet."""
+    return min(0.0, float(shown.hung.points[:, 2].min()))
