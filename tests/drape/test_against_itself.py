@@ -159,9 +159,8 @@ def test_what_is_through_itself_outside_to_outside_is_pushed_back() -> None:
     assert state.x[n:][middle[n:], 2].min() > state.x[:n][middle[:n], 2].max()
 
 
-@pytest.fixture(scope="module")
-def hung() -> tuple[Setting, Array]:
-    """Two tubes joined at a crotch on two legs 1 cm apart, drawn together and hung."""
+def drawn_together() -> tuple[Setting, Array]:
+    """Two tubes joined at a crotch on two legs 1 cm apart, drawn together."""
     b = breeches(2.0)
     body = field_from(
         legs_distance, np.array([-24.0, -15.0, -32.0]), np.array([24.0, 15.0, 24.0]), 0.5
@@ -175,7 +174,14 @@ def hung() -> tuple[Setting, Array]:
     )
     soft = replace(s, stiff=0.01 * s.stiff, gravity=np.zeros(3))
     state, _ = settled(soft, x, steps=30, h=0.02, longest=0.3)
-    state, _ = settled(s, state.x, enough=1e-2, steps=120, h=0.02, longest=2.0, reach=0.5)
+    return s, state.x
+
+
+@pytest.fixture(scope="module")
+def hung() -> tuple[Setting, Array]:
+    """Two tubes joined at a crotch on two legs, hung."""
+    s, x = drawn_together()
+    state, _ = settled(s, x, enough=1e-2, steps=120, h=0.02, longest=2.0, reach=0.5)
     return s, state.x
 
 

@@ -16,10 +16,9 @@ from pinwright.drape.data import Array
 from pinwright.drape.solver.acting import Setting, State, Work, forces
 from pinwright.drape.solver.settling import settled
 from pinwright.figure.meeting import meeting
-from tests.drape.physics_bodies import field_from
 from tests.drape.physics_cloth import cloth
-from tests.drape.physics_legs import breeches, crossings, legs_distance
-from tests.drape.test_against_itself import APART, BEND, raised, table, two
+from tests.drape.physics_legs import crossings
+from tests.drape.test_against_itself import APART, BEND, drawn_together, raised, table, two
 
 wp = pytest.importorskip("warp")
 
@@ -68,25 +67,7 @@ def through() -> tuple[Setting, Array]:
     return cloth(2 * n, t, rest, bend=BEND, pinned=rim, gravity=np.zeros(3), apart=APART), x
 
 
-def legs() -> tuple[Setting, Array]:
-    """Two tubes joined at a crotch on two legs 1 cm apart, drawn together."""
-    b = breeches(2.0)
-    body = field_from(
-        legs_distance, np.array([-24.0, -15.0, -32.0]), np.array([24.0, 15.0, 24.0]), 0.5
-    )
-    x = b.x.copy()
-    for _ in range(6):
-        far, way = body.at(x)
-        x += np.maximum(0.1 - far, 0.0)[:, None] * way
-    s = cloth(
-        len(x), b.triangles, b.rest, bend=BEND, body=body, half=0.04, pinned=b.top, apart=APART
-    )
-    soft = replace(s, stiff=0.01 * s.stiff, gravity=np.zeros(3))
-    state, _ = settled(soft, x, steps=30, h=0.02, longest=0.3)
-    return s, state.x
-
-
-@pytest.mark.parametrize("given", [on_each_other, through, legs])
+@pytest.mark.parametrize("given", [on_each_other, through, drawn_together])
 def test_layers_press_as_on_the_processor(given: Callable[[], tuple[Setting, Array]]) -> None:
     s, x = given()
     w = Work(s)
@@ -112,7 +93,9 @@ def test_layers_press_as_on_the_processor(given: Callable[[], tuple[Setting, Arr
 
 
 @pytest.mark.usefixtures("exact")
-@pytest.mark.parametrize(("given", "steps"), [(on_each_other, 2), (through, 100), (legs, 5)])
+@pytest.mark.parametrize(
+    ("given", "steps"), [(on_each_other, 2), (through, 100), (drawn_together, 5)]
+)
 def test_steps_are_those_of_the_processor(
     given: Callable[[], tuple[Setting, Array]], steps: int
 ) -> None:
@@ -135,7 +118,7 @@ def test_two_legs_come_to_the_rest_of_the_processor_and_do_not_pass() -> None:
 
     Their inner sides lie on each other and may slide, so rests differ there by what costs nothing.
     """
-    s, x = legs()
+    s, x = drawn_together()
     heavy = replace(s, mass=1.3 * s.mass)
     asked = {"enough": 1e-2, "steps": 120, "h": 0.02, "longest": 2.0, "reach": 0.5}
     found = settled_batch([s, heavy], np.stack([x, x]), device="cpu", ease=None, **asked)  # type: ignore[arg-type]
