@@ -57,7 +57,7 @@ def test_the_demo_writes_everything(
 ) -> None:
     monkeypatch.setenv("COLUMNS", "400")
     # how garments really hang takes its time, and is tested for itself
-    monkeypatch.setattr(drape, "draped", lambda garb, figure, pose, tell, edge: tube())
+    monkeypatch.setattr(drape, "draped", lambda garb, figure, pose, tell, edge, settle: tube())
     out = tmp_path / "demo-out"
     assert demo.main(["--out", str(out)]) == 0
     order = load(out / "order.toml")

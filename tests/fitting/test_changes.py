@@ -18,7 +18,7 @@ def test_an_amount_out_belongs_to_its_place_though_the_edge_slid_further_elsewhe
     )
     states = fit(garment("trousers"), ()), fit(garment("trousers"), asked)
     said = [sentence(m) for m in moves_of(told(*states), states)]
-    assert "front, inseam: 0.3 out at the fork, 1.5 shorter" in said
+    assert "front, inseam: 0.3 outwards at the fork, 1.5 shorter" in said
 
 
 def test_an_edge_went_out_by_what_is_told_where_it_is_told() -> None:

@@ -127,7 +127,7 @@ def test_the_sheets_are_written_in_inches(
         text = " ".join(page.extract_text() for page in PdfReader(path).pages)
         assert not in_cm(text), path.name
         if path.name.endswith("large.pdf"):
-            assert "notch, cut 1/8 in in at most" in " ".join(text.split())
+            assert "notch, cut 1/8 in deep at most" in " ".join(text.split())
     said(capsys, "sheets", order, "--paper", "letter", "--out", tmp_path)
     tiled = PdfReader(tmp_path / "trousers-letter.pdf").pages[0].extract_text()
     assert not in_cm(tiled)
