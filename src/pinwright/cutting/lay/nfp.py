@@ -53,6 +53,10 @@ class Body:
         return float(x0), float(y0), float(x1), float(y1)
 
 
+GRID = 1e-6
+"""Of corners, cm, where a union is not found without one."""
+
+
 def body(template: Template, gap: float) -> Body:
     """The cloth that a template takes, what is held back round it included."""
     return body_in(template.taken, gap)
@@ -166,4 +170,8 @@ def _polygons(rings: list[list[list[int]]]) -> shapely.Geometry:
         whole = shapely.Polygon(bound)
         within = [h for h in holes if whole.covers(shapely.Point(h[0]))]
         made.append(shapely.Polygon(bound, within))
-    return shapely.unary_union(made)
+    try:
+        return shapely.unary_union(made)
+    except shapely.errors.GEOSException:
+        # nearly touching sides: on a grid far finer than the cloth is cut the union is always found
+        return shapely.unary_union([shapely.make_valid(p) for p in made], grid_size=GRID)
