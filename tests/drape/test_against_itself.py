@@ -141,16 +141,22 @@ def test_a_strip_folded_over_lies_on_itself(seed: int | None) -> None:
     assert state.x[upper, 2].min() > state.x[lower, 2].max() + 0.5 * APART
 
 
-def test_what_is_through_itself_outside_to_outside_is_pushed_back() -> None:
-    # the upper sheet, its outside downwards, dips through the lower one by 0.6 cm in its middle
+def through() -> tuple[Setting, Array]:
+    """A sheet, its outside downwards, that dips through another by 0.6 cm in its middle."""
     flat, t, rest = two()
     n = len(flat) // 2
     r2 = ((flat - 4.0) ** 2).sum(axis=1)
     x = raised(flat, np.where(np.arange(2 * n) < n, 0.0, 0.4 - np.exp(-r2 / 8.0)))
     x[n:, 0] = 8.0 - x[n:, 0]
     rim = np.flatnonzero(np.abs(flat - 4.0).max(axis=1) > 3.9)
+    return cloth(2 * n, t, rest, bend=BEND, pinned=rim, gravity=np.zeros(3), apart=APART), x
+
+
+def test_what_is_through_itself_outside_to_outside_is_pushed_back() -> None:
+    s, x = through()
+    t, n = s.stencils.triangles, len(x) // 2
+    r2 = ((two()[0] - 4.0) ** 2).sum(axis=1)
     assert crossings(x, t) > 0
-    s = cloth(2 * n, t, rest, bend=BEND, pinned=rim, gravity=np.zeros(3), apart=APART)
     state, left = settled(s, x, enough=1e-2, steps=100, h=0.01)
     assert left.residual < 1e-2
     assert crossings(state.x, t) == 0

@@ -18,13 +18,14 @@ from pinwright.drape.solver.settling import settled
 from pinwright.figure.meeting import meeting
 from tests.drape.physics_cloth import cloth
 from tests.drape.physics_legs import crossings
-from tests.drape.test_against_itself import APART, BEND, drawn_together, raised, table, two
+from tests.drape.test_against_itself import APART, BEND, drawn_together, raised, table, through, two
 
 wp = pytest.importorskip("warp")
 
 from pinwright.drape.gpu.card import Card  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
 from pinwright.drape.gpu.settling import settled_batch  # noqa: E402
+from tests.drape.test_gpu import heard  # noqa: E402
 
 
 @pytest.fixture
@@ -37,16 +38,6 @@ def exact(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(f"pinwright.drape.{where}.LACKING", 0.0)
 
 
-def heard(into: list[float]) -> Callable[[int, float], bool]:
-    """Notes the residuals."""
-
-    def hear(_: int, left: float) -> bool:
-        into.append(left)
-        return True
-
-    return hear
-
-
 def on_each_other() -> tuple[Setting, Array]:
     """Two uneven sheets on a table, partly nearer than they may lie."""
     flat, t, rest = two()
@@ -54,17 +45,6 @@ def on_each_other() -> tuple[Setting, Array]:
     x = raised(flat, np.repeat([0.1, 0.35], n))
     x += 0.05 * np.random.default_rng(3).standard_normal(x.shape)
     return cloth(2 * n, t, rest, bend=BEND, body=table(), half=0.02, apart=APART), x
-
-
-def through() -> tuple[Setting, Array]:
-    """A sheet, its outside downwards, that dips through another by 0.6 cm in its middle."""
-    flat, t, rest = two()
-    n = len(flat) // 2
-    r2 = ((flat - 4.0) ** 2).sum(axis=1)
-    x = raised(flat, np.where(np.arange(2 * n) < n, 0.0, 0.4 - np.exp(-r2 / 8.0)))
-    x[n:, 0] = 8.0 - x[n:, 0]
-    rim = np.flatnonzero(np.abs(flat - 4.0).max(axis=1) > 3.9)
-    return cloth(2 * n, t, rest, bend=BEND, pinned=rim, gravity=np.zeros(3), apart=APART), x
 
 
 @pytest.mark.parametrize("given", [on_each_other, through, drawn_together])

@@ -17,7 +17,7 @@ from pinwright.pattern.piece import Line
 from pinwright.sheets.changes import SLIGHT, Shift, new_marks, notch_moves, shifts
 from pinwright.sheets.drawn import Drawn
 from pinwright.sheets.ink import BOLD, HAIR, THIN, Anchor, Mark, Words, circle, line
-from pinwright.sheets.moved import edge_words, step_words
+from pinwright.sheets.moved import edge_words, line_words, step_words
 from pinwright.sheets.picture import in_seam
 
 Array = NDArray[np.float64]
@@ -95,7 +95,7 @@ def _opening(old: Line, new: Line, area: shapely.Polygon, unit: LengthUnit) -> l
         middle = old.path.at(old.path.length / 2)
         # on the side that the opening left
         way = np.array([0.0, 1.0 if new.path.start[1] > old.path.start[1] else -1.0])
-        return [Callout(middle, way, f"{name}: {_told(old, new, unit)}", within=True)]
+        return [Callout(middle, way, f"{name}: {line_words(old, new, unit)}", within=True)]
     found = []
     for s, (a, b) in zip((0.0, old.path.length), ends, strict=True):
         t = old.path.tangent(s)
@@ -109,15 +109,10 @@ def _opening(old: Line, new: Line, area: shapely.Polygon, unit: LengthUnit) -> l
     return found
 
 
-def _told(old: Line, new: Line, unit: LengthUnit) -> str:
-    step = ((new.path.start - old.path.start) + (new.path.end - old.path.end)) / 2
-    return step_words(step, new.path.length - old.path.length, unit)
-
-
 def inner_words(d: Drawn, unit: LengthUnit) -> list[str]:
     """What moved on a piece beside its lines, for its key: openings, and notches by their edge."""
     found = [
-        f"{new.name.replace('_', ' ')}: {_told(old, new, unit)}".capitalize()
+        f"{new.name.replace('_', ' ')}: {line_words(old, new, unit)}".capitalize()
         for old, new in _openings(d)
     ]
     slid: dict[str, float] = {}
@@ -151,13 +146,13 @@ def set_out(
             (
                 (w, lead)
                 for w, lead in tried
-                for box in [shapely.Polygon(w.corners).buffer(0.1)]
+                for box in [_box(w)]
                 if not any(box.intersects(g) for g in (*names, *boxes, *leaders))
                 and not any(lead.intersects(b) for b in (*names, *boxes))
             ),
             next(_on_piece(c, None)),
         )
-        box = shapely.Polygon(words.corners).buffer(0.1)
+        box = _box(words)
         boxes.append(box)
         if abs(c.out) >= SLIGHT:
             marks.append(line(c.at, c.at + c.out * c.normal, weight=BOLD))
@@ -168,6 +163,11 @@ def set_out(
             marks.append(circle(c.at, 0.07, THIN, fill=0.0))
         marks.append(words)
     return marks, boxes
+
+
+def _box(words: Words) -> shapely.Polygon:
+    """The room that words take."""
+    return shapely.Polygon(words.corners).buffer(0.1)
 
 
 Place = tuple[Words, shapely.LineString]
@@ -190,7 +190,7 @@ def _outside(
     for far, anchor in product(np.arange(1.0, 8.0, 0.5), anchors if level else sideways):
         end = c.at + c.normal * (leave + float(far))
         words = _beside(c, end, anchor)
-        box = shapely.Polygon(words.corners).buffer(0.1)
+        box = _box(words)
         if box.intersects(cloth) or any(box.intersects(g) for g in beside):
             continue
         if room is None or room.covers(box):

@@ -12,7 +12,7 @@ from pinwright.fitting.changes import Moved, told
 from pinwright.fitting.ledger import Fitted, Half
 from pinwright.measures.amounts import amount
 from pinwright.measures.units import LengthUnit
-from pinwright.pattern.piece import Dart, Piece
+from pinwright.pattern.piece import Dart, Line, Piece
 
 Array = NDArray[np.float64]
 
@@ -194,14 +194,23 @@ def _half(side: str, before: Half, after: Half, unit: LengthUnit) -> list[Move]:
         for x, y in zip(was.lines, now.lines, strict=True):
             if x.kind not in ("opening", "stitch", "fold"):
                 continue
-            step = ((y.path.start - x.path.start) + (y.path.end - x.path.end)) / 2
-            did = step_words(
-                step, y.path.length - x.path.length if x.kind == "opening" else 0.0, unit
-            )
+            step = line_step(x, y)
+            did = line_words(x, y, unit) if x.kind == "opening" else step_words(step, 0.0, unit)
             what = y.name.replace("_", " ") + (" line" if y.kind == "fold" else "")
             key = f"{now.name}|line:{y.name}"
             found.append(Move(side, now.name, title, what, key, did, float(np.hypot(*step))))
     return found
+
+
+def line_step(was: Line, now: Line) -> Array:
+    """How far the middle between the ends of a drawn line moved (2,), cm."""
+    step: Array = ((now.path.start - was.path.start) + (now.path.end - was.path.end)) / 2
+    return step
+
+
+def line_words(was: Line, now: Line, unit: LengthUnit) -> str:
+    """How a drawn line moved, and by how much it is longer."""
+    return step_words(line_step(was, now), now.path.length - was.path.length, unit)
 
 
 def _dart(was: Piece, a: Dart, now: Piece, b: Dart, unit: LengthUnit) -> tuple[str, float]:

@@ -39,7 +39,7 @@ from pinwright.sheets.picture import fold_mark, inside, lettering, net_stroke, n
 from pinwright.sheets.recut_key import hatch, key, key_pages, letter, recut_rows
 from pinwright.sheets.tiles import relabelled, tiled
 from pinwright.sheets.tiling import Paper, Tiling, page_room, tiling
-from pinwright.sheets.words import FittingWords, words_pages
+from pinwright.sheets.words import FittingWords, words_fit, words_pages
 
 Array = NDArray[np.float64]
 
@@ -169,9 +169,9 @@ def recut_sheet(
     for d in recut_pieces(pieces):
         drawing, number = recut_drawing(d, heading, number)
         shown += arranged([drawing], 1e6, LONGEST)
-    said = words_pages(canvas(heading, "recut")[0], words, heading, paper)
+    said, margin = words_fit(words, heading, paper)
     count = said + len(shown)
-    words_pages(c, words, heading, paper, count)
+    words_pages(c, words, heading, paper, margin, count)
     for k, page in enumerate(shown, said + 1):
         wide = page.width + 2 * MARGIN
         c.setPageSize((wide * POINTS, (page.height + 2 * MARGIN) * POINTS))

@@ -39,6 +39,8 @@ KEY_WIDTH = 15.0
 LETTERS = "abcdefghjkmnpqrstuvwxyz"
 """Letters of the areas: small, for R and L are sides, and none that is read as a figure."""
 
+SHEARS = "Mind the shears: chalk first, measure, then cut."
+
 NOTHING = "Nothing to trim and no reserve used."
 
 
@@ -132,21 +134,21 @@ def key(d: Drawn, found: Sequence[Region], heading: Heading) -> Drawing:
     ]
     rows += [((), 0.4), *told(d, found, heading.unit, KEY_WIDTH), ((), 0.4)]
     rows += [((*moved(sample, 0.0, -0.45), _meaning(text)), 0.7) for sample, text in recut_rows()]
-    unit = "cm" if heading.unit == "cm" else "inches"
     rows += [
         paragraph(text, KEY_WIDTH, 0.38, bold, 0.2)
-        for text, bold in (
-            (f"Distances in {unit}, square to the old net line. The grain stays as it was cut.",
-             False),
-            ("Mind the shears: chalk first, measure, then cut.", True),
-        )
-    ]  # fmt: skip
+        for text, bold in ((_distances(heading.unit), False), (SHEARS, True))
+    ]
     marks: list[Mark] = []
     y = 0.0
     for drawing, high in rows:
         marks += moved(drawing, 0.0, y)
         y -= high
     return tuple(marks)
+
+
+def _distances(unit: LengthUnit) -> str:
+    named = "cm" if unit == "cm" else "inches"
+    return f"Distances in {named}, square to the old net line. The grain stays as it was cut."
 
 
 def _meaning(text: str) -> Words:
@@ -166,13 +168,11 @@ def key_pages(
         )
         for d, found in shown
     ]
-    unit = "cm" if heading.unit == "cm" else "inches"
     rows = [
         ("What the letters on the pieces mean", 0.7, True),
         (f"{heading.client}, order {heading.order}, {heading.garment}, {heading.fitting}, "
          f"{heading.date}", 0.34, False),
-        (f"Distances in {unit}, square to the old net line. The grain stays as it was cut. Mind "
-         "the shears: chalk first, measure, then cut.", 0.34, False),
+        (f"{_distances(heading.unit)} {SHEARS}", 0.34, False),
     ]  # fmt: skip
     head: list[Mark] = []
     high = h

@@ -157,22 +157,20 @@ def _row(piece: str, what: str, width: float) -> Any:
     return table
 
 
+def words_fit(words: FittingWords, heading: Heading, paper: Paper = "a4") -> tuple[int, float]:
+    """On how few pages the fitting in words can be set, and with what margin, cm: a narrower one
+    where that saves a page."""
+    tried = ((words_pages(Canvas(BytesIO()), words, heading, paper, e), e) for e in (2.0, 1.5))
+    return min(tried, key=lambda found: found[0])
+
+
 def words_pages(
-    c: Any, words: FittingWords, heading: Heading, paper: Paper = "a4", count: int = 0
+    c: Any, words: FittingWords, heading: Heading, paper: Paper, margin: float, count: int = 0
 ) -> int:
-    """Set the fitting in words on as few pages as it takes; gives their number.
+    """Set the fitting in words with a margin of so many cm; gives the number of pages.
 
     Each says which of ``count`` pages it is, where the count is given.
     """
-    # a narrower margin where that saves a page
-    least = min((2.0, 1.5), key=lambda e: _set_words(Canvas(BytesIO()), words, heading, paper, e))
-    return _set_words(c, words, heading, paper, least, count)
-
-
-def _set_words(
-    c: Any, words: FittingWords, heading: Heading, paper: Paper, margin: float, count: int = 0
-) -> int:
-    """The same with a margin of so many cm."""
     k = 72.0 / 2.54
     w, h = (side * k for side in PAPERS[paper])
     edge = margin * k

@@ -45,13 +45,13 @@ def settle_on(on: On) -> Settle | None:
     from pinwright.drape.gpu.device import available, fast
 
     name = available() if on == "card" else fast()
-    if name is not None:
-        from pinwright.drape.gpu.settling import OnCard
-
-        return OnCard(name)
-    if on == "card":
+    if name is None and on == "card":
         raise DrapeError(
             "--on is 'card', but no graphics card answers: it needs one that runs CUDA, its driver "
             "and pip install 'pinwright[drape-gpu]'; the processor does the same (--on processor)."
         )
-    return None
+    if name is None:
+        return None
+    from pinwright.drape.gpu.settling import OnCard
+
+    return OnCard(name)

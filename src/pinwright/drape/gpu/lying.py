@@ -20,7 +20,13 @@ from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each
 from pinwright.drape.gpu.laying import real
 from pinwright.drape.solver.acting import Setting, layers_of
-from pinwright.drape.solver.against_itself import LACKING, Layers, found_at, kept_from_passing
+from pinwright.drape.solver.against_itself import (
+    LACKING,
+    Layers,
+    found_at,
+    kept_from_passing,
+    numbered,
+)
 from pinwright.drape.solver.places import MARGIN
 
 Flags = NDArray[np.bool_]
@@ -30,17 +36,14 @@ PLACES = 2
 
 
 class Layering:
-    """What is known of cloth near cloth in all variants.
-
-    more: (k, 2) the pairs that the matrix has room for beside the cloth's own.
-    """
+    """What is known of cloth near cloth in all variants."""
 
     def __init__(self, settings: Sequence[Setting]) -> None:
         s = settings[0].stencils
         self.many, self.n, self.own = len(settings), s.n, len(s.first)
         self.layers: list[Layers | None] = [layers_of(t) for t in settings]
         self.most = PLACES * s.n
-        self.more: Whole = np.empty((0, 2), np.int64)
+        self._more = np.empty(0, np.int64)
         keys = s.first * s.n + s.second
         self._order = np.argsort(keys)
         self._keys: Whole = keys[self._order]
@@ -69,7 +72,13 @@ class Layering:
     @property
     def pairs(self) -> int:
         """How many pairs the matrix has room for."""
-        return self.own + len(self.more)
+        return self.own + len(self._more)
+
+    @property
+    def more(self) -> Whole:
+        """The pairs (k, 2) that it has room for beside the cloth's own, the higher first."""
+        found: Whole = np.stack(np.divmod(self._more, self.n), axis=1)
+        return found
 
     def look(self, x: Array, live: Flags) -> bool:
         """Finds places anew in variants (B,) of which cloth has moved, at x (B, n, 3): whether in
@@ -100,9 +109,8 @@ class Layering:
             for k, known in there
         ]
         # what had room keeps it: it often acts again, and a plan costs as much as thirty steps
-        keys = np.unique(np.concatenate([*soon, self.more @ [self.n, 1]]))
-        keys = keys[found_at(self._keys, self._order, keys) < 0]
-        self.more = np.stack(np.divmod(keys, self.n), axis=1)
+        keys = np.unique(np.concatenate([*soon, self._more]))
+        self._more = keys[found_at(self._keys, self._order, keys) < 0]
         self._roomed()
         for k, known in there:
             if known.where is not None:
@@ -111,12 +119,7 @@ class Layering:
 
     def _known(self, known: Layers) -> Whole:
         """(p, 6) the numbers of the pairs of places, -1 where the matrix has no room."""
-        found = found_at(self._keys, self._order, known.keys)
-        if len(self.more):
-            more = self.more[:, 0] * self.n + self.more[:, 1]
-            also = found_at(more, np.arange(len(more)), known.keys)
-            found = np.where(also >= 0, self.own + also, found)
-        return found
+        return numbered(self._keys, self._order, self._more, known.keys)
 
     def _laid(self, k: int) -> None:
         """Lays the places of variant k on the device."""

@@ -219,12 +219,7 @@ class Layers:
         self.known = self._number(self.keys)
 
     def _number(self, keys: Whole) -> Whole:
-        found = found_at(self.own, self.order, keys)
-        if len(self.more):
-            # these are in order
-            also = found_at(self.more, np.arange(len(self.more)), keys)
-            found = np.where(also >= 0, len(self.own) + also, found)
-        return found
+        return numbered(self.own, self.order, self.more, keys)
 
     def joins(self, chosen: Whole, place: Whole, inside: Flags) -> Whole:
         """Pairs that some places (c,) join inside a part of the cloth, as numbers: the higher times
@@ -344,6 +339,16 @@ class Layers:
         kept_from_passing(
             p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, self.least, dx
         )
+
+
+def numbered(own: Whole, order: Whole, more: Whole, keys: Whole) -> Whole:
+    """Under which number keys of pairs stand in the matrix, -1 for none: its own pairs, of which
+    those in ``own`` have the numbers ``order``, and after them those in ``more``; both in order."""
+    found = found_at(own, order, keys)
+    if len(more):
+        also = found_at(more, np.arange(len(more)), keys)
+        found = np.where(also >= 0, len(own) + also, found)
+    return found
 
 
 def found_at(ordered: Whole, number: Whole, keys: Whole) -> Whole:
