@@ -160,6 +160,7 @@ def run(
     import warp as wp
     from scipy.sparse import csr_array
 
+    from pinwright.drape.crushing import Tries, brought_to_rest
     from pinwright.drape.data import Surface
     from pinwright.drape.field import field_of
     from pinwright.drape.gpu.device import available
@@ -256,12 +257,19 @@ def run(
         seconds = 0.0
         for call, after in ((middle, kept["prolongations"][-1]), (final, None)):
             variants = settings_of(call, bodies[call["body"]], many)
+            asked = {**call["asked"], "plan": plans[call["n"]], "device": device, "ease": ease}
+            steps = asked.pop("steps")
+
+            def settle(now: Any, at: Any, steps: int, asked: Any = asked) -> Any:
+                return settled_batch(now, at, steps=steps, **asked)
+
+            # as a garment is hung, but with more steps before layers pass: all wait for the slowest
+            tries = Tries(180, 120, 3, steps)
             begun = time.perf_counter()
-            found = settled_batch(
-                variants, x, plan=plans[call["n"]], device=device, ease=ease, **call["asked"]
-            )
+            ended = brought_to_rest(settle, variants, x, asked["enough"], tries)
             took = _since(begun)
             seconds += took
+            found = [(state, rest) for state, rest, _ in ended]
             left = [r.residual for _, r in found]
             say(
                 what="batch",
@@ -271,6 +279,10 @@ def run(
                 seconds=took,
                 steps=[r.steps for _, r in found],
                 at_rest=sum(r <= call["asked"]["enough"] for r in left),
+                passing=[
+                    round(float(s.passing.mean()), 4) for _, _, s in ended if s.passing is not None
+                ],
+                apart=sum(s.apart > 0.0 for _, _, s in ended),
                 residual_median=statistics.median(left),
                 residual_worst=max(left),
                 memory_gb=wp.get_mempool_used_mem_high(device) / 1e9

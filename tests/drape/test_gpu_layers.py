@@ -59,7 +59,7 @@ def test_layers_press_as_on_the_processor(given: Callable[[], tuple[Setting, Arr
     with wp.ScopedDevice("cpu"):
         card = Card([s], x[None], None, 0.03, plan_of(s.stencils, x))
         assert card.layering is not None
-        assert card.layering.look(x[None], np.ones(1, np.bool_))
+        assert card.layering.look(card.live, card.x, np.ones(1, np.bool_))
         card.start()
     assert (
         np.abs(card.acting.force.numpy()[0] - state.force).max() <= 1e-9 * np.abs(state.force).max()
@@ -118,7 +118,7 @@ def test_a_step_that_would_pass_another_layer_is_cut_short() -> None:
     with wp.ScopedDevice("cpu"):
         card = Card([s], x[None], None, 0.03, plan_of(s.stencils, x))
         assert card.layering is not None
-        card.layering.look(x[None], np.ones(1, np.bool_))
+        card.layering.look(card.live, card.x, np.ones(1, np.bool_))
         card.start()
         down = np.zeros_like(x)
         down[n:, 2] = -1.0

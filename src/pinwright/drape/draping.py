@@ -8,12 +8,12 @@ to rest (nested iteration: what moves far is settled where it costs little).
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pinwright.drape.crushing import brought_to_rest
 from pinwright.drape.data import Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
 from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, worn
@@ -58,17 +58,6 @@ GROSS = 0.8
 
 FRAMES = 3
 """Steps in which she comes from being dressed to standing; other poses have eight."""
-
-STEPS = 150
-"""Implicit steps at most on the finest triangles."""
-
-TRIED, HOPE = 45, 5.0
-"""Layers are kept apart for so many steps; then, over this residual, they pass through each other
-where they are crushed, for there no step leads out of it and all others would be in vain."""
-
-CRUSHED, WIDER, MORE, LETS = 0.99, 2, 60, 3
-"""Crushed is where so much of the squared forces acts, and so many times what meets it. Then as
-many more steps are taken; and so again, so often."""
 
 FEW = 0.1
 """A smaller part of where layers pass through each other is not told."""
@@ -214,42 +203,13 @@ def _put_on(
 def _hang(
     course: _Course, now: Setting, x: Array, enough: float, h: float
 ) -> tuple[State, Setting]:
-    """To rest on the finest triangles, and with what.
+    """To rest on the finest triangles, and with what; what passes through itself is told."""
 
-    A fold that is pressed flat behind a bent knee may lie through itself where no step leads out of
-    it; then layers pass through each other there, or where that does not do everywhere, and that is
-    told.
-    """
+    def settle(settings: Sequence[Setting], at: Array, steps: int) -> list[tuple[State, Rest]]:
+        return [(course.run("settling", settings[0], at[0], enough, steps, h), course.rest)]
 
-    def going_on() -> bool:
-        return course.rest.residual > enough and not course.rest.stopped
-
-    first = TRIED if now.apart > 0.0 else STEPS
-    state = course.run("settling", now, x, enough, first, h)
-    for _ in range(LETS if now.apart > 0.0 else 0):
-        if not going_on():
-            break
-        if course.rest.residual > HOPE:
-            now = replace(now, passing=_crushed(now, state))
-        state = course.run("settling", now, state.x, enough, MORE, h)
-    if now.apart > 0.0 and going_on():
-        now = replace(now, apart=0.0, passing=None)
-        state = course.run("settling", now, state.x, enough, STEPS, h)
-    return state, now
-
-
-def _crushed(now: Setting, state: State) -> NDArray[np.bool_]:
-    """Where (n,) layers are to pass through each other, with where they did."""
-    size = (state.force**2).sum(axis=1)
-    order = np.argsort(-size)
-    most = 1 + int(np.searchsorted(np.cumsum(size[order]), CRUSHED * size.sum()))
-    some: Array = np.zeros(len(size))
-    some[order[:most]] = 1.0
-    near = abs(now.bend).sign()
-    for _ in range(WIDER):
-        some = np.asarray(near @ some)
-    found: NDArray[np.bool_] = some > 0.0
-    return found if now.passing is None else found | now.passing
+    ((state, _, last),) = brought_to_rest(settle, [now], x[None], enough)
+    return state, last
 
 
 def _hung(

@@ -70,12 +70,15 @@ def angled_normals(points: Array, triangles: Whole) -> Array:
     On which side of a surface a point lies is told by these (J. A. Bærentzen, H. Aanæs, Signed
     distance computation using the angle weighted pseudonormal, IEEE TVCG 11(3), 2005).
     """
-    return unit(_by_angle(points, triangles))
+    found = np.empty_like(points)
+    by_angle(points, triangles, found)
+    return unit(found)
 
 
 @njit(cache=True)
-def _by_angle(points: Array, triangles: Whole) -> Array:
-    found = np.zeros_like(points)
+def by_angle(points: Array, triangles: Whole, found: Array) -> None:
+    """Fills (n, 3) the same, of any length."""
+    found[:] = 0.0
     for t in range(len(triangles)):
         i, j, k = triangles[t, 0], triangles[t, 1], triangles[t, 2]
         u0, u1, u2 = (
@@ -102,7 +105,6 @@ def _by_angle(points: Array, triangles: Whole) -> Array:
             found[at, 0] += angle * f0 / size
             found[at, 1] += angle * f1 / size
             found[at, 2] += angle * f2 / size
-    return found
 
 
 def _summed(at: Whole, values: Array, n: int) -> Array:

@@ -38,8 +38,9 @@ class Lying:
     apart: (B,) so near layers may lie, cm. least: (B,) so far a step may always go, cm. count: (B,)
     places. lacking: (B, P) six flags, for which pairs of a place the matrix has no room. force:
     (B, P) dyn. near: (B, P) which act in a step. item: (B, 4 P) four times a place and which of its
-    points (0 the vertex, 1 to 3 the corners), by vertex as ends (B, n + 1) say. pair_item: (B, 6 P)
-    six times a place and which of its pairs, by pair as pair_ends (B, pairs + 1) say.
+    points (0 the vertex, 1 to 3 the corners), by vertex as ends (B, n + 1) say. pair: (B, 6 P) the
+    pairs of places that the matrix has room for, in order, pair_count (B,) of them; pair_item: six
+    times a place and which of its pairs.
     """
 
     apart: Numbers
@@ -56,8 +57,71 @@ class Lying:
     near: Whole2
     ends: Whole2
     item: Whole2
-    pair_ends: Whole2
+    pair_count: Whole
+    pair: Whole2
     pair_item: Whole2
+
+
+@wp.struct
+class Found:
+    """Places of k variants, found anew, as ``Lying`` has them; which: (k,) the variants."""
+
+    which: Whole
+    count: Whole
+    least: Numbers
+    vertex: Whole2
+    corners: Triples2
+    out: Points2
+    lacking: Whole2
+    ends: Whole2
+    item: Whole2
+    pair_count: Whole
+    pair: Whole2
+    pair_item: Whole2
+
+
+@wp.kernel
+def strayed(on: Whole, x: Points2, where: Points2, far: Numbers) -> None:
+    """How far cloth has moved at most since its places were found (B,), squared, cm2."""
+    b, i = wp.tid()
+    if on[b] != 0:
+        wp.atomic_max(far, b, wp.length_sq(x[b, i] - where[b, i]))
+
+
+@wp.kernel
+def taken(found: Found, x: Points2, vertices: Int, where: Points2, lying: Lying) -> None:
+    """Takes over what was found, and where the cloth was then."""
+    row, j = wp.tid()
+    b = found.which[row]
+    p = found.count[row]
+    if j == 0:
+        lying.count[b] = p
+        lying.least[b] = found.least[row]
+        lying.pair_count[b] = found.pair_count[row]
+    if j < p:
+        lying.vertex[b, j] = found.vertex[row, j]
+        lying.corners[b, j] = found.corners[row, j]
+        lying.out[b, j] = found.out[row, j]
+        lying.lacking[b, j] = found.lacking[row, j]
+    if j < vertices:
+        where[b, j] = x[b, j]
+    if j <= vertices:
+        lying.ends[b, j] = found.ends[row, j]
+    if j < 4 * p:
+        lying.item[b, j] = found.item[row, j]
+    if j < found.pair_count[row]:
+        lying.pair[b, j] = found.pair[row, j]
+        lying.pair_item[b, j] = found.pair_item[row, j]
+
+
+@wp.kernel
+def counted(lying: Lying, acting: Whole) -> None:
+    """How many places act, and of how many of these the matrix lacks room for a pair (2,)."""
+    b, p = wp.tid()
+    if p < lying.count[b] and lying.gap[b, p] < lying.apart[b]:
+        wp.atomic_add(acting, 0, 1)
+        if lying.lacking[b, p] != 0:
+            wp.atomic_add(acting, 1, 1)
 
 
 @wp.func
@@ -218,17 +282,35 @@ def joined(on: Whole, cloth: Cloth, lying: Lying, diagonal: Blocks2, right: Poin
 
 
 @wp.kernel
-def joined_pairs(
-    on: Whole, cloth: Cloth, lying: Lying, known: Int, values: Blocks2, joint: Blocks2
-) -> None:
-    """The blocks of pairs with the places that act in a step; known: pairs the cloth itself has."""
+def unjoined(on: Whole, known: Int, values: Blocks2, joint: Blocks2) -> None:
+    """The blocks of pairs without any place; known: pairs that the cloth itself has."""
     b, k = wp.tid()
     if on[b] == 0:
         return
     block = wp.mat33d()
     if k < known:
         block = values[b, k]
-    for q in range(lying.pair_ends[b, k], lying.pair_ends[b, k + 1]):
+    joint[b, k] = block
+
+
+@wp.kernel
+def joined_pairs(on: Whole, cloth: Cloth, lying: Lying, joint: Blocks2) -> None:
+    """Adds to the blocks of pairs the places that act in a step: the first item of each does it."""
+    b, first = wp.tid()
+    count = lying.pair_count[b]
+    if on[b] == 0 or first >= count:
+        return
+    k = lying.pair[b, first]
+    before = wp.int32(-1)
+    if first > 0:
+        before = lying.pair[b, first - 1]
+    if before == k:
+        return
+    block = joint[b, k]
+    q = first
+    while q < count:
+        if lying.pair[b, q] != k:
+            break
         p = lying.pair_item[b, q] / 6
         pair = lying.pair_item[b, q] % 6
         if lying.near[b, p] != 0:
@@ -243,6 +325,7 @@ def joined_pairs(
             both = share_of(lying, b, p, high) * share_of(lying, b, p, low)
             way = lying.way[b, p]
             block += (spring_of(lying, cloth, b, p) * both) * wp.outer(way, way)
+        q += 1
     joint[b, k] = block
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pinwright.drape.data import Whole
 from pinwright.drape.field import Field
@@ -15,7 +16,7 @@ from pinwright.drape.solver.acting import Setting
 from pinwright.drape.solver.stencils import Stencils
 
 
-def whole(a: Whole) -> Any:
+def whole(a: Whole | NDArray[np.int32]) -> Any:
     """Numbers of vertices and the like on the device."""
     return wp.array(np.ascontiguousarray(a, dtype=np.int32), dtype=wp.int32)
 

@@ -9,27 +9,35 @@ of it, the plan is made anew.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numba import njit, prange
 from numpy.typing import NDArray
 
-from pinwright.drape.data import Array, Whole
+from pinwright.drape.data import Whole
 from pinwright.drape.gpu import layers
 from pinwright.drape.gpu.kinds import wp
-from pinwright.drape.gpu.launching import each
-from pinwright.drape.gpu.laying import real
+from pinwright.drape.gpu.launching import each, on_card
+from pinwright.drape.gpu.laying import real, whole
 from pinwright.drape.solver.acting import Setting, layers_of
 from pinwright.drape.solver.against_itself import (
     LACKING,
+    MOVED,
     Layers,
+    find_all,
     found_at,
     kept_from_passing,
-    numbered,
 )
 from pinwright.drape.solver.places import MARGIN
 
 Flags = NDArray[np.bool_]
+
+Short = NDArray[np.int32]
+
+PAIRS = np.array([[1, 0], [2, 0], [3, 0], [2, 1], [3, 1], [3, 2]])
+"""The pairs of a place's points, in the order of ``Layers.keys``."""
 
 PLACES = 2
 """A vertex meets so many places at most: one before it and one behind."""
@@ -41,7 +49,8 @@ class Layering:
     def __init__(self, settings: Sequence[Setting]) -> None:
         s = settings[0].stencils
         self.many, self.n, self.own = len(settings), s.n, len(s.first)
-        self.layers: list[Layers | None] = [layers_of(t) for t in settings]
+        first = next((known for t in settings if (known := layers_of(t)) is not None), None)
+        self.layers = [layers_of(t, first) for t in settings]
         self.most = PLACES * s.n
         self._more = np.empty(0, np.int64)
         keys = s.first * s.n + s.second
@@ -60,14 +69,17 @@ class Layering:
         lying.out, lying.way, lying.weight = (room(self.most, wp.vec3d) for _ in range(3))
         lying.gap, lying.force = (room(self.most, wp.float64) for _ in range(2))
         lying.ends, lying.item = room(self.n + 1, wp.int32), room(4 * self.most, wp.int32)
+        lying.pair_count = wp.zeros(self.many, dtype=wp.int32)
+        lying.pair, lying.pair_item = (room(6 * self.most, wp.int32) for _ in range(2))
         self._passing = wp.zeros(self.many, dtype=wp.int32)
+        self._strayed = wp.zeros(self.many, dtype=wp.float64)
+        self._acting = wp.zeros(2, dtype=wp.int32)
+        self._where = room(self.n, wp.vec3d)
+        here = {"device": "cpu", "pinned": on_card()}
+        self._at = wp.zeros((self.many, self.n), dtype=wp.vec3d, **here)
+        self._apart = np.array([known is not None for known in self.layers])
+        self._looked = np.zeros(self.many, np.bool_)
         self._made = False
-        self._lacks = [np.empty(0, np.bool_)] * self.many
-        self._roomed()
-
-    def _roomed(self) -> None:
-        self.lying.pair_ends = wp.zeros((self.many, self.pairs + 1), dtype=wp.int32)
-        self.lying.pair_item = wp.zeros((self.many, 6 * self.most), dtype=wp.int32)
 
     @property
     def pairs(self) -> int:
@@ -80,72 +92,86 @@ class Layering:
         found: Whole = np.stack(np.divmod(self._more, self.n), axis=1)
         return found
 
-    def look(self, x: Array, live: Flags) -> bool:
-        """Finds places anew in variants (B,) of which cloth has moved, at x (B, n, 3): whether in
-        any."""
-        moved = [
-            k
-            for k, known in enumerate(self.layers)
-            if known is not None and live[k] and known.look(x[k])
-        ]
-        for k in moved:
-            self._laid(k)
-        return bool(moved)
+    def look(self, on: Any, x: Any, live: Flags) -> bool:
+        """Finds places anew in variants of which cloth has moved, at x (B, n, 3): whether in any.
+
+        on, live: which variants (B,) go on, on the device and here.
+        """
+        self._strayed.zero_()
+        each(layers.strayed, self.many, [on, x, self._where, self._strayed], self.n)
+        far = self._strayed.numpy() >= (MOVED * MARGIN) ** 2
+        moved = np.flatnonzero(live & self._apart & (far | ~self._looked)).tolist()
+        if not moved:
+            return False
+        self._looked[moved] = True
+        for row, k in enumerate(moved):
+            wp.copy(self._at[row], x[k])
+        if on_card():
+            wp.synchronize_stream()
+        find_all([self._of(k) for k in moved], self._at.numpy()[: len(moved)])
+        self._lay(moved, x)
+        return True
 
     def lacks_room(self) -> bool:
         """Whether pairs that act lack more room in the matrix than may be, which then is made."""
-        acting = lacking = 0
-        gap = self.lying.gap.numpy()
-        there = [(k, known) for k, known in enumerate(self.layers) if known is not None]
-        for k, known in there:
-            act = gap[k, : len(known.places.vertex)] < known.apart
-            acting += int(act.sum())
-            lacking += int(self._lacks[k][act].sum())
+        self._acting.zero_()
+        each(layers.counted, self.many, [self.lying, self._acting], self.most)
+        acting, lacking = self._acting.numpy().tolist()
         if not acting or (self._made and lacking <= LACKING * acting):
             return False
         self._made = True
-        soon = [
-            np.unique(known.keys[gap[k, : len(known.keys)] < known.apart + 0.5 * MARGIN])
-            for k, known in there
-        ]
+        gap = self.lying.gap.numpy()
+        looked = np.flatnonzero(self._looked).tolist()
+        soon = []
+        for k in looked:
+            known = self._of(k)
+            near = gap[k, : len(known.keys)] < known.apart + 0.5 * MARGIN
+            soon.append(np.unique(known.keys[near]))
         # what had room keeps it: it often acts again, and a plan costs as much as thirty steps
         keys = np.unique(np.concatenate([*soon, self._more]))
         self._more = keys[found_at(self._keys, self._order, keys) < 0]
-        self._roomed()
-        for k, known in there:
-            if known.where is not None:
-                self._laid(k)
+        self._lay(looked, self._where)
         return True
 
-    def _known(self, known: Layers) -> Whole:
-        """(p, 6) the numbers of the pairs of places, -1 where the matrix has no room."""
-        return numbered(self._keys, self._order, self._more, known.keys)
-
-    def _laid(self, k: int) -> None:
-        """Lays the places of variant k on the device."""
+    def _of(self, k: int) -> Layers:
         known = self.layers[k]
         assert known is not None
-        lying, found = self.lying, known.places
-        p = len(found.vertex)
-        points = np.concatenate([found.vertex[:, None], found.corners], axis=1)
-        numbers = self._known(known)
-        lacking = ((numbers < 0) << np.arange(6)).sum(axis=1)
-        self._lacks[k] = lacking > 0
-        ends, item = _by_number(points, self.n)
-        pair_ends, pair_item = _by_number(numbers, self.pairs)
-        for to, what in (
-            (lying.vertex, found.vertex),
-            (lying.lacking, lacking),
-            (lying.ends, ends),
-            (lying.item, item),
-            (lying.pair_ends, pair_ends),
-            (lying.pair_item, pair_item),
-        ):
-            _put(to, k, what.astype(np.int32), wp.int32)
-        _put(lying.corners, k, found.corners.astype(np.int32), wp.vec3i)
-        _put(lying.out, k, found.out, wp.vec3d)
-        _put(lying.count, k, np.array([p], np.int32), wp.int32)
-        _put(lying.least, k, np.array([known.least]), wp.float64)
+        return known
+
+    def _lay(self, which: list[int], x: Any) -> None:
+        """Lays the places of some variants, found where cloth is at x, on the device."""
+        found, there = layers.Found(), [self._of(k) for k in which]
+        many, count = len(which), np.array([len(known.places.vertex) for known in there])
+        most = int(count.max())
+        vertex, corners = np.zeros((many, most), np.int32), np.zeros((many, most, 3), np.int32)
+        out = np.zeros((many, most, 3))
+        for row, known in enumerate(there):
+            p = known.places
+            vertex[row, : len(p.vertex)], corners[row, : len(p.vertex)] = p.vertex, p.corners
+            out[row, : len(p.vertex)] = p.out
+        rows = Rows.of(many, most, self.n)
+        filled(
+            vertex,
+            corners,
+            count,
+            self._keys,
+            self._order,
+            self._more,
+            rows.lacking,
+            rows.ends,
+            rows.item,
+            rows.pair_count,
+            rows.pair,
+            rows.pair_item,
+        )
+        found.which, found.count = whole(np.array(which)), whole(count)
+        found.vertex = whole(vertex)
+        for name in Rows.__slots__:
+            setattr(found, name, whole(getattr(rows, name)))
+        found.least = real([known.least for known in there])
+        found.corners, found.out = wp.array(corners, dtype=wp.vec3i), real(out, wp.vec3d)
+        inputs = [found, x, self.n, self._where, self.lying]
+        each(layers.taken, many, inputs, max(self.n + 1, 6 * most))
 
     def measure(self, on: Any, x: Any, cloth: Any, force: Any, energy: Any) -> None:
         """Adds to forces and energies how layers press each other at x."""
@@ -159,8 +185,8 @@ class Layering:
     def join(self, on: Any, cloth: Any, values: Any, diagonal: Any, right: Any, joint: Any) -> None:
         """Adds the springs that act to a step; all its pairs' blocks into joint (B, pairs)."""
         each(layers.joined, self.many, [on, cloth, self.lying, diagonal, right], self.n)
-        inputs = [on, cloth, self.lying, self.own, values, joint]
-        each(layers.joined_pairs, self.many, inputs, self.pairs)
+        each(layers.unjoined, self.many, [on, self.own, values, joint], self.pairs)
+        each(layers.joined_pairs, self.many, [on, cloth, self.lying, joint], 6 * self.most)
 
     def meet(self, on: Any, bad: Any, dx: Any, far: Any, changed: Any) -> None:
         """Which places will act after a step; changed (B,) counts what matters."""
@@ -184,18 +210,83 @@ class Layering:
             wp.copy(dx[k], wp.array(step, dtype=wp.vec3d))
 
 
-def _by_number(numbers: Whole, count: int) -> tuple[Whole, Whole]:
-    """Where each number under count stands in (p, c) numbers, -1 left out: (count + 1,) ends and
-    the places, row by row."""
-    flat = numbers.ravel()
-    there = np.flatnonzero(flat >= 0)
-    order = there[np.argsort(flat[there], kind="stable")]
-    ends = np.concatenate([[0], np.cumsum(np.bincount(flat[there], minlength=count))])
-    return ends, order
+@dataclass(frozen=True, slots=True, eq=False)
+class Rows:
+    """How the kernels find their way among places of k variants: as in :class:`layers.Lying`."""
+
+    lacking: Short
+    ends: Short
+    item: Short
+    pair_count: Short
+    pair: Short
+    pair_item: Short
+
+    @staticmethod
+    def of(many: int, most: int, n: int) -> Rows:
+        """Room for at most so many places of cloths of n vertices."""
+        wide = (most, n + 1, 4 * most, 0, 6 * most, 6 * most)
+        return Rows(*(np.empty((many, w) if w else many, np.int32) for w in wide))
 
 
-def _put(to: Any, k: int, what: Any, dtype: Any) -> None:
-    """Copies some numbers to where variant k's begin."""
-    if len(what):
-        row = to[k] if to.ndim == 2 else to[k : k + 1]
-        wp.copy(row, wp.array(np.ascontiguousarray(what), dtype=dtype), count=len(what))
+@njit(cache=True, parallel=True)
+def filled(
+    vertex: Short,
+    corners: Short,
+    count: Whole,
+    keys: Whole,
+    order: Whole,
+    more: Whole,
+    lacking: Short,
+    ends: Short,
+    item: Short,
+    pair_count: Short,
+    pair: Short,
+    pair_item: Short,
+) -> None:
+    """Fills the rows of places (k, P) vertex and (k, P, 3) corners.
+
+    keys, order, more: as :func:`against_itself.numbered` takes its own pairs and more.
+    """
+    n = ends.shape[1] - 1
+    for b in prange(len(vertex)):
+        who = np.empty((count[b], 4), np.int64)
+        ends[b] = 0
+        for p in range(count[b]):
+            who[p, 0] = vertex[b, p]
+            for c in range(3):
+                who[p, c + 1] = corners[b, p, c]
+            for role in range(4):
+                ends[b, who[p, role] + 1] += 1
+        for v in range(n):
+            ends[b, v + 1] += ends[b, v]
+        begin = ends[b].copy()
+        number = np.empty(6 * count[b], np.int64)
+        known = 0
+        for p in range(count[b]):
+            lacking[b, p] = 0
+            for role in range(4):
+                item[b, begin[who[p, role]]] = 4 * p + role
+                begin[who[p, role]] += 1
+            for q in range(6):
+                one, two = who[p, PAIRS[q, 0]], who[p, PAIRS[q, 1]]
+                key = max(one, two) * n + min(one, two)
+                found = -1
+                at = np.searchsorted(keys, key)
+                if at < len(keys) and keys[at] == key:
+                    found = order[at]
+                else:
+                    at = np.searchsorted(more, key)
+                    if at < len(more) and more[at] == key:
+                        found = len(keys) + at
+                if found < 0:
+                    lacking[b, p] |= 1 << q
+                    continue
+                number[known] = found
+                pair_item[b, known] = 6 * p + q
+                known += 1
+        sorted_so = np.argsort(number[:known], kind="mergesort")
+        items = pair_item[b, :known].copy()
+        pair_count[b] = known
+        for q in range(known):
+            pair[b, q] = number[sorted_so[q]]
+            pair_item[b, q] = items[sorted_so[q]]

@@ -180,7 +180,7 @@ class _Seen:
         if layering is None:
             return
         live = card.look(card.live) != 0
-        if live.any() and layering.look(card.x.numpy(), live):
+        if live.any() and layering.look(card.live, card.x, live):
             card.state_forces(card.live)
             card.rest()
         self.plan()

@@ -15,6 +15,7 @@ sides of others by less than the triangles are wide: only vertices against trian
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,7 +23,8 @@ from numba import njit
 
 from pinwright.drape.data import Array, Whole
 from pinwright.drape.solver.fronts import Fronts
-from pinwright.drape.solver.places import MARGIN, Flags, Places, nearest_place, places, sheet_of
+from pinwright.drape.solver.places import MARGIN, Flags, Places, Sheet, places_of, sheet_of
+from pinwright.drape.solver.seeing import Desk, nearest_place
 from pinwright.drape.solver.stencils import Stencils
 
 PRESS = 2.0e4
@@ -184,8 +186,9 @@ def kept_from_passing(
 class Layers:
     """What is known of cloth near cloth while it settles.
 
-    known: (p, 6) as in :func:`joined`, for ``fronts``, whose matrix has room for what is near.
-    whole: it is all of the cloth, not a part whose places are given. passing: as in ``Setting``.
+    known is for ``fronts``, whose matrix has room for what is near. whole: it is all of the cloth,
+    not a part whose places are given. passing: as in ``Setting``. like: those of a cloth with the
+    same triangles.
     """
 
     def __init__(
@@ -195,16 +198,24 @@ class Layers:
         hard: float,
         whole: bool = True,
         passing: Flags | None = None,
+        like: Layers | None = None,
     ) -> None:
         self.s, self.apart, self.hard, self.passing = s, apart, hard, passing
-        self.sheet = sheet_of(s) if whole else None
+        self.sheet: Sheet | None = None
+        if whole:
+            self.sheet = sheet_of(s, like.sheet if like is not None else None)
+        self.desk: Desk = like.desk if like is not None else Desk()
         self.where: Array | None = None
         self.fronts: Fronts | None = None
         self.more = np.empty(0, np.int64)
         # the pairs that the matrix has anyway
-        pairs = s.first * s.n + s.second
-        self.order = np.argsort(pairs)
-        self.own: Whole = pairs[self.order]
+        if like is not None:
+            self.order: Whole = like.order
+            self.own: Whole = like.own
+        else:
+            pairs = s.first * s.n + s.second
+            self.order = np.argsort(pairs)
+            self.own = pairs[self.order]
         nothing = np.empty(0, np.int64)
         none = Places(nothing, nothing.reshape(0, 3), np.empty((0, 3)), np.empty(0, np.bool_))
         self._placed(none)
@@ -213,13 +224,24 @@ class Layers:
         p = len(found.vertex)
         self.places = found
         self.gap, self.way, self.weight = np.empty(p), np.empty((p, 3)), np.empty((p, 3))
-        v, (a, b, c) = found.vertex, found.corners.T
-        one, two = np.stack([v, v, v, b, c, c], axis=1), np.stack([a, b, c, a, a, b], axis=1)
-        self.keys: Whole = np.maximum(one, two) * self.s.n + np.minimum(one, two)
-        self.known = self._number(self.keys)
+        self._keys: Whole | None = None
+        self._known: Whole | None = None
 
-    def _number(self, keys: Whole) -> Whole:
-        return numbered(self.own, self.order, self.more, keys)
+    @property
+    def keys(self) -> Whole:
+        """The pairs of places (p, 6) as numbers: n times the higher, and the lower."""
+        if self._keys is None:
+            v, (a, b, c) = self.places.vertex, self.places.corners.T
+            one, two = np.stack([v, v, v, b, c, c], axis=1), np.stack([a, b, c, a, a, b], axis=1)
+            self._keys = np.maximum(one, two) * self.s.n + np.minimum(one, two)
+        return self._keys
+
+    @property
+    def known(self) -> Whole:
+        """The numbers of the pairs of places (p, 6), as in :func:`joined`."""
+        if self._known is None:
+            self._known = numbered(self.own, self.order, self.more, self.keys)
+        return self._known
 
     def joins(self, chosen: Whole, place: Whole, inside: Flags) -> Whole:
         """Pairs that some places (c,) join inside a part of the cloth, as numbers: the higher times
@@ -259,11 +281,12 @@ class Layers:
             if moved < MOVED * MARGIN:
                 return False
         self.where = x.copy()
-        found = places(self.sheet, self.s.triangles, x, self.apart)
-        if self.passing is not None:
-            found = found.those(~found.at(self.passing))
-        self._placed(found)
+        find_all([self], x[None])
         return True
+
+    def take(self, found: Places) -> None:
+        """Takes what was found, but for what may pass through."""
+        self._placed(found if self.passing is None else found.those(~found.at(self.passing)))
 
     def press(self, x: Array, out: Array) -> float:
         """Adds the forces of layers on each other at x to out (n, 3); the energy, erg."""
@@ -299,7 +322,7 @@ class Layers:
             old = self.fronts
             order = old.parts if old else None
             self.fronts = Fronts(self.s.n, first, second, self.where, order, old)
-            self.known = self._number(self.keys)
+            self._known = None
         return self.fronts
 
     def coming(self, dx: Array) -> Array:
@@ -339,6 +362,15 @@ class Layers:
         kept_from_passing(
             p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, self.least, dx
         )
+
+
+def find_all(layers: Sequence[Layers], x: Array) -> None:
+    """Finds the places of whole cloths at x (k, n, 3), like each other."""
+    sheets = [known.sheet for known in layers if known.sheet is not None]
+    apart = np.array([known.apart for known in layers])
+    found = places_of(sheets, layers[0].s.triangles, x, apart, layers[0].desk)
+    for known, there in zip(layers, found, strict=True):
+        known.take(there)
 
 
 def numbered(own: Whole, order: Whole, more: Whole, keys: Whole) -> Whole:

@@ -13,7 +13,8 @@ inside to inside and are left as they are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numba import njit, prange
@@ -21,8 +22,8 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 
 from pinwright.drape.data import Array, Whole
+from pinwright.drape.solver.seeing import Desk, nearest_place, seen
 from pinwright.drape.solver.stencils import Stencils
-from pinwright.drape.surfaces import angled_normals, on_triangle
 
 Flags = NDArray[np.bool_]
 
@@ -47,13 +48,15 @@ is through itself, as at a crotch or an armpit."""
 class Sheet:
     """What of a shell does not change: who is whose neighbour.
 
-    start (n + 1,), beside: vertices one side off. near_start (n + 1,), near: within RINGS. sides:
-    (e, 2) of triangles, and their rest lengths far with beside, cm.
+    start (n + 1,), beside: vertices one side off; far: the rest lengths of these sides, cm, which
+    are those of corners of triangles ``which``. near_start (n + 1,), near: triangles within RINGS.
+    sides: (e, 2) of triangles.
     """
 
     start: Whole
     beside: Whole
     far: Array
+    which: Whole
     near_start: Whole
     near: Whole
     sides: Whole
@@ -84,171 +87,47 @@ class Places:
         return Places(self.vertex[which], self.corners[which], self.out[which], self.through[which])
 
 
-def sheet_of(s: Stencils) -> Sheet:
-    """The neighbours in a shell."""
+def _long(s: Stencils) -> Array:
+    """Rest lengths of the sides that begin at the corners of triangles (3 m,), cm."""
+    # the slopes of two corners are the inverse of the flat sides that lead to them
+    (a, b), (c, d) = s.slopes[:, 1].T, s.slopes[:, 2].T
+    turned = np.abs(a * d - b * c)
+    sides = np.hypot(c, d), np.hypot(a + c, b + d), np.hypot(a, b)
+    found: Array = (np.stack(sides, axis=1) / turned[:, None]).ravel()
+    return found
+
+
+def sheet_of(s: Stencils, like: Sheet | None = None) -> Sheet:
+    """The neighbours in a shell; like: those of one with the same triangles."""
+    if like is not None:
+        return replace(like, far=_long(s)[like.which])
     t = s.triangles
     tails, heads = t.ravel(), np.roll(t, -1, axis=1).ravel()
-    # the slopes of two corners are the inverse of the flat sides that lead to them
-    flat = np.concatenate([np.zeros((len(t), 2, 1)), np.linalg.inv(s.slopes[:, 1:])], axis=2)
-    long = np.linalg.norm(np.roll(flat, -1, axis=2) - flat, axis=1).ravel()
     low, high = np.minimum(tails, heads), np.maximum(tails, heads)
     keys, first = np.unique(low * s.n + high, return_index=True)
     sides = np.stack([keys // s.n, keys % s.n], axis=1)
     a, b = np.concatenate([sides[:, 0], sides[:, 1]]), np.concatenate([sides[:, 1], sides[:, 0]])
-    graph = csr_array(coo_array((np.concatenate([long[first]] * 2), (a, b)), shape=(s.n, s.n)))
+    # 0 would not be kept
+    graph = csr_array(coo_array((np.concatenate([first + 1] * 2), (a, b)), shape=(s.n, s.n)))
     graph.sort_indices()
-    reach = csr_array((np.ones_like(graph.data), graph.indices, graph.indptr), shape=(s.n, s.n))
+    which: Whole = graph.data.astype(np.int64) - 1
+    reach = csr_array((np.ones(len(which)), graph.indices, graph.indptr), shape=(s.n, s.n))
     one = reach
     for _ in range(RINGS - 1):
         reach = reach @ one + one
+    corners = (np.ones(t.size), (t.ravel(), np.repeat(np.arange(len(t)), 3)))
+    of = csr_array(coo_array(corners, shape=(s.n, len(t))))
+    near = reach @ of + of
+    near.sort_indices()
     return Sheet(
         graph.indptr.astype(np.int64),
         graph.indices.astype(np.int64),
-        graph.data,
-        reach.indptr.astype(np.int64),
-        reach.indices.astype(np.int64),
+        _long(s)[which],
+        which,
+        near.indptr.astype(np.int64),
+        near.indices.astype(np.int64),
         sides,
     )
-
-
-@njit(cache=True)
-def nearest_place(x: Array, v: int, a: int, b: int, c: int, w: Array, r: Array) -> float:
-    """Weights w (3,) of the nearest place of a triangle, r (3,) from it to v; the distance."""
-    w[1], w[2], _ = on_triangle(x[v], x[a], x[b], x[c])
-    w[0] = 1.0 - w[1] - w[2]
-    q = 0.0
-    for k in range(3):
-        r[k] = x[v, k] - w[0] * x[a, k] - w[1] * x[b, k] - w[2] * x[c, k]
-        q += r[k] * r[k]
-    return float(np.sqrt(q))
-
-
-@njit(cache=True)
-def _gridded(middle: Array, low: Array, cell: float, count: Whole) -> tuple[Whole, Whole]:
-    """(cells + 1,) starts and (m,) triangles by the cell of their middles."""
-    m = len(middle)
-    start = np.zeros(count[0] * count[1] * count[2] + 1, np.int64)
-    where = np.empty(m, np.int64)
-    for t in range(m):
-        i = int((middle[t, 0] - low[0]) / cell)
-        j = int((middle[t, 1] - low[1]) / cell)
-        k = int((middle[t, 2] - low[2]) / cell)
-        where[t] = (i * count[1] + j) * count[2] + k
-        start[where[t] + 1] += 1
-    for q in range(len(start) - 1):
-        start[q + 1] += start[q]
-    fill = start.copy()
-    order = np.empty(m, np.int64)
-    for t in range(m):
-        order[fill[where[t]]] = t
-        fill[where[t]] += 1
-    return start, order
-
-
-@njit(cache=True, parallel=True)
-def _middles(x: Array, triangles: Whole, middle: Array, wide: Array) -> None:
-    """Fills the middles of triangles (m, 3) and how far their corners are from them (m,)."""
-    for t in prange(len(triangles)):
-        most = 0.0
-        for k in range(3):
-            middle[t, k] = (
-                x[triangles[t, 0], k] + x[triangles[t, 1], k] + x[triangles[t, 2], k]
-            ) / 3.0
-        for c in range(3):
-            size = 0.0
-            for k in range(3):
-                size += (x[triangles[t, c], k] - middle[t, k]) ** 2
-            most = max(most, size)
-        wide[t] = np.sqrt(most)
-
-
-@njit(cache=True, parallel=True)
-def _seen(
-    x: Array,
-    out: Array,
-    triangles: Whole,
-    middle: Array,
-    wide: Array,
-    start: Whole,
-    order: Whole,
-    low: Array,
-    cell: float,
-    count: Whole,
-    near_start: Whole,
-    near: Whole,
-    reach: float,
-    met: Whole,
-    side: Array,
-    facing: Array,
-    distance: Array,
-    close: Flags,
-) -> None:
-    """Fills for each vertex the triangle met (n, 2) before it and behind it, -1 for none; on which
-    side of it the vertex is; how they face (cosine), the distance, and whether any is close (n,).
-
-    middle, wide: of triangles in the order of the grid.
-    """
-    for v in prange(len(x)):
-        w = np.empty(3)
-        r = np.empty(3)
-        at = np.empty(3, np.int64)
-        for h in range(2):
-            met[v, h] = -1
-            distance[v, h] = reach
-        own_near = near[near_start[v] : near_start[v + 1]]
-        for k in range(3):
-            at[k] = int((x[v, k] - low[k]) / cell)
-        for i in range(max(0, at[0] - 1), min(count[0], at[0] + 2)):
-            for j in range(max(0, at[1] - 1), min(count[1], at[1] + 2)):
-                row = (i * count[1] + j) * count[2]
-                first, last = max(0, at[2] - 1), min(count[2], at[2] + 2)
-                for q in range(start[row + first], start[row + last]):
-                    d0 = x[v, 0] - middle[q, 0]
-                    d1 = x[v, 1] - middle[q, 1]
-                    d2 = x[v, 2] - middle[q, 2]
-                    most = reach + wide[q]
-                    if d0 * d0 + d1 * d1 + d2 * d2 > most * most:
-                        continue
-                    t = order[q]
-                    a, b, c = triangles[t, 0], triangles[t, 1], triangles[t, 2]
-                    if v in (a, b, c):
-                        continue
-                    beside = False
-                    for o in own_near:
-                        if o in (a, b, c):
-                            beside = True
-                            break
-                    if beside:
-                        continue
-                    d = nearest_place(x, v, a, b, c, w, r)
-                    if d < reach:
-                        close[v] = True
-                    if d >= distance[v, 0] and d >= distance[v, 1]:
-                        continue
-                    own = 0.0
-                    other = 0.0
-                    face = 0.0
-                    size = 0.0
-                    for k in range(3):
-                        there = w[0] * out[a, k] + w[1] * out[b, k] + w[2] * out[c, k]
-                        own += r[k] * out[v, k]
-                        other += r[k] * there
-                        face += out[v, k] * there
-                        size += there * there
-                    size = np.sqrt(size)
-                    if size < 1e-3:
-                        continue
-                    other /= size
-                    face /= size
-                    # beside each other, edge to edge, they do not lie on each other
-                    if abs(other) < 0.3 * d or abs(own) < 0.3 * d:
-                        continue
-                    h = 0 if own < 0.0 else 1
-                    if d < distance[v, h]:
-                        distance[v, h] = d
-                        met[v, h] = t
-                        side[v, h] = 1.0 if other >= 0.0 else -1.0
-                        facing[v, h] = face
 
 
 @njit(cache=True)
@@ -264,15 +143,15 @@ def _pierced(
     cell: float,
     count: Whole,
     close: Flags,
-) -> Whole:
-    """(k, 2): sides and the triangles they pass through, without a vertex in common.
+    seed: Flags,
+) -> None:
+    """Sets seed (n,) at sides and the triangles they pass through, without a vertex in common.
 
     close: (n,) which vertices have other triangles near them: sides of others pass through none.
     """
     most = 0.0
     for t in range(len(wide)):
         most = max(most, wide[t])
-    found = [(0, 0) for _ in range(0)]
     at = np.empty(3, np.int64)
     until = np.empty(3, np.int64)
     for e in range(len(sides)):
@@ -303,12 +182,41 @@ def _pierced(
                     if (_volume(x, i0, i1, b, c) > 0.0) == one and (
                         _volume(x, i0, i1, c, a) > 0.0
                     ) == one:
-                        found.append((e, t))
-    made = np.empty((len(found), 2), np.int64)
-    for q in range(len(found)):
-        made[q, 0] = found[q][0]
-        made[q, 1] = found[q][1]
-    return made
+                        for o in (i0, i1, a, b, c):
+                            seed[o] = True
+
+
+@njit(cache=True, parallel=True)
+def _all_pierced(
+    x: Array,
+    sides: Whole,
+    triangles: Whole,
+    middle: Array,
+    wide: Array,
+    start: Whole,
+    order: Whole,
+    low: Array,
+    cell: Array,
+    count: Whole,
+    close: Flags,
+    seed: Flags,
+) -> None:
+    """The same of many cloths."""
+    for b in prange(len(x)):
+        _pierced(
+            x[b],
+            sides,
+            triangles,
+            middle[b],
+            wide[b],
+            start[b],
+            order[b],
+            low[b],
+            cell[b],
+            count,
+            close[b],
+            seed[b],
+        )
 
 
 @njit(cache=True)
@@ -322,37 +230,47 @@ def _volume(x: Array, a: int, b: int, c: int, d: int) -> float:
 
 @njit(cache=True)
 def _of_a_ridge(
-    v: int, target: Whole, x: Array, out: Array, start: Whole, beside: Whole, far: Array
+    v: int,
+    target: Whole,
+    x: Array,
+    out: Array,
+    start: Whole,
+    beside: Whole,
+    far: Array,
+    parent: Whole,
+    length: Array,
 ) -> bool:
     """Whether the sheet between a vertex and a triangle bends outwards round what is between them.
 
-    The way is by fewest sides and no longer than ABOUT; without one it is no ridge.
+    The way is by fewest sides and no longer than ABOUT; without one it is no ridge. parent, length:
+    (n,) to work in; parent is -1 everywhere, and is left so.
     """
-    parent = {v: v}
-    length = {v: 0.0}
-    ring = [v]
-    hit = -1
-    while len(ring) and hit < 0:
-        grown = [0 for _ in range(0)]
-        for p in ring:
+    parent[v], length[v] = v, 0.0
+    queue = [v]
+    hit, done, last = -1, 0, 1
+    # ring by ring; of those in the ring that reaches it, the last is taken
+    while done < len(queue) and hit < 0:
+        for place in range(done, last):
+            p = queue[place]
             for q in range(start[p], start[p + 1]):
                 o = beside[q]
-                if o in parent or length[p] + far[q] > ABOUT:
+                if parent[o] >= 0 or length[p] + far[q] > ABOUT:
                     continue
                 parent[o] = p
                 length[o] = length[p] + far[q]
-                grown.append(o)
+                queue.append(o)
                 if o == target[0] or o == target[1] or o == target[2]:
                     hit = o
-        ring = grown
-    if hit < 0:
-        return False
-    middle = hit
-    while length[middle] > 0.5 * length[hit]:
-        middle = parent[middle]
+        done, last = last, len(queue)
     bulge = 0.0
-    for k in range(3):
-        bulge += (x[middle, k] - 0.5 * (x[v, k] + x[hit, k])) * out[middle, k]
+    if hit >= 0:
+        middle = hit
+        while length[middle] > 0.5 * length[hit]:
+            middle = parent[middle]
+        for k in range(3):
+            bulge += (x[middle, k] - 0.5 * (x[v, k] + x[hit, k])) * out[middle, k]
+    for o in queue:
+        parent[o] = -1
     return bulge > RIDGE
 
 
@@ -371,53 +289,134 @@ def _followed(seed: Flags, may: Flags, start: Whole, beside: Whole) -> Flags:
     return found
 
 
-@njit(cache=True)
-def _ways(x: Array, out: Array, vertex: Whole, corners: Whole) -> Array:
-    """Which way the cloth faces at the places that vertices meet (p, 3)."""
-    w, r = np.empty(3), np.empty(3)
-    way = np.zeros((len(vertex), 3))
-    for p in range(len(vertex)):
-        nearest_place(x, vertex[p], corners[p, 0], corners[p, 1], corners[p, 2], w, r)
-        for c in range(3):
-            for k in range(3):
-                way[p, k] += w[c] * out[corners[p, c], k]
-    return way
+@njit(cache=True, parallel=True)
+def _through(
+    which: Whole,
+    x: Array,
+    out: Array,
+    triangles: Whole,
+    met: Whole,
+    side: Array,
+    facing: Array,
+    seed: Flags,
+    start: Whole,
+    beside: Whole,
+    far: Array,
+    through: Flags,
+) -> None:
+    """Sets through (k, n, 2) where vertices are on the wrong side of what they see behind them.
+
+    which: (c,) the cloths that may be through themselves. seed: (k, n) where sides pass through
+    triangles. far: (c, sides) rest lengths, cm.
+    """
+    for one in prange(len(which)):
+        b = which[one]
+        may = (met[b, :, 1] >= 0) & (side[b, :, 1] < 0.0) & (facing[b, :, 1] < -0.2)
+        back = _followed(seed[b], may, start, beside)
+        parent, length = np.full(x.shape[1], -1), np.empty(x.shape[1])
+        for v in range(x.shape[1]):
+            if back[v]:
+                at = triangles[met[b, v, 1]]
+                through[b, v, 1] = not _of_a_ridge(
+                    v, at, x[b], out[b], start, beside, far[one], parent, length
+                )
+
+
+@njit(cache=True, parallel=True)
+def _chosen(
+    x: Array,
+    out: Array,
+    triangles: Whole,
+    met: Whole,
+    side: Array,
+    keep: Flags,
+    through: Flags,
+    vertex: Whole,
+    corners: Whole,
+    way: Array,
+    wrong: Flags,
+    count: Whole,
+) -> None:
+    """Fills the places of k cloths that are kept: (k, 2 n) vertices and whether they are through,
+    (k, 2 n, 3) corners and ways, and how many there are (k,)."""
+    for b in prange(len(x)):
+        w, r = np.empty(3), np.empty(3)
+        p = 0
+        for v in range(x.shape[1]):
+            for h in range(2):
+                if not keep[b, v, h]:
+                    continue
+                t = met[b, v, h]
+                vertex[b, p], corners[b, p] = v, triangles[t]
+                wrong[b, p] = through[b, v, h]
+                nearest_place(x[b], v, triangles[t, 0], triangles[t, 1], triangles[t, 2], w, r)
+                size = 0.0
+                for k in range(3):
+                    way[b, p, k] = 0.0
+                    for c in range(3):
+                        way[b, p, k] += w[c] * out[b, triangles[t, c], k]
+                    size += way[b, p, k] ** 2
+                size = np.sqrt(size) if wrong[b, p] else side[b, v, h] * np.sqrt(size)
+                for k in range(3):
+                    way[b, p, k] /= size
+                p += 1
+        count[b] = p
 
 
 def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
     """Where cloth at x (n, 3) comes near cloth, nearer than apart and MARGIN or through it."""
-    out = angled_normals(x, triangles)
-    middle, wide = np.empty((len(triangles), 3)), np.empty(len(triangles))
-    _middles(x, triangles, middle, wide)
-    reach = max(apart + MARGIN, DEPTH)
-    cell = reach + float(wide.max())
-    low = x.min(axis=0) - 1e-6
-    count = ((x.max(axis=0) - low) / cell).astype(np.int64) + 1
-    start, order = _gridded(middle, low, cell, count)
-    n = len(x)
-    met, side = np.empty((n, 2), np.int64), np.zeros((n, 2))
-    facing, distance = np.zeros((n, 2)), np.empty((n, 2))
-    grid = (middle[order], wide[order], start, order, low, cell, count)
-    close = np.zeros(n, np.bool_)
-    near = (sheet.near_start, sheet.near, reach)
-    _seen(x, out, triangles, *grid, *near, met, side, facing, distance, close)
-    through = np.zeros((n, 2), np.bool_)
-    crossed = _pierced(x, sheet.sides, triangles, *grid, close)
+    return places_of([sheet], triangles, x[None], np.array([apart]), Desk())[0]
+
+
+def places_of(
+    sheets: Sequence[Sheet], triangles: Whole, x: Array, apart: Array, desk: Desk
+) -> list[Places]:
+    """The same of many cloths at x (k, n, 3), which have the same triangles; apart: (k,)."""
+    s = sheets[0]
+    many, n = x.shape[:2]
+    reach = np.maximum(apart + MARGIN, DEPTH)
+    look, grid, out = seen(x, triangles, s.near_start, s.near, reach, desk)
+    seed = np.zeros((many, n), np.bool_)
+    _all_pierced(
+        x,
+        s.sides,
+        triangles,
+        grid.middle,
+        grid.wide,
+        grid.start,
+        grid.order,
+        grid.low,
+        grid.cell,
+        grid.count,
+        look.close,
+        seed,
+    )
+    through = np.zeros((many, n, 2), np.bool_)
+    crossed = np.flatnonzero(seed.any(axis=1))
     if len(crossed):
-        may = (met[:, 1] >= 0) & (side[:, 1] < 0.0) & (facing[:, 1] < -0.2)
-        seed = np.zeros(n, np.bool_)
-        seed[sheet.sides[crossed[:, 0]]] = True
-        seed[triangles[crossed[:, 1]]] = True
-        back = _followed(seed, may, sheet.start, sheet.beside)
-        for v in np.flatnonzero(back).tolist():
-            back[v] = not _of_a_ridge(
-                v, triangles[met[v, 1]], x, out, sheet.start, sheet.beside, sheet.far
-            )
-        through[:, 1] = back
-    keep = (met >= 0) & (through | (distance < apart + MARGIN))
-    vertex, which = np.nonzero(keep)
-    corners = triangles[met[keep]]
-    way = _ways(x, out, vertex, corners)
-    way /= np.linalg.norm(way, axis=1, keepdims=True)
-    way *= np.where(through[keep], 1.0, side[keep])[:, None]
-    return Places(vertex, corners, way, through[vertex, which])
+        _through(
+            crossed,
+            x,
+            out,
+            triangles,
+            look.met,
+            look.side,
+            look.facing,
+            seed,
+            s.start,
+            s.beside,
+            np.stack([sheets[k].far for k in crossed.tolist()]),
+            through,
+        )
+    keep = (look.met >= 0) & (through | (look.distance < apart[:, None, None] + MARGIN))
+    most = int(keep.sum(axis=(1, 2)).max())
+    vertex, wrong = np.empty((many, most), np.int64), np.empty((many, most), np.bool_)
+    corners, way = np.empty((many, most, 3), np.int64), np.empty((many, most, 3))
+    count = np.empty(many, np.int64)
+    _chosen(
+        x, out, triangles, look.met, look.side, keep, through, vertex, corners, way, wrong, count
+    )
+    return [
+        Places(vertex[k, :p].copy(), corners[k, :p].copy(), way[k, :p].copy(), wrong[k, :p].copy())
+        for k, p in enumerate(count.tolist())
+    ]
