@@ -68,8 +68,25 @@ class _Off:
 
 
 def _swing(p: Plumb, unit: LengthUnit, legs: bool) -> _Off:
-    """A side seam off plumb at the hem."""
+    """A side seam off plumb at the hem; where the leg holds the cloth there, off its middle.
+
+    A leg of cloth that hangs free is judged by the plumb line. One that would have to go through
+    the leg to hang plumb is not: legs slope back from hip to ankle, and what lies on the calf goes
+    with them. There the seam should divide the leg of cloth as it is seen from the side, square to
+    the foot; and by as much as it could come nearer to plumb it is off all the same (common
+    practice).
+    """
     off = p.at.get("hem", 0.0)
+    room = p.forwards if off > 0.0 else p.backwards
+    if room is not None and p.beside is not None and abs(off) > room:
+        if abs(p.beside) > room:
+            way = "behind" if p.beside > 0.0 else "before"
+            return _Off(
+                p,
+                p.beside,
+                f"runs {said(abs(p.beside), unit)} {way} the middle of the leg at the hem",
+            )
+        off = room if off > 0.0 else -room
     word = p.words[0 if off > 0.0 else 1]
     says = f"{word}, {said(abs(off), unit)} off plumb at the hem"
     return _Off(p, off, says, causes(SWINGING[legs, off > 0.0]))
