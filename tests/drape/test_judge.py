@@ -480,6 +480,22 @@ def test_a_side_seam_swings_to_the_part_that_is_too_short() -> None:
     assert [(c.kind, "lengthen" in c.sign) for c in front.causes] == [("front_rise", True)]
 
 
+def test_a_side_seam_is_off_plumb_by_so_much_as_the_leg_lets_it() -> None:
+    def told(off: float, beside: float, forwards: float, backwards: float) -> list[str]:
+        p = replace(plumb("side seam", "right", off), beside=beside)
+        p = replace(p, forwards=forwards, backwards=backwards)
+        return [s.seen for s in judge(with_levels(trousers(), seams=(p,)))]
+
+    plumb_ = "swings to the back, {} cm off plumb at the hem"
+    # the room to the other side is nothing to it
+    assert told(3.0, 0.2, 3.1, 0.0) == [plumb_.format("3.0")]
+    assert told(-3.0, 0.2, 0.0, 3.1) == [plumb_.format("3.0").replace("back", "front")]
+    assert told(3.0, 0.2, 1.2, 9.0) == [plumb_.format("1.2")]
+    assert told(3.0, 0.9, 0.9, 9.0) == []
+    assert told(3.0, -1.1, 0.9, 9.0) == ["runs 1.1 cm before the middle of the leg at the hem"]
+    assert told(0.5, 2.0, 9.0, 9.0) == []  # it hangs free, and plumb
+
+
 def crease(what: str, side: str, knee: float, foot: float) -> Plumb:
     return replace(plumb(what, side, 3.0), knee=knee, foot=foot)
 

@@ -101,18 +101,37 @@ def test_grain_that_leans() -> None:
     assert abs(found["centre back", "left"].away) < 0.2
 
 
-def legs(lean: float = 0.0, beside: float = 0.0) -> Hung:
+ROUND = 60.0 / 2.0 / np.pi
+"""Of the tubes that go round each leg, cm."""
+
+
+def legs(
+    lean: float = 0.0,
+    beside: float = 0.0,
+    *,
+    back: float = 0.0,
+    turn: float = 0.0,
+    leg: float = 8.0,
+    slope: float = 0.0,
+) -> Hung:
     """Two tubes about two legs, with a crease in the middle of each front and back.
 
-    lean: how far the hem hangs outwards; beside: how far outwards the whole leg of cloth lies.
+    lean: how far the hem hangs outwards; beside: how far outwards the whole leg of cloth lies;
+    back: how far the hem hangs back; turn: how far (cm along it) the hem is turned outwards; leg:
+    radius of the legs; slope: how far back they stand where the hem is.
     """
     shell, along, height = tube(60.0, 70.0, 12, 70, {"crotch": 60.0, "knee": 35.0})
-    points = round_at(along, height, 60.0 / 2.0 / np.pi)
+    down = (70.0 - height) / 70.0
+    points = round_at(along, height, ROUND)
     points[:, 2] += 10.0
     panels: list[Panel] = []
     vertices, both, triangles, rest, of = [], [], [], [], []
     for k, (side, out) in enumerate((("left", 1.0), ("right", -1.0))):
-        own = points + np.array([out * (12.0 + beside), 0.0, 0.0])
+        angle = out * turn / ROUND * down
+        x, y = points[:, 0], points[:, 1]
+        own = points.copy()
+        own[:, 0] = np.cos(angle) * x - np.sin(angle) * y + out * (12.0 + beside)
+        own[:, 1] = np.sin(angle) * x + np.cos(angle) * y + back * down
         own[:, 0] += out * lean * np.clip(70.0 - own[:, 2], 0.0, None) / 60.0
         both.append(own)
         triangles.append(shell.triangles + k * shell.n)
@@ -132,12 +151,76 @@ def legs(lean: float = 0.0, beside: float = 0.0) -> Hung:
         triangles=np.concatenate(triangles), rest=np.concatenate(rest),
         panel=np.concatenate(of), seams={},
     )  # fmt: skip
-    leg = closed_tube(8.0, 8.0, 0.0, 100.0)
+    one = closed_tube(leg, leg, 0.0, 100.0)
+    one.points[:, 1] += slope * np.clip((80.0 - one.points[:, 2]) / 70.0, 0.0, None)
     body = Surface(
-        np.concatenate([leg.points + np.array([x, 0.0, 0.0]) for x in (-12.0, 12.0)]),
-        np.concatenate([leg.triangles, leg.triangles + len(leg.points)]),
+        np.concatenate([one.points + np.array([x, 0.0, 0.0]) for x in (-12.0, 12.0)]),
+        np.concatenate([one.triangles, one.triangles + len(one.points)]),
     )
     return hung(sewn, np.concatenate(both), body)
+
+
+def swinging(h: Hung) -> list[str]:
+    return [s.says for s in judge(read(h, {})) if s.kind == "swings"]
+
+
+def test_a_leg_that_hangs_free_is_judged_by_the_plumb_line() -> None:
+    # thin legs that stand 3 cm farther back at the hem touch nothing
+    assert swinging(legs(leg=5.0, slope=3.0)) == []
+    for back, way in ((2.0, "back"), (-2.0, "front")):
+        h = legs(leg=5.0, slope=3.0, back=back)
+        for p in levels(h, strain(h)).seams:
+            assert p.at["hem"] == pytest.approx(back)
+            # behind it is leg, where the hem hangs 2 to the front; before it is none
+            assert p.forwards == pytest.approx(max(ROUND - 5.0 + back - 3.0, 0.0), abs=0.1)
+            assert p.backwards == pytest.approx(ROUND - 5.0 - back + 3.0, abs=0.2)
+            assert p.beside == pytest.approx(0.0, abs=0.02)
+        assert swinging(h) == [
+            f"side seam, right and left: swings to the {way}, 2.0 cm off plumb at the hem"
+        ]
+
+
+def test_a_leg_that_lies_on_goes_with_the_leg() -> None:
+    on = ROUND - 0.05
+    h = legs(leg=on, slope=4.0, back=4.0)
+    for p in levels(h, strain(h)).seams:
+        assert p.at["hem"] == pytest.approx(4.0)
+        assert p.forwards == pytest.approx(0.05, abs=0.03)
+    assert swinging(h) == []
+    # where it need not go so far back, it hangs as much off plumb as there is room before it
+    (told,) = swinging(legs(leg=8.0, slope=4.0, back=4.0))
+    assert "swings to the back, 1.6 cm off plumb" in told
+
+
+@pytest.mark.parametrize(("turn", "way"), [(2.0, "behind"), (-2.0, "before")])
+def test_a_leg_that_lies_on_and_is_turned_is_told(turn: float, way: str) -> None:
+    h = legs(leg=ROUND - 0.05, slope=4.0, back=4.0, turn=turn)
+    off = ROUND * np.sin(turn / ROUND)
+    for p in levels(h, strain(h)).seams:
+        assert p.beside == pytest.approx(off, abs=0.04)
+    assert swinging(h) == [
+        f"side seam, right and left: runs 2.0 cm {way} the middle of the leg at the hem"
+    ]
+    # of one that hangs free the plumb line tells the same
+    (told,) = swinging(legs(leg=5.0, turn=turn))
+    assert "2.0 cm off plumb" in told
+
+
+def test_a_leg_that_lies_on_is_seen_square_to_the_foot() -> None:
+    """Of a leg turned by 7 degrees with a foot that points out by 7 the seam is in the middle."""
+    out = np.radians(7.0)
+    h = legs(leg=ROUND - 0.05, slope=4.0, back=4.0, turn=ROUND * out)
+    points, low = h.body.points.copy(), h.body.points[:, 2] < 9.0
+    x, y = np.abs(points[low, 0]) - 12.0, (points[low, 1] - points[low, 1].mean()) * 2.0
+    side = np.sign(points[low, 0])
+    points[low, 0] = side * (12.0 + np.cos(out) * x - np.sin(out) * y)
+    points[low, 1] = np.sin(out) * x + np.cos(out) * y
+    foot = replace(h, body=replace(h.body, points=points))
+    for p, q in zip(levels(foot, strain(h)).seams, levels(h, strain(h)).seams, strict=True):
+        assert q.beside == pytest.approx(ROUND * np.sin(out), abs=0.04)
+        assert p.beside == pytest.approx(0.0, abs=0.04)
+    assert swinging(h)
+    assert not swinging(foot)
 
 
 def test_creases_that_lean_and_lie_beside_the_knee() -> None:

@@ -162,7 +162,6 @@ def plan(body: Body, choices: Mapping[str, object]) -> TrouserPlan:
     up_leg = (knee_y - hem_y) / (crotch_y - hem_y)
     straight = rules.straight_leg(4.0 * beside_crease, hem, up_leg)
     knee = rules.knee_round(hem, straight, hip, body["knee_girth"] + ease.knee)
-    crotch_front = ease.crotch * rules.FRONT_SHARE_OF_CROTCH_EASE
     return TrouserPlan(
         ease=ease,
         depth=depth,
@@ -184,8 +183,8 @@ def plan(body: Body, choices: Mapping[str, object]) -> TrouserPlan:
         back_knee=knee / 4.0 + share,
         front_hem=hem / 4.0 - share,
         back_hem=hem / 4.0 + share,
-        front_crotch=body["front_crotch_length"] - depth + crotch_front,
-        back_crotch=body["back_crotch_length"] - depth + ease.crotch - crotch_front,
+        front_crotch=body["front_crotch_length"] - depth + ease.crotch_front,
+        back_crotch=body["back_crotch_length"] - depth + ease.crotch_back,
     )
 
 

@@ -13,10 +13,11 @@ from dataclasses import dataclass
 class Ease:
     """What is added to the body, cm: round the waist, hip, thigh and knee, and in the crotch.
 
-    ``rise`` lowers the crotch line, ``crotch`` is added to the total crotch length, ``thigh`` is
-    the least by which the leg at the crotch line exceeds the thigh, ``fork`` the constant of
-    the front extension, and the leg narrows to ``hem_share`` of the hip plus ``hem_more``. The
-    back's crotch curve may begin ``seat_above`` of the way from hip line to waist seam.
+    ``rise`` lowers the crotch line, ``crotch_front`` and ``crotch_back`` are added to the crotch
+    length before and behind the fork, ``thigh`` is the least by which the leg at the crotch line
+    exceeds the thigh, ``fork`` the constant of the front extension, and the leg narrows to
+    ``hem_share`` of the hip plus ``hem_more``. The back's crotch curve may begin ``seat_above`` of
+    the way from hip line to waist seam.
     """
 
     waist: float
@@ -24,7 +25,8 @@ class Ease:
     thigh: float
     knee: float
     rise: float
-    crotch: float
+    crotch_front: float
+    crotch_back: float
     fork: float
     hem_share: float
     hem_more: float
@@ -32,22 +34,25 @@ class Ease:
 
 
 EASES = {
-    "slim": Ease(0.5, 2.0, 4.0, 4.0, 0.0, 1.0, 0.0, 0.36, 0.0, 0.0),
-    "regular": Ease(1.0, 4.0, 6.0, 8.0, 0.5, 1.5, 0.5, 0.40, 4.0, 0.25),
-    "loose": Ease(1.5, 10.0, 9.0, 12.0, 1.5, 2.5, 1.0, 0.40, 10.0, 0.25),
+    "slim": Ease(0.5, 2.0, 4.0, 4.0, 0.0, 0.4, 0.6, 0.0, 0.36, 0.0, 0.0),
+    "regular": Ease(1.0, 4.0, 6.0, 8.0, 0.5, 0.6, 0.9, 0.5, 0.40, 4.0, 0.25),
+    "loose": Ease(1.5, 10.0, 9.0, 12.0, 1.5, 1.8, 1.5, 1.0, 0.40, 10.0, 0.25),
 }
 """Ease by fit.
 
 Regular: hip 4 and waist 1 as in BLOCK. Slim and loose: the classes "close" (0-6) and "fairly
 close" (6-12) of sources 2.2; rise 0-2, crotch 1-2.5, thigh 4-8, knee 4 or more of sources 2.5
-and 3.4 (from memory); half hem 0.2 H to 0.2 H + 5 of sources 2.2 for regular and loose.
+and 3.4 (from memory, of tailored trousers); half hem 0.2 H to 0.2 H + 5 of sources 2.2 for
+regular and loose. 0.4 of the crotch's is in front, for the seat needs more (common practice).
+But loose has 1.8 there: BLOCK draws the centre front level with the side, and so much do a crotch
+line lower by 1.5 and an extension longer by 0.5 take of it, before the centre front of BLOCK's
+own figure stands as near to level as in the regular fit. With 1.0 it stood 1.1 under the side, and
+the leg hung to the front (docs/validation/drape_drafts.md).
+
 BLOCK's crotch curve begins above the hip line. Each half then loses 0.8 over the seat, 4 above
 the hip line: more than slim trousers have to give there, so their seat line is straight down to
 the hip line, as the tailor's seat lines of sources 2.2 are.
 """
-
-FRONT_SHARE_OF_CROTCH_EASE = 0.4
-"""Front part of the crotch ease; the seat needs more (common practice)."""
 
 INSEAM_STRETCH = 0.5
 """By how much the back inseam is shorter than the front one between fork and thigh.

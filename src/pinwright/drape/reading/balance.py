@@ -33,8 +33,8 @@ SWINGING: Mapping[tuple[bool, bool], tuple[tuple[str, str], ...]] = {
 }
 """(legs, to the back) -> what makes a side seam swing so: the hem swings to the part that is too
 short from its upper end, or away from one too long (docs/sources.md, symptoms: common practice).
-The drape of trousers says the same: with a front rise 1.5 cm shorter the demo's seam swings to the
-back by 1.0 instead of 2.1."""
+The drape of trousers says the same: with a front rise 1.5 cm shorter the demo's seam swung to the
+back by 1.0 instead of 2.1, and with 0.8 more in front loose ones swing by 0.6 less to the front."""
 
 DROPPING: Mapping[tuple[bool, str], tuple[tuple[str, str], ...]] = {
     (False, "back"): (("pass_back", "creases under the collar"),),
@@ -68,8 +68,25 @@ class _Off:
 
 
 def _swing(p: Plumb, unit: LengthUnit, legs: bool) -> _Off:
-    """A side seam off plumb at the hem."""
+    """A side seam off plumb at the hem; where the leg holds the cloth there, off its middle.
+
+    A leg of cloth that hangs free is judged by the plumb line. One that would have to go through
+    the leg to hang plumb is not: legs slope back from hip to ankle, and what lies on the calf goes
+    with them. There the seam should divide the leg of cloth as it is seen from the side, square to
+    the foot; and by as much as it could come nearer to plumb it is off all the same (common
+    practice).
+    """
     off = p.at.get("hem", 0.0)
+    room = p.forwards if off > 0.0 else p.backwards
+    if room is not None and p.beside is not None and abs(off) > room:
+        if abs(p.beside) > room:
+            way = "behind" if p.beside > 0.0 else "before"
+            return _Off(
+                p,
+                p.beside,
+                f"runs {said(abs(p.beside), unit)} {way} the middle of the leg at the hem",
+            )
+        off = room if off > 0.0 else -room
     word = p.words[0 if off > 0.0 else 1]
     says = f"{word}, {said(abs(off), unit)} off plumb at the hem"
     return _Off(p, off, says, causes(SWINGING[legs, off > 0.0]))

@@ -17,7 +17,7 @@ import numpy as np
 from pinwright.drape.data import Array, Hung, Panel, Side, Whole
 from pinwright.drape.reading.cloth import SLEEVE
 from pinwright.drape.reading.regions import runs_of
-from pinwright.drape.reading.section import section
+from pinwright.drape.reading.section import Loop, section
 from pinwright.drape.reading.strain import Strain
 from pinwright.drape.reading.words import LEVELS, LINES, sided
 
@@ -29,6 +29,21 @@ FOOT = 9.0
 
 INSTEP = 3.0
 """So high over the floor, cm, a foot is looked at."""
+
+SOLE = 2.0
+"""So high over the floor, cm, a foot is looked at for where it points."""
+
+LONG = 1.5
+"""A foot is longer than broad by more than this."""
+
+LEG = 15.0
+"""A line round a leg, or the cloth about it, is longer, cm."""
+
+OVER_HEM = 0.5
+"""So high over the end of a seam, cm, the leg of cloth still closes though its hem is not level."""
+
+STEPS = 8
+"""At so many levels between hem and knee the room about the leg is looked at."""
 
 OUT: Mapping[Side, float] = {"right": -1.0, "left": 1.0}
 """The way of x outwards from the middle, at each side."""
@@ -83,7 +98,9 @@ class Plumb:
     at: level -> off there; what: "side seam" (positive: it swings to the back) or "front crease",
     "back crease" (positive: it leans outwards). knee, foot: of a crease, how far outwards it lies
     from the middle of the leg at the knee and just over the foot; None of a seam, or where there is
-    no leg to see.
+    no leg to see. beside: of a side seam of trousers, how far behind the middle of the leg of cloth
+    it lies at the hem, seen square to the foot; forwards, backwards: how far the hem could come
+    there before the cloth meets the leg; None where there is none to see.
     """
 
     what: str
@@ -92,6 +109,9 @@ class Plumb:
     at: Mapping[str, float]
     knee: float | None = None
     foot: float | None = None
+    beside: float | None = None
+    forwards: float | None = None
+    backwards: float | None = None
 
     @property
     def title(self) -> str:
@@ -252,8 +272,68 @@ def _side_seam(hung: Hung, side: Side) -> list[Plumb]:
         marks = {k: _at(panel, run, k) for k in ("hip", "knee")} | {"hem": int(run[-1])}
         y = hung.points[vertices, 1]
         at = {k: float(y[v] - y[top]) for k, v in marks.items() if v is not None and v != top}
-        return [Plumb("side seam", side, first if begins is not None else "upper end", at)]
+        name = first if begins is not None else "upper end"
+        if not has_legs(hung) or marks["knee"] is None:
+            return [Plumb("side seam", side, name, at)]
+        knee = float(hung.points[vertices[marks["knee"]], 2])
+        beside = _beside(hung, hung.points[vertices[run[-1]]], side)
+        forwards, backwards = _room(hung, knee, float(hung.points[vertices[run[-1]], 2]), side)
+        return [
+            Plumb(
+                "side seam", side, name, at, beside=beside, forwards=forwards, backwards=backwards
+            )
+        ]
     return []
+
+
+def _leg_of_cloth(hung: Hung, z: float, side: Side) -> Loop | None:
+    """The line at a height round the cloth that goes round a leg; None where it does not close."""
+    mine = np.array([p.side == side and p.home != SLEEVE for p in hung.shell.panels], dtype=bool)
+    lines = section(hung.points, hung.shell.triangles[mine[hung.shell.panel]], z)
+    return next((x for x in lines if x.closed and x.length > LEG), None)
+
+
+def _beside(hung: Hung, hem: Array, side: Side) -> float | None:
+    """How far behind the middle of its leg of cloth a side seam ends at the hem (3,), cm.
+
+    As it is seen square to the foot, for leg and foot point out together.
+    """
+    around = _leg_of_cloth(hung, float(hem[2]) + OVER_HEM, side)
+    return None if around is None else float((hem - around.middle)[:2] @ _backwards(hung, side))
+
+
+def _backwards(hung: Hung, side: Side) -> Array:
+    """The way (2,) from toes to heel of a foot: straight back of what is as broad as long."""
+    sole = _leg(hung, float(hung.body.points[:, 2].min()) + SOLE, side)
+    if sole is not None:
+        step = np.linalg.norm(np.diff(sole.points, axis=0), axis=1)
+        off = ((sole.points[1:] + sole.points[:-1]) / 2.0 - sole.middle)[:, :2]
+        size, ways = np.linalg.eigh((off * step[:, None]).T @ off)
+        if size[1] > LONG * LONG * size[0]:
+            way: Array = ways[:, 1]
+            return way if way[1] > 0.0 else -way
+    return np.array([0.0, 1.0])
+
+
+def _room(hung: Hung, knee: float, hem: float, side: Side) -> tuple[float | None, float | None]:
+    """How far the hem could come forwards and backwards before the cloth meets the leg, cm.
+
+    The leg of cloth turns about the knee as a whole, as it is seen from the side, so that what
+    stands off near the knee lets the hem go farther. None where there is no leg to see.
+    """
+    floor = float(hung.body.points[:, 2].min())
+    low = max(hem + OVER_HEM, floor + FOOT)
+    found = []
+    for z in np.linspace(low, knee, STEPS, endpoint=False).tolist() if low < knee else []:
+        cloth, leg = _leg_of_cloth(hung, z, side), _leg(hung, z, side)
+        if cloth is not None and leg is not None:
+            y, of_leg = cloth.points[:, 1], leg.points[:, 1]
+            off = np.array([y.max() - of_leg.max(), of_leg.min() - y.min()]) - hung.thickness / 2.0
+            found.append(np.maximum(off, 0.0) * (knee - hem) / (knee - z))
+    if not found:
+        return None, None
+    forwards, backwards = np.min(found, axis=0).tolist()
+    return forwards, backwards
 
 
 def _creases(hung: Hung, side: Side) -> list[Plumb]:
@@ -290,7 +370,7 @@ def _foot_middle(hung: Hung, hem: Array, side: Side) -> float | None:
     if hem[2] < floor + FOOT:
         for loop in section(hung.body.points, hung.body.triangles, floor + INSTEP):
             x, y = loop.points[:, 0] * OUT[side], loop.points[:, 1] - hem[1]
-            if loop.length <= 15.0 or x.min() <= 0.0:
+            if loop.length <= LEG or x.min() <= 0.0:
                 continue
             x1, y1 = np.roll(x, -1), np.roll(y, -1)
             over = (y < 0.0) != (y1 < 0.0)
@@ -302,10 +382,18 @@ def _foot_middle(hung: Hung, hem: Array, side: Side) -> float | None:
 
 def _leg_middle(hung: Hung, z: float, side: Side) -> float | None:
     """How far outwards from the body's middle plane the middle of a leg lies at a height, cm."""
+    loop = _leg(hung, z, side)
+    if loop is None:
+        return None
+    x = loop.points[:, 0] * OUT[side]
+    return float(x.max() + x.min()) / 2.0
+
+
+def _leg(hung: Hung, z: float, side: Side) -> Loop | None:
+    """The line round a leg of the body at a height; None where it has no leg of its own there."""
     for loop in section(hung.body.points, hung.body.triangles, z):
-        x = loop.points[:, 0] * OUT[side]
-        if loop.length > 15.0 and x.min() > 0.0:
-            return float(x.max() + x.min()) / 2.0
+        if loop.length > LEG and (loop.points[:, 0] * OUT[side]).min() > 0.0:
+            return loop
     return None
 
 

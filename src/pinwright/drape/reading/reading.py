@@ -189,6 +189,9 @@ def _plumb(x: Plumb) -> Json:
         "says": {k: x.words[0] if v > 0.0 else x.words[1] for k, v in x.at.items()},
         "off_knee_middle": x.knee,
         "off_foot_middle": x.foot,
+        "behind_leg_middle": x.beside,
+        "room_forwards": x.forwards,
+        "room_backwards": x.backwards,
     }
 
 
