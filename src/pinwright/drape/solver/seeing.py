@@ -180,6 +180,7 @@ def _seen(
         b, part = share // shares, share % shares
         beside = neighbour[share]
         beside[:] = -1
+        some = np.empty(len(triangles), np.int32)
         for v in range(part * n // shares, (part + 1) * n // shares):
             for t in near[near_start[v] : near_start[v + 1]]:
                 beside[t] = v
@@ -196,6 +197,7 @@ def _seen(
                 cell[b],
                 count,
                 beside,
+                some,
                 reach[b],
                 met[b, v],
                 side[b, v],
@@ -218,6 +220,7 @@ def _looked(
     cell: float,
     count: Whole,
     beside: Short,
+    some: Short,
     reach: float,
     met: Whole,
     side: Array,
@@ -235,17 +238,22 @@ def _looked(
         side[h] = facing[h] = 0.0
     for k in range(3):
         at[k] = int((x[v, k] - low[k]) / cell)
+    x0, x1, x2 = x[v, 0], x[v, 1], x[v, 2]
     for i in range(max(0, at[0] - 1), min(count[0], at[0] + 2)):
         for j in range(max(0, at[1] - 1), min(count[1], at[1] + 2)):
             row = (i * count[1] + j) * count[2]
             first, last = max(0, at[2] - 1), min(count[2], at[2] + 2)
+            many = 0
             for q in range(start[row + first], start[row + last]):
-                d0 = x[v, 0] - middle[q, 0]
-                d1 = x[v, 1] - middle[q, 1]
-                d2 = x[v, 2] - middle[q, 2]
+                d0 = x0 - middle[q, 0]
+                d1 = x1 - middle[q, 1]
+                d2 = x2 - middle[q, 2]
                 most = reach + wide[q]
-                if d0 * d0 + d1 * d1 + d2 * d2 > most * most:
-                    continue
+                # without a branch, which would be guessed wrong as often as not
+                some[many] = q
+                many += d0 * d0 + d1 * d1 + d2 * d2 <= most * most
+            for s in range(many):
+                q = some[s]
                 t = order[q]
                 if beside[t] == v:
                     continue
