@@ -132,3 +132,16 @@ def test_a_step_that_would_pass_another_layer_is_cut_short() -> None:
     w.layers.keep(down)
     assert np.abs(down[n:, 2]).max() < 0.5
     assert np.abs(kept - down).max() <= 1e-12
+
+
+def test_layers_that_are_nowhere_near_each_other_hang_as_without() -> None:
+    """Of a batch of which one variant has layers near each other and one has none; and alone."""
+    s, x = on_each_other()
+    n = len(x) // 2
+    off = x + np.repeat([[0.0, 0.0, 0.0], [0.0, 0.0, 4.0]], n, axis=0)
+    asked = {"enough": 1e-9, "steps": 3, "h": 0.01, "reach": 0.5, "device": "cpu", "ease": None}
+    ((alone, _),) = settled_batch([s], off[None], **asked)  # type: ignore[arg-type]
+    ((without, _),) = settled_batch([replace(s, apart=0.0)], off[None], **asked)  # type: ignore[arg-type]
+    (_, (beside, _)) = settled_batch([s, s], np.stack([x, off]), **asked)  # type: ignore[arg-type]
+    assert np.abs(alone.x - without.x).max() <= 1e-9
+    assert np.abs(beside.x - without.x).max() <= 1e-6

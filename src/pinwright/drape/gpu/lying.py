@@ -224,8 +224,15 @@ class Rows:
     @staticmethod
     def of(many: int, most: int, n: int) -> Rows:
         """Room for at most so many places of cloths of n vertices."""
-        wide = (most, n + 1, 4 * most, 0, 6 * most, 6 * most)
-        return Rows(*(np.empty((many, w) if w else many, np.int32) for w in wide))
+        shapes = (
+            (many, most),
+            (many, n + 1),
+            (many, 4 * most),
+            (many,),
+            (many, 6 * most),
+            (many, 6 * most),
+        )
+        return Rows(*(np.empty(shape, np.int32) for shape in shapes))
 
 
 @njit(cache=True, parallel=True)
