@@ -77,6 +77,7 @@ def _swing(p: Plumb, unit: LengthUnit, legs: bool) -> _Off:
     practice).
     """
     off = p.at.get("hem", 0.0)
+    says = f"{p.words[0 if off > 0.0 else 1]}, {said(abs(off), unit)} off plumb at the hem"
     room = p.forwards if off > 0.0 else p.backwards
     if room is not None and p.beside is not None and abs(off) > room:
         if abs(p.beside) > room:
@@ -87,8 +88,7 @@ def _swing(p: Plumb, unit: LengthUnit, legs: bool) -> _Off:
                 f"runs {said(abs(p.beside), unit)} {way} the middle of the leg at the hem",
             )
         off = room if off > 0.0 else -room
-    word = p.words[0 if off > 0.0 else 1]
-    says = f"{word}, {said(abs(off), unit)} off plumb at the hem"
+        says += f", where the leg lets it hang {said(room, unit)} nearer"
     return _Off(p, off, says, causes(SWINGING[legs, off > 0.0]))
 
 
