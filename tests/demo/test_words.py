@@ -61,13 +61,13 @@ def order(*notes: str | dict[str, Any], style: str = "trousers") -> Job:
 
 def test_notes_of_the_other_garment_stand_on_its_own_page() -> None:
     trousers, jacket = words("trousers"), words("jacket")
-    assert any("hem R up 1.5" in t for t in trousers.pinned)
-    assert not any("hem R up 1.5" in t for t in jacket.pinned)
-    assert any("bust dart" in t for t in jacket.pinned)
-    assert not any("bust dart" in t for t in trousers.pinned)
+    assert any("hem R up 1.5" in t for _, t in trousers.pinned)
+    assert not any("hem R up 1.5" in t for _, t in jacket.pinned)
+    assert any("bust dart" in t for _, t in jacket.pinned)
+    assert not any("bust dart" in t for _, t in trousers.pinned)
     for part in ("collar to stand", "yoke lies well"):
-        assert any(part in t for t in jacket.pinned)
-        assert not any(part in t for t in trousers.pinned), "trousers have none"
+        assert any(part in t for _, t in jacket.pinned)
+        assert not any(part in t for _, t in trousers.pinned), "trousers have none"
     both = [replace(n, text="stands with her weight on the left") for n in demo_job().notes[:1]]
     for style in ("trousers", "jacket"):
         assert len(words(style, replace(demo_job(), notes=tuple(both))).pinned) == 1
@@ -82,7 +82,7 @@ def test_nothing_is_said_twice() -> None:
     assert kept
     assert all(t.lower().count("kept as text") == 1 for t in kept)
     for style in ("trousers", "jacket"):
-        assert not any(t.startswith("2027-") for t in words(style).pinned)
+        assert not any(t.startswith("2027-") for _, t in words(style).pinned)
     h = heading(demo_job(), demo_job().garments[0])
     assert f"{h.fitting}, {h.date}".count("2027-02-03") == 1
 
@@ -96,8 +96,24 @@ def test_options_stand_under_their_own_note_with_those_that_do_not_do() -> None:
         assert ("(not enough)" in option) != remedy.feasible
     (asked,) = [u for u in words("trousers").not_done if "more room over seat" in u.text]
     assert len(asked.options) >= 2
-    number = asked.text.partition(".")[0]
-    assert words("trousers").pinned[int(number) - 1].startswith("more room over seat")
+    number = int(asked.text.partition(".")[0])
+    assert dict(words("trousers").pinned)[number].startswith("more room over seat")
+
+
+def test_a_note_has_the_number_that_it_has_on_the_page() -> None:
+    """Of the notes of both garments, those withdrawn counted too."""
+    job = demo_job()
+    given = {n.text for n in job.notes}
+    for style in ("trousers", "jacket"):
+        found = words(style).pinned
+        assert found
+        for number, text in found:
+            assert text == job.notes[number - 1].text
+            given.discard(text)
+    assert not given
+    before = replace(job.notes[0], status="withdrawn")
+    later = words("jacket", replace(job, notes=(before, *job.notes)))
+    assert later.pinned == tuple((k + 1, t) for k, t in words("jacket").pinned)
 
 
 def test_what_it_changed_is_the_change_that_results() -> None:

@@ -46,7 +46,7 @@ from tests.sheets.orders import HEADING, correction, garment, pieces
 from tests.sheets.page_points import read
 
 WORDS = FittingWords(
-    ("side seam R: a fold of 1 pinned", "hem L up 1.5"),
+    ((2, "side seam R: a fold of 1 pinned"), (5, "hem L up 1.5")),
     (("Trouser front, right", "side seam 1.0 in"), ("Trouser back, left", "hem 1.5 up")),
     ("waistband against the new waist", "crease in the middle of the leg"),
     (Undone("seat out 3.4: 0.8 of cloth is missing", ("pass the back up", "piece on a strip")),),
@@ -223,8 +223,9 @@ def test_the_recut_sheet(tmp_path: Path, name: str) -> None:
     assert len(reader.pages) == 1 + len(drawn)
     for k, page in enumerate(reader.pages, 1):
         assert f"page {k} of {len(reader.pages)}" in page.extract_text()
-    first = reader.pages[0].extract_text()
-    for text in (*WORDS.pinned, *WORDS.check_next, WORDS.not_done[0].text, "side seam 1.0 in"):
+    first = reader.pages[0].extract_text().replace(".  ", ". ")
+    noted = [f"{k}. {text}" for k, text in WORDS.pinned]
+    for text in (*noted, *WORDS.check_next, WORDS.not_done[0].text, "side seam 1.0 in"):
         assert text in first
     for text in ("1) pass the back up", "2) piece on a strip", "pocket bag, fly facing"):
         assert text in first
@@ -248,7 +249,7 @@ def test_the_recut_sheet(tmp_path: Path, name: str) -> None:
 
 def test_a_long_fitting_runs_over_pages(tmp_path: Path) -> None:
     words = FittingWords(
-        tuple(f"note {k}: hem up {k / 10:.1f}, read with the pins in" for k in range(1, 60)),
+        tuple((k, f"note {k}: hem up {k / 10:.1f}, read with the pins in") for k in range(1, 60)),
         tuple((f"Piece {k}", "its hem moved " * 12) for k in range(30)),
         ("everything",),
     )

@@ -42,13 +42,13 @@ class Undone:
 class FittingWords:
     """A fitting as plain lines.
 
-    ``pinned`` what was pinned or said; ``changed`` rows of (piece, what changed on it);
-    ``check_next`` what must be looked at next; ``not_done`` what could not be done as asked,
-    with its reason and what can be done instead; ``cut_anew`` the pieces to be cut anew from the
-    cloth held back for them.
+    ``pinned`` what was pinned or said, each with its number in the notebook; ``changed`` rows of
+    (piece, what changed on it); ``check_next`` what must be looked at next; ``not_done`` what could
+    not be done as asked, with its reason and what can be done instead; ``cut_anew`` the pieces to
+    be cut anew from the cloth held back for them.
     """
 
-    pinned: tuple[str, ...]
+    pinned: tuple[tuple[int, str], ...]
     changed: tuple[tuple[str, str], ...]
     check_next: tuple[str, ...]
     not_done: tuple[Undone, ...] = ()
@@ -113,7 +113,7 @@ def story(words: FittingWords, heading: Heading, width: float) -> list[Group]:
     if heading.estimated:
         out[0].append(_p(estimated_words(heading), _style(9, after=2)))
     body = _style(10.5)
-    pinned = [[_p(f"{k}.  {text}", body)] for k, text in enumerate(words.pinned, 1)]
+    pinned = [[_p(f"{k}.  {text}", body)] for k, text in words.pinned]
     out += _section("What was pinned and said", pinned or [[_p("Nothing.", body)]])
     rows = [[_row(a, b, width)] for a, b in words.changed] or [[_p("No piece.", body)]]
     out += _section("What it changed, piece by piece", rows)

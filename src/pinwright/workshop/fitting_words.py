@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from pinwright.check.result import Check
 from pinwright.fitting.catalogue import entry
@@ -31,14 +31,17 @@ def fitting_words(job: Job, g: GarmentJob, pieces: Sequence[Drawn]) -> FittingWo
     ``pieces`` are the garment's pieces as drawn; those that follow by rule or are cut after the
     fitting, and changed, are named to be cut anew.
     """
-    mine = [n for n in job.notes if n.status != "withdrawn" and concerns(n, g, job)]
-    made = [n for n in mine if n.status == "made"]
+    # numbered as on the page, so that both speak of the same note by the same number
+    mine = {
+        k: n for k, n in enumerate(job.notes, 1) if n.status != "withdrawn" and concerns(n, g, job)
+    }
+    made = [n for n in mine.values() if n.status == "made"]
     anew = list(dict.fromkeys(short_title(d.piece.title) for d in cut_anew(pieces)))
     return FittingWords(
         pinned=_pinned(mine),
         changed=(*resulting(g, job), *taken_words(job, g)),
         check_next=(*_to_look_at(g), *_companions(made, g, job, anew)),
-        not_done=tuple(_undone(k, n) for k, n in enumerate(mine, 1) if n.status in OPEN),
+        not_done=tuple(_undone(k, n) for k, n in mine.items() if n.status in OPEN),
         cut_anew=tuple(anew),
     )
 
@@ -78,10 +81,11 @@ def _garments(items: Iterable[Item]) -> set[str | None]:
     return found
 
 
-def _pinned(mine: Sequence[NoteResult]) -> tuple[str, ...]:
-    """The lines as said; the day stands before each only when there was more than one."""
-    days = {n.on for n in mine}
-    return tuple(n.text if len(days) < 2 else f"{n.on}: {n.text}" for n in mine)
+def _pinned(mine: Mapping[int, NoteResult]) -> tuple[tuple[int, str], ...]:
+    """The lines as said, by their numbers; the day stands before each only when there was more than
+    one."""
+    days = {n.on for n in mine.values()}
+    return tuple((k, n.text if len(days) < 2 else f"{n.on}: {n.text}") for k, n in mine.items())
 
 
 def resulting(g: GarmentJob, job: Job) -> tuple[tuple[str, str], ...]:
