@@ -102,6 +102,10 @@ class Rest:
     card: str | None = None
 
 
+PULLED_DOWN = "The waist is pulled down"
+"""How the remark on a garment begins that is a sign itself."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Hung:
     """A shell at rest on a body.

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from pinwright.drape.crushing import brought_to_rest
-from pinwright.drape.data import Array, Hung, Pose, Rest, Shell, Surface
+from pinwright.drape.data import PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
 from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, worn
 from pinwright.drape.morphing import morphed
@@ -228,8 +228,8 @@ def _hung(
     told = [BAREFOOT] if "inseam" in garb.garment.places else []
     if borne > PULLED:
         told.append(
-            f"The waist is pulled down with {borne:.1f} times the weight of the cloth: the rise is "
-            "short there, or the cloth is held up lower down."
+            f"{PULLED_DOWN} with {borne:.1f} times the weight of the cloth: the rise is short "
+            "there, or the cloth is held up lower down."
         )
     if garb.apart > now.apart == 0.0:
         told.append(

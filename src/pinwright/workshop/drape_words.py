@@ -6,12 +6,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
-from pinwright.drape.data import Pose
+from pinwright.drape.data import PULLED_DOWN, Pose
 from pinwright.drape.pictures.shown import CAUTION
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.told import (
     DOUBTED,
-    PULLED_DOWN,
     WATCHED,
     may_need,
     no_sign,

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
+from pinwright.drape.data import PULLED_DOWN
 from pinwright.drape.reading.faults import zone_of
 from pinwright.drape.reading.sign import Cause, Sign
 from pinwright.fitting.catalogue import entry
 
 NONE = "No sign of a fault."
-PULLED_DOWN = "The waist is pulled down"
-"""How the remark begins that is a sign itself, see :mod:`~pinwright.drape.draping`."""
-
 REGIONAL = ("let_out", "fullness")
 """Corrections that may be asked for in opposite ways at places apart: out at the hip, in at the
 waist."""
