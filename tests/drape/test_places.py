@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import trimesh
 
-from pinwright.drape.data import Array, Whole
-from pinwright.drape.solver.places import MARGIN, places, places_of, sheet_of
-from pinwright.drape.solver.seeing import Desk, Flags
+from pinwright.drape.data import Array, Flags, Whole
+from pinwright.drape.solver.places import MARGIN, Places, Sheet, places_of, sheet_of
+from pinwright.drape.solver.seeing import Desk
 from pinwright.drape.solver.stencils import Stencils
 from tests.drape.physics_cloth import cloth, sheet
 from tests.drape.test_against_itself import APART, raised, through, two
@@ -23,6 +23,11 @@ def crumpled(seed: int) -> tuple[Stencils, Array]:
     rng = np.random.default_rng(seed)
     x = raised(flat, np.repeat([0.0, 0.2], n)) + 0.05 * rng.standard_normal((2 * n, 3))
     return cloth(2 * n, t, rest).stencils, x
+
+
+def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
+    """Of one cloth, on a desk of its own."""
+    return places_of([sheet], triangles, x[None], np.array([apart]), Desk())[0]
 
 
 def test_rest_lengths_of_sides_are_those_of_the_flat_sheet() -> None:

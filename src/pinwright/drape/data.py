@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+Short = NDArray[np.int32]
 Side = Literal["right", "left"]
 Pose = Literal["standing", "arms-raised", "step", "sitting"]
 

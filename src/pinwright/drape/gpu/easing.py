@@ -14,14 +14,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pinwright.drape.data import Array
+from pinwright.drape.data import Array, Flags
 from pinwright.drape.gpu import membrane
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each
 from pinwright.drape.solver.acting import ROUNDS, Setting
-from pinwright.drape.solver.hearts import FAR, Flags, hearts, meeting
+from pinwright.drape.solver.hearts import FAR, hearts, meeting
 from pinwright.drape.solver.settling import BEGUN, EASES, FASTER, LONGEST, PART
 
 

@@ -14,9 +14,8 @@ from typing import Any
 
 import numpy as np
 from numba import njit, prange
-from numpy.typing import NDArray
 
-from pinwright.drape.data import Whole
+from pinwright.drape.data import Flags, Short, Whole
 from pinwright.drape.gpu import layers
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each, on_card
@@ -25,37 +24,35 @@ from pinwright.drape.solver.acting import Setting, layers_of
 from pinwright.drape.solver.against_itself import (
     LACKING,
     MOVED,
+    PAIRS,
     Layers,
     find_all,
     found_at,
     kept_from_passing,
+    number_of,
 )
 from pinwright.drape.solver.places import MARGIN
-
-Flags = NDArray[np.bool_]
-
-Short = NDArray[np.int32]
-
-PAIRS = np.array([[1, 0], [2, 0], [3, 0], [2, 1], [3, 1], [3, 2]])
-"""The pairs of a place's points, in the order of ``Layers.keys``."""
 
 PLACES = 2
 """A vertex meets so many places at most: one before it and one behind."""
 
 
 class Layering:
-    """What is known of cloth near cloth in all variants."""
+    """What is known of cloth near cloth in all variants; at least one keeps its layers apart."""
 
     def __init__(self, settings: Sequence[Setting]) -> None:
         s = settings[0].stencils
         self.many, self.n, self.own = len(settings), s.n, len(s.first)
-        first = next((known for t in settings if (known := layers_of(t)) is not None), None)
-        self.layers = [layers_of(t, first) for t in settings]
-        self.most = PLACES * s.n
+        first: Layers | None = None
+        self.layers: list[Layers | None] = []
+        for t in settings:
+            known = layers_of(t, first)
+            first = first if known is None else known
+            self.layers.append(known)
+        assert first is not None
+        self._keys, self._order = first.own, first.order
         self._more = np.empty(0, np.int64)
-        keys = s.first * s.n + s.second
-        self._order = np.argsort(keys)
-        self._keys: Whole = keys[self._order]
+        self.most = PLACES * s.n
         lying = self.lying = layers.Lying()
         lying.apart = real([t.apart for t in settings])
 
@@ -252,7 +249,7 @@ def filled(
 ) -> None:
     """Fills the rows of places (k, P) vertex and (k, P, 3) corners.
 
-    keys, order, more: as :func:`against_itself.numbered` takes its own pairs and more.
+    keys, order, more: as :func:`against_itself.number_of` takes its own pairs and more.
     """
     n = ends.shape[1] - 1
     for b in prange(len(vertex)):
@@ -277,14 +274,7 @@ def filled(
             for q in range(6):
                 one, two = who[p, PAIRS[q, 0]], who[p, PAIRS[q, 1]]
                 key = max(one, two) * n + min(one, two)
-                found = -1
-                at = np.searchsorted(keys, key)
-                if at < len(keys) and keys[at] == key:
-                    found = order[at]
-                else:
-                    at = np.searchsorted(more, key)
-                    if at < len(more) and more[at] == key:
-                        found = len(keys) + at
+                found = number_of(keys, order, more, key)
                 if found < 0:
                     lacking[b, p] |= 1 << q
                     continue

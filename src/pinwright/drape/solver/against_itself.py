@@ -21,9 +21,9 @@ from dataclasses import replace
 import numpy as np
 from numba import njit
 
-from pinwright.drape.data import Array, Whole
+from pinwright.drape.data import Array, Flags, Whole
 from pinwright.drape.solver.fronts import Fronts
-from pinwright.drape.solver.places import MARGIN, Flags, Places, Sheet, places_of, sheet_of
+from pinwright.drape.solver.places import MARGIN, Places, Sheet, places_of, sheet_of
 from pinwright.drape.solver.seeing import Desk, nearest_place
 from pinwright.drape.solver.stencils import Stencils
 
@@ -37,6 +37,9 @@ LACKING = 0.05
 MOVED = 0.2
 """Places are found anew when cloth has moved by so much of the margin in which they are known: two
 layers then lack at most twice that of it."""
+
+PAIRS = np.array([[1, 0], [2, 0], [3, 0], [2, 1], [3, 1], [3, 2]])
+"""The pairs of a place's points: 0 the vertex, 1 to 3 the corners."""
 
 PASSES = 30
 """So often at most a step is gone through for layers that would pass each other."""
@@ -231,8 +234,9 @@ class Layers:
     def keys(self) -> Whole:
         """The pairs of places (p, 6) as numbers: n times the higher, and the lower."""
         if self._keys is None:
-            v, (a, b, c) = self.places.vertex, self.places.corners.T
-            one, two = np.stack([v, v, v, b, c, c], axis=1), np.stack([a, b, c, a, a, b], axis=1)
+            p = self.places
+            who = np.concatenate([p.vertex[:, None], p.corners], axis=1)
+            one, two = who[:, PAIRS[:, 0]], who[:, PAIRS[:, 1]]
             self._keys = np.maximum(one, two) * self.s.n + np.minimum(one, two)
         return self._keys
 
@@ -240,7 +244,7 @@ class Layers:
     def known(self) -> Whole:
         """The numbers of the pairs of places (p, 6), as in :func:`joined`."""
         if self._known is None:
-            self._known = numbered(self.own, self.order, self.more, self.keys)
+            self._known = _numbered(self.own, self.order, self.more, self.keys)
         return self._known
 
     def joins(self, chosen: Whole, place: Whole, inside: Flags) -> Whole:
@@ -373,13 +377,27 @@ def find_all(layers: Sequence[Layers], x: Array) -> None:
         known.take(there)
 
 
-def numbered(own: Whole, order: Whole, more: Whole, keys: Whole) -> Whole:
-    """Under which number keys of pairs stand in the matrix, -1 for none: its own pairs, of which
-    those in ``own`` have the numbers ``order``, and after them those in ``more``; both in order."""
-    found = found_at(own, order, keys)
-    if len(more):
-        also = found_at(more, np.arange(len(more)), keys)
-        found = np.where(also >= 0, len(own) + also, found)
+@njit(cache=True)
+def number_of(own: Whole, order: Whole, more: Whole, key: int) -> int:
+    """Under which number the key of a pair stands in the matrix, -1 for none: its own pairs, of
+    which those in ``own`` have the numbers ``order``, and after them those in ``more``; both in
+    order."""
+    at = np.searchsorted(own, key)
+    if at < len(own) and own[at] == key:
+        return int(order[at])
+    at = np.searchsorted(more, key)
+    if at < len(more) and more[at] == key:
+        return int(len(own) + at)
+    return -1
+
+
+@njit(cache=True)
+def _numbered(own: Whole, order: Whole, more: Whole, keys: Whole) -> Whole:
+    """The same of the keys (p, 6) of places."""
+    found = np.empty_like(keys)
+    for p in range(len(keys)):
+        for q in range(keys.shape[1]):
+            found[p, q] = number_of(own, order, more, keys[p, q])
     return found
 
 

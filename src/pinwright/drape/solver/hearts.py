@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numba import njit, prange
-from numpy.typing import NDArray
 
-from pinwright.drape.data import Array, Whole
+from pinwright.drape.data import Array, Flags, Whole
 from pinwright.drape.solver.acting import GRAVITY, Setting
 
 SPARSE, MOST = 200, 60
@@ -28,8 +27,6 @@ SHARE = 0.5
 
 RINGS = 1
 """So many times what meets them goes with them."""
-
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

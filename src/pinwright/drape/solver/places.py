@@ -18,14 +18,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numba import njit, prange
-from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 
-from pinwright.drape.data import Array, Whole
+from pinwright.drape.data import Array, Flags, Whole
 from pinwright.drape.solver.seeing import Desk, nearest_place, seen
 from pinwright.drape.solver.stencils import Stencils
-
-Flags = NDArray[np.bool_]
 
 DEPTH = 1.5
 """Cloth that is through itself is pushed back from no deeper, cm."""
@@ -363,15 +360,11 @@ def _chosen(
         count[b] = p
 
 
-def places(sheet: Sheet, triangles: Whole, x: Array, apart: float) -> Places:
-    """Where cloth at x (n, 3) comes near cloth, nearer than apart and MARGIN or through it."""
-    return places_of([sheet], triangles, x[None], np.array([apart]), Desk())[0]
-
-
 def places_of(
     sheets: Sequence[Sheet], triangles: Whole, x: Array, apart: Array, desk: Desk
 ) -> list[Places]:
-    """The same of many cloths at x (k, n, 3), which have the same triangles; apart: (k,)."""
+    """Where each of k cloths at x (k, n, 3), which have the same triangles, comes near itself:
+    nearer than apart (k,), cm, and MARGIN, or through it."""
     s = sheets[0]
     many, n = x.shape[:2]
     reach = np.maximum(apart + MARGIN, DEPTH)

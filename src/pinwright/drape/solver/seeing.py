@@ -13,12 +13,8 @@ import numpy as np
 from numba import njit, prange
 from numpy.typing import NDArray
 
-from pinwright.drape.data import Array, Whole
+from pinwright.drape.data import Array, Flags, Short, Whole
 from pinwright.drape.surfaces import by_angle, on_triangle
-
-Flags = NDArray[np.bool_]
-
-Short = NDArray[np.int32]
 
 SHARES = 64
 """Into about so many shares the vertices are parted."""
