@@ -35,7 +35,7 @@ class Card:
         self.shell, self.cloth = laid_shell(s), laid_cloth(settings)
         self.bodies = laid_bodies(settings)
         apart = any(t.apart > 0.0 for t in settings)
-        self.layering = Layering(settings) if apart else None
+        self.layering = Layering(settings, self.shell, self.cloth) if apart else None
         self.rubs = any(t.body is not None and t.friction > 0.0 for t in settings)
 
         def room(count: int, dtype: Any = wp.float64) -> Any:

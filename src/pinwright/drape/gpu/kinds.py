@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     Long2 = Any
     Points = Any
     Points2 = Any
+    Twos = Any
+    Twos2 = Any
+    Flats2 = Any
     Triples = Any
     Triples2 = Any
     Quads2 = Any
@@ -45,6 +48,9 @@ else:
     Long2 = wp.array2d(dtype=wp.int64)
     Points = wp.array(dtype=wp.vec3d)
     Points2 = wp.array2d(dtype=wp.vec3d)
+    Twos = wp.array(dtype=wp.vec2i)
+    Twos2 = wp.array2d(dtype=wp.vec2i)
+    Flats2 = wp.array2d(dtype=wp.vec2d)
     Triples = wp.array(dtype=wp.vec3i)
     Triples2 = wp.array2d(dtype=wp.vec3i)
     Quads2 = wp.array2d(dtype=wp.vec4d)

@@ -2,26 +2,30 @@
 may do.
 
 What is computed is that of :mod:`pinwright.drape.solver.against_itself`. Which vertices meet which
-triangles is found on the processor (:mod:`pinwright.drape.gpu.lying`); each vertex, and each pair
-of vertices, collects what its places do to it, in a fixed order.
+triangles is found by :mod:`pinwright.drape.gpu.places`; each vertex, and each pair of vertices,
+collects what its places do to it, in a fixed order.
 """
 
 from __future__ import annotations
 
-from pinwright.drape.gpu.cloth import Cloth
+from pinwright.drape.gpu.cloth import Cloth, Shell
 from pinwright.drape.gpu.contact import SLACK
 from pinwright.drape.gpu.kinds import (
+    Big,
     Blocks2,
     Int,
+    Long,
     Numbers,
     Numbers2,
     Points2,
+    Real,
     Triples2,
     Vec3,
     Whole,
     Whole2,
     wp,
 )
+from pinwright.drape.gpu.sorting import Desk, put
 from pinwright.drape.solver import against_itself
 
 wp.set_module_options({"enable_backward": False})
@@ -38,9 +42,9 @@ class Lying:
     apart: (B,) so near layers may lie, cm. least: (B,) so far a step may always go, cm. count: (B,)
     places. lacking: (B, P) six flags, for which pairs of a place the matrix has no room. force:
     (B, P) dyn. near: (B, P) which act in a step. item: (B, 4 P) four times a place and which of its
-    points (0 the vertex, 1 to 3 the corners), by vertex as ends (B, n + 1) say. pair: (B, 6 P) the
-    pairs of places that the matrix has room for, in order, pair_count (B,) of them; pair_item: six
-    times a place and which of its pairs.
+    points (0 the vertex, 1 to 3 the corners), by vertex as ends (B, n + 1) say. pair_item: (B, 6 P)
+    six times a place and which of its pairs, by the number of the pair in the matrix as pair_ends
+    (B, pairs + 1) say; those that it has no room for are left out.
     """
 
     apart: Numbers
@@ -57,26 +61,7 @@ class Lying:
     near: Whole2
     ends: Whole2
     item: Whole2
-    pair_count: Whole
-    pair: Whole2
-    pair_item: Whole2
-
-
-@wp.struct
-class Found:
-    """Places of k variants, found anew, as ``Lying`` has them; which: (k,) the variants."""
-
-    which: Whole
-    count: Whole
-    least: Numbers
-    vertex: Whole2
-    corners: Triples2
-    out: Points2
-    lacking: Whole2
-    ends: Whole2
-    item: Whole2
-    pair_count: Whole
-    pair: Whole2
+    pair_ends: Whole2
     pair_item: Whole2
 
 
@@ -88,40 +73,122 @@ def strayed(on: Whole, x: Points2, where: Points2, far: Numbers) -> None:
         wp.atomic_max(far, b, wp.length_sq(x[b, i] - where[b, i]))
 
 
+@wp.func
+def point_of(lying: Lying, b: Int, p: Int, role: Int) -> Int:
+    """The vertex that is the place's own (0) or one of its corners (1 to 3)."""
+    if role == 0:
+        return lying.vertex[b, p]
+    return lying.corners[b, p][role - 1]
+
+
+@wp.func
+def high_of(pair: Int) -> Int:
+    """The higher point of a pair of a place, as ``against_itself.PAIRS``."""
+    if pair < 3:
+        return pair + 1
+    if pair == 3:
+        return 2
+    return 3
+
+
+@wp.func
+def low_of(pair: Int) -> Int:
+    """The lower one."""
+    if pair < 3:
+        return 0
+    if pair < 5:
+        return 1
+    return 2
+
+
 @wp.kernel
-def taken(found: Found, x: Points2, vertices: Int, where: Points2, lying: Lying) -> None:
-    """Takes over what was found, and where the cloth was then."""
+def listed(which: Whole, lying: Lying, desk: Desk) -> None:
+    """Puts the points of places to their vertices."""
     row, j = wp.tid()
-    b = found.which[row]
-    p = found.count[row]
-    if j == 0:
-        lying.count[b] = p
-        lying.least[b] = found.least[row]
-        lying.pair_count[b] = found.pair_count[row]
-    if j < p:
-        lying.vertex[b, j] = found.vertex[row, j]
-        lying.corners[b, j] = found.corners[row, j]
-        lying.out[b, j] = found.out[row, j]
-        lying.lacking[b, j] = found.lacking[row, j]
-    if j < vertices:
-        where[b, j] = x[b, j]
-    if j <= vertices:
-        lying.ends[b, j] = found.ends[row, j]
-    if j < 4 * p:
-        lying.item[b, j] = found.item[row, j]
-    if j < found.pair_count[row]:
-        lying.pair[b, j] = found.pair[row, j]
-        lying.pair_item[b, j] = found.pair_item[row, j]
+    b = which[row]
+    v = wp.int32(-1)
+    if j < 4 * lying.count[b]:
+        v = point_of(lying, b, j / 4, j % 4)
+    put(desk, lying.ends, b, j, v)
+
+
+@wp.func
+def key_of(lying: Lying, b: Int, p: Int, pair: Int, n: Int) -> Big:
+    """A pair of a place as a number: n times the higher vertex, and the lower."""
+    one = point_of(lying, b, p, high_of(pair))
+    two = point_of(lying, b, p, low_of(pair))
+    return wp.int64(wp.max(one, two)) * wp.int64(n) + wp.int64(wp.min(one, two))
+
+
+@wp.func
+def number_of(shell: Shell, more: Long, own: Int, one: Int, two: Int, key: Big) -> Int:
+    """Under which number a pair of vertices stands in the matrix, -1 for none: the cloth's own
+    pairs, so many, and after them more, in order."""
+    begin = shell.near_ends[one]
+    end = shell.near_ends[one + 1]
+    if begin < end:
+        at = wp.lower_bound(shell.near, begin, end, two)
+        if shell.near[at] == two:
+            return shell.near_pair[at]
+    if more.shape[0] > 0:
+        at = wp.lower_bound(more, key)
+        if more[at] == key:
+            return own + at
+    return -1
 
 
 @wp.kernel
-def counted(lying: Lying, acting: Whole) -> None:
-    """How many places act, and of how many of these the matrix lacks room for a pair (2,)."""
+def paired(
+    which: Whole, lying: Lying, shell: Shell, more: Long, own: Int, n: Int, desk: Desk
+) -> None:
+    """Puts the pairs of places to their numbers in the matrix; which of them it has no room for."""
+    row, p = wp.tid()
+    b = which[row]
+    there = p < lying.count[b]
+    lacking = wp.int32(0)
+    for pair in range(6):
+        found = wp.int32(-1)
+        if there:
+            one = point_of(lying, b, p, high_of(pair))
+            two = point_of(lying, b, p, low_of(pair))
+            found = number_of(shell, more, own, one, two, key_of(lying, b, p, pair, n))
+            if found < 0:
+                lacking += 1 << pair
+        put(desk, lying.pair_ends, b, 6 * p + pair, found)
+    if there:
+        lying.lacking[b, p] = lacking
+
+
+@wp.kernel
+def counted(lying: Lying, soon: Real, acting: Whole) -> None:
+    """How many places act, of how many of these the matrix lacks room for a pair, and how many
+    pairs lack room of those that act or lie farther by no more than soon, cm (3,)."""
     b, p = wp.tid()
-    if p < lying.count[b] and lying.gap[b, p] < lying.apart[b]:
+    if p >= lying.count[b]:
+        return
+    short = lying.apart[b] - lying.gap[b, p]
+    lacking = lying.lacking[b, p]
+    if short > number(0.0):
         wp.atomic_add(acting, 0, 1)
-        if lying.lacking[b, p] != 0:
+        if lacking != 0:
             wp.atomic_add(acting, 1, 1)
+    if lacking != 0 and lying.gap[b, p] < lying.apart[b] + soon:
+        for pair in range(6):
+            if (lacking >> pair) % 2 != 0:
+                wp.atomic_add(acting, 2, 1)
+
+
+@wp.kernel
+def lacked(lying: Lying, soon: Real, n: Int, known: Whole, keys: Long) -> None:
+    """Lists these pairs, in any order; known: (1,) how many so far."""
+    b, p = wp.tid()
+    if p >= lying.count[b]:
+        return
+    lacking = lying.lacking[b, p]
+    if lacking != 0 and lying.gap[b, p] < lying.apart[b] + soon:
+        for pair in range(6):
+            if (lacking >> pair) % 2 != 0:
+                keys[wp.atomic_add(known, 0, 1)] = key_of(lying, b, p, pair, n)
 
 
 @wp.func
@@ -155,14 +222,6 @@ def on_triangle(p: Vec3, a: Vec3, b: Vec3, c: Vec3) -> Vec3:
         return wp.vec3d(one - u, u, zero)
     s = one / (va + vb + vc)
     return wp.vec3d(vb * s, vc * s, zero)
-
-
-@wp.func
-def point_of(lying: Lying, b: Int, p: Int, role: Int) -> Int:
-    """The vertex that is the place's own (0) or one of its corners (1 to 3)."""
-    if role == 0:
-        return lying.vertex[b, p]
-    return lying.corners[b, p][role - 1]
 
 
 @wp.func
@@ -282,50 +341,24 @@ def joined(on: Whole, cloth: Cloth, lying: Lying, diagonal: Blocks2, right: Poin
 
 
 @wp.kernel
-def unjoined(on: Whole, known: Int, values: Blocks2, joint: Blocks2) -> None:
-    """The blocks of pairs without any place; known: pairs that the cloth itself has."""
+def joined_pairs(
+    on: Whole, cloth: Cloth, lying: Lying, known: Int, values: Blocks2, joint: Blocks2
+) -> None:
+    """The blocks of pairs with the places that act in a step; known: pairs that the cloth itself
+    has, with values (B, known)."""
     b, k = wp.tid()
     if on[b] == 0:
         return
     block = wp.mat33d()
     if k < known:
         block = values[b, k]
-    joint[b, k] = block
-
-
-@wp.kernel
-def joined_pairs(on: Whole, cloth: Cloth, lying: Lying, joint: Blocks2) -> None:
-    """Adds to the blocks of pairs the places that act in a step: the first item of each does it."""
-    b, first = wp.tid()
-    count = lying.pair_count[b]
-    if on[b] == 0 or first >= count:
-        return
-    k = lying.pair[b, first]
-    before = wp.int32(-1)
-    if first > 0:
-        before = lying.pair[b, first - 1]
-    if before == k:
-        return
-    block = joint[b, k]
-    q = first
-    while q < count:
-        if lying.pair[b, q] != k:
-            break
+    for q in range(lying.pair_ends[b, k], lying.pair_ends[b, k + 1]):
         p = lying.pair_item[b, q] / 6
-        pair = lying.pair_item[b, q] % 6
         if lying.near[b, p] != 0:
-            high = pair + 1
-            low = wp.int32(0)
-            if pair == 3:
-                high = wp.int32(2)
-                low = wp.int32(1)
-            elif pair > 3:
-                high = wp.int32(3)
-                low = pair - 3
-            both = share_of(lying, b, p, high) * share_of(lying, b, p, low)
+            pair = lying.pair_item[b, q] % 6
+            both = share_of(lying, b, p, high_of(pair)) * share_of(lying, b, p, low_of(pair))
             way = lying.way[b, p]
             block += (spring_of(lying, cloth, b, p) * both) * wp.outer(way, way)
-        q += 1
     joint[b, k] = block
 
 
