@@ -21,7 +21,7 @@ from tests.drape.test_places import crumpled
 
 wp = pytest.importorskip("warp")
 
-from pinwright.drape.gpu import places, seeing  # noqa: E402
+from pinwright.drape.gpu import crossing, gridding  # noqa: E402
 from pinwright.drape.gpu.card import Card  # noqa: E402
 from pinwright.drape.gpu.lying import Layering  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
@@ -114,19 +114,19 @@ def test_flanks_of_ridges_are_left_and_what_is_through_is_pushed_back_as_on_the_
         card, layering = card_of(settings, x)
         layering.look(card.live, card.x, np.ones(4, np.bool_))
         assert min(same(layering, k, s, x[k]) for k, s in enumerate(settings)) > 100
-        state = layering.places.crossing.state.numpy()
+        state = layering.places.crossings.crossing.state.numpy()
         through = [on_the_processor(s, x[k]).places.through.sum() for k, s in enumerate(settings)]
-        assert (state == places.THROUGH).sum(axis=1).tolist() == through
+        assert (state == crossing.THROUGH).sum(axis=1).tolist() == through
         assert [t > 0 for t in through] == [True, True, False, True]
         # and some are found to be of a ridge
-        assert ((state == places.BACK).sum(axis=1) > 0).sum() >= 2
+        assert ((state == crossing.BACK).sum(axis=1) > 0).sum() >= 2
 
 
 def test_a_coarser_grid_finds_the_same_places(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where a cloth would have more cells than there is room for."""
     s, x = looped(1, 0.8, 0.9)
     found = on_the_processor(s, x).places
-    monkeypatch.setattr(seeing, "CELLS", 40)
+    monkeypatch.setattr(gridding, "CELLS", 40)
     with wp.ScopedDevice("cpu"):
         card, layering = card_of([s], x[None])
         layering.look(card.live, card.x, np.ones(1, np.bool_))

@@ -1,9 +1,10 @@
 """Cloth against cloth on a card: what is known of it, for all variants.
 
 Which vertices meet which triangles changes rarely (``Layering.look``) and is found by
-:mod:`pinwright.drape.gpu.places`; the gaps, forces and springs of these places are reckoned by
-:mod:`pinwright.drape.gpu.layers`. The factors have room for the pairs that the places of any
-variant join; when those that act lack more than a little of it, the plan is made anew.
+:mod:`pinwright.drape.gpu.places`; what they join is told by :mod:`pinwright.drape.gpu.joining`, and
+gaps, forces and springs are reckoned by :mod:`pinwright.drape.gpu.layers`. The factors have room
+for the pairs that the places of any variant join; when those that act lack more than a little of
+it, the plan is made anew.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from pinwright.drape.data import Flags, Whole
-from pinwright.drape.gpu import layers
+from pinwright.drape.gpu import joining, layers
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each
 from pinwright.drape.gpu.laying import long, real
@@ -112,7 +113,7 @@ class Layering:
         """Lists the places of each vertex, of many variants."""
         which, lying, most = self._which, self.lying, 4 * self.most
         each(cleared, many, [which, lying.ends], self.n + 1)
-        each(layers.listed, many, [which, lying, self._desk], most)
+        each(joining.listed, many, [which, lying, self._desk], most)
         in_order(which, many, self._desk, most, self._vertices, lying.ends, lying.item)
 
     def _pair(self, many: int) -> None:
@@ -120,19 +121,19 @@ class Layering:
         which, lying, most = self._which, self.lying, 6 * self.most
         each(cleared, many, [which, lying.pair_ends], self.pairs + 1)
         asked = [which, lying, self.shell, self._more_there, self.own, self.n, self._desk]
-        each(layers.paired, many, asked, self.most)
+        each(joining.paired, many, asked, self.most)
         in_order(which, many, self._desk, most, self._pairs, lying.pair_ends, lying.pair_item)
 
     def lacks_room(self) -> bool:
         """Whether pairs that act lack more room in the matrix than may be, which then is made."""
         self._acting.zero_()
-        each(layers.counted, self.many, [self.lying, SOON, self._acting], self.most)
+        each(joining.counted, self.many, [self.lying, SOON, self._acting], self.most)
         acting, lacking, pairs = self._acting.numpy().tolist()
         if not acting or (self._made and lacking <= LACKING * acting):
             return False
         self._made = True
         keys, known = wp.zeros(pairs, dtype=wp.int64), wp.zeros(1, dtype=wp.int32)
-        each(layers.lacked, self.many, [self.lying, SOON, self.n, known, keys], self.most)
+        each(joining.lacked, self.many, [self.lying, SOON, self.n, known, keys], self.most)
         # what had room keeps it: it often acts again, and a plan costs as much as thirty steps
         self._more = np.union1d(keys.numpy(), self._more)
         self._more_there = long(self._more)

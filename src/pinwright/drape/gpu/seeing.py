@@ -8,17 +8,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from pinwright.drape.gpu.blocks import BLOCK
 from pinwright.drape.gpu.cloth import Shell
+from pinwright.drape.gpu.gridding import Grid, cell_at, grid_of, gridded, middle_of
 from pinwright.drape.gpu.kinds import (
     Flats2,
     Int,
     Numbers,
     Numbers2,
-    Points,
     Points2,
-    Quads2,
-    Triples,
     Twos,
     Twos2,
     Vec3,
@@ -26,9 +23,8 @@ from pinwright.drape.gpu.kinds import (
     Whole2,
     wp,
 )
-from pinwright.drape.gpu.launching import blocks, each
+from pinwright.drape.gpu.launching import each
 from pinwright.drape.gpu.layers import on_triangle
-from pinwright.drape.gpu.sorting import Desk, gathered, place_of, put
 from pinwright.drape.solver import seeing
 
 wp.set_module_options({"enable_backward": False, "fuse_fp": False})
@@ -36,9 +32,6 @@ wp.set_module_options({"enable_backward": False, "fuse_fp": False})
 number = wp.float64
 
 BESIDE = wp.constant(wp.float64(seeing.BESIDE))
-
-CELLS = 1 << 17
-"""So many cells a grid has at most; where it would have more, they are wider."""
 
 
 @wp.struct
@@ -53,26 +46,6 @@ class Sheet:
     near: Whole
     sides: Twos
     reach: Numbers
-
-
-@wp.struct
-class Grid:
-    """Triangles by the cell of their middles.
-
-    low: (B,) its corner, cell: (B,) how wide its cells are, widest: (B,) the triangle, cm. count:
-    (B,) cells along each way, cells: (B,) in all. start: (B, CELLS + 1), order: (B, m) the
-    triangles. ball: (B, m) middles and how far corners are from them, cm; by_cell: in that order.
-    """
-
-    low: Points
-    cell: Numbers
-    widest: Numbers
-    count: Triples
-    cells: Whole
-    start: Whole2
-    order: Whole2
-    ball: Quads2
-    by_cell: Quads2
 
 
 @wp.struct
@@ -149,140 +122,6 @@ def surveyed(which: Whole, x: Points2, shell: Shell, sight: Sight, grid: Grid) -
         grid.ball[b, j] = wp.vec4d(middle[0], middle[1], middle[2], wp.sqrt(most))
 
 
-# lows, highs turned round, and widths: of all the greatest is looked for
-_BOX = (
-    BLOCK
-    + """
-PW_SHARED double most[7][256];
-const int n = x.shape[1], m = ball.shape[1];
-const double* at = (const double*)(x.data) + 3 * wp::int64(b) * n;
-const double* middles = (const double*)(ball.data) + 4 * wp::int64(b) * m;
-for (int t = lane; t < 256; t += width) {
-    double own[7] = {-1e300, -1e300, -1e300, -1e300, -1e300, -1e300, 0.0};
-    for (int v = t; v < n; v += 256)
-        for (int k = 0; k < 3; ++k) {
-            const double p = at[3 * v + k];
-            own[k] = -p > own[k] ? -p : own[k];
-            own[3 + k] = p > own[3 + k] ? p : own[3 + k];
-        }
-    for (int u = t; u < m; u += 256) {
-        const double p = middles[4 * u + 3];
-        own[6] = p > own[6] ? p : own[6];
-    }
-    for (int k = 0; k < 7; ++k) most[k][t] = own[k];
-}
-PW_MEET;
-for (int half = 128; half > 0; half /= 2) {
-    for (int t = lane; t < half; t += width)
-        for (int k = 0; k < 7; ++k)
-            most[k][t] = most[k][t] > most[k][t + half] ? most[k][t] : most[k][t + half];
-    PW_MEET;
-}
-if (lane == 0) {
-    double size = reach.data[b] + most[6][0];
-    int count[3] = {1, 1, 1};
-    for (int tries = 0; tries < 100; ++tries) {
-        double all = 1.0;
-        for (int k = 0; k < 3; ++k) {
-            const double far = (most[3 + k][0] - (-most[k][0] - 1e-6)) / size;
-            count[k] = far < room ? (int)far + 1 : room;
-            all *= count[k];
-        }
-        if (all <= room) break;
-        size *= 1.25;
-    }
-    for (int k = 0; k < 3; ++k) {
-        low.data[b][k] = -most[k][0] - 1e-6;
-        shape.data[b][k] = count[k];
-    }
-    cell.data[b] = size;
-    widest.data[b] = most[6][0];
-    cells.data[b] = count[0] * count[1] * count[2];
-}
-PW_MEET;
-int* own = start.data + wp::int64(b) * start.shape[1];
-for (int q = lane; q <= cells.data[b]; q += width) own[q] = 0;
-"""
-)
-
-
-@wp.func_native(_BOX)
-def _boxed(
-    b: Int,
-    x: Points2,
-    ball: Quads2,
-    reach: Numbers,
-    room: Int,
-    low: Points,
-    cell: Numbers,
-    widest: Numbers,
-    shape: Triples,
-    cells: Whole,
-    start: Whole2,
-    lane: Int,
-    width: Int,
-) -> None: ...
-
-
-@wp.kernel
-def boxed(which: Whole, x: Points2, reach: Numbers, grid: Grid, width: Int) -> None:
-    """The grids, with nothing in them: a block a variant."""
-    b = which[wp.tid() / width]
-    _boxed(
-        b,
-        x,
-        grid.ball,
-        reach,
-        grid.start.shape[1] - 1,
-        grid.low,
-        grid.cell,
-        grid.widest,
-        grid.count,
-        grid.cells,
-        grid.start,
-        wp.tid() % width,
-        width,
-    )
-
-
-@wp.func
-def cell_at(grid: Grid, b: Int, p: Vec3) -> wp.vec3i:
-    """In which cell a point is, along each way; the outermost for what is beyond."""
-    at = (p - grid.low[b]) / grid.cell[b]
-    count = grid.count[b]
-    return wp.vec3i(
-        wp.clamp(wp.int32(at[0]), 0, count[0] - 1),
-        wp.clamp(wp.int32(at[1]), 0, count[1] - 1),
-        wp.clamp(wp.int32(at[2]), 0, count[2] - 1),
-    )
-
-
-@wp.func
-def middle_of(ball: wp.vec4d) -> Vec3:
-    """The middle of a triangle."""
-    return wp.vec3d(ball[0], ball[1], ball[2])
-
-
-@wp.kernel
-def celled(which: Whole, grid: Grid, desk: Desk) -> None:
-    """Puts triangles into their cells."""
-    row, t = wp.tid()
-    b = which[row]
-    at = cell_at(grid, b, middle_of(grid.ball[b, t]))
-    count = grid.count[b]
-    put(desk, grid.start, b, t, (at[0] * count[1] + at[1]) * count[2] + at[2])
-
-
-@wp.kernel
-def ordered(which: Whole, grid: Grid, desk: Desk) -> None:
-    """Triangles and their middles by cell, in order."""
-    row, t = wp.tid()
-    b = which[row]
-    at = place_of(desk, grid.start, b, t)
-    grid.order[b, at] = t
-    grid.by_cell[b, at] = grid.ball[b, t]
-
-
 @wp.kernel
 def seen(which: Whole, x: Points2, shell: Shell, sheet: Sheet, grid: Grid, sight: Sight) -> None:
     """What vertices see but for what is beside them, and whether anything is within reach."""
@@ -355,27 +194,17 @@ class Seeing:
     def __init__(self, many: int, n: int, m: int, shell: Any, sheet: Any) -> None:
         self.shell, self.sheet, self.n, self.m = shell, sheet, n, m
 
-        def room(count: int, dtype: Any) -> Any:
-            return wp.zeros((many, count), dtype=dtype)
+        def room(dtype: Any) -> Any:
+            return wp.zeros((many, n), dtype=dtype)
 
-        def one(dtype: Any) -> Any:
-            return wp.zeros(many, dtype=dtype)
-
-        grid = self.grid = Grid()
-        grid.low, grid.cell, grid.widest = one(wp.vec3d), one(wp.float64), one(wp.float64)
-        grid.count, grid.cells = one(wp.vec3i), one(wp.int32)
-        grid.start, grid.order = room(CELLS + 1, wp.int32), room(m, wp.int32)
-        grid.ball, grid.by_cell = room(m, wp.vec4d), room(m, wp.vec4d)
+        self.grid = grid_of(many, m)
         sight = self.sight = Sight()
-        sight.out, sight.met, sight.close = (room(n, t) for t in (wp.vec3d, wp.vec2i, wp.int32))
-        sight.side, sight.facing, sight.distance = (room(n, wp.vec2d) for _ in range(3))
+        sight.out, sight.met, sight.close = (room(t) for t in (wp.vec3d, wp.vec2i, wp.int32))
+        sight.side, sight.facing, sight.distance = (room(wp.vec2d) for _ in range(3))
 
     def see(self, which: Any, many: int, x: Any, desk: Any) -> None:
         """What the vertices of many variants at x (B, n, 3) see; desk: to sort triangles on."""
         grid, sight, shell, sheet = self.grid, self.sight, self.shell, self.sheet
         each(surveyed, many, [which, x, shell, sight, grid], max(self.n, self.m))
-        blocks(boxed, many, 1, [which, x, sheet.reach, grid])
-        each(celled, many, [which, grid, desk], self.m)
-        gathered(which, many, desk, self.m, grid.cells, grid.start)
-        each(ordered, many, [which, grid, desk], self.m)
+        gridded(which, many, x, sheet.reach, grid, desk)
         each(seen, many, [which, x, shell, sheet, grid, sight], self.n)
