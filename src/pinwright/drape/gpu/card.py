@@ -11,13 +11,16 @@ import numpy as np
 from pinwright.drape.data import Array, Rest, Whole
 from pinwright.drape.gpu import acting, contact, control, membrane, summing, trying
 from pinwright.drape.gpu.cloth import Acting, Rules
-from pinwright.drape.gpu.factors import Factors
+from pinwright.drape.gpu.factors import Factors, Room
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import blocks, each, on_card
 from pinwright.drape.gpu.laying import laid_bodies, laid_cloth, laid_shell, real
 from pinwright.drape.gpu.lying import Layering
 from pinwright.drape.gpu.planning import Plan
 from pinwright.drape.solver.acting import GRAVITY, ROUNDS, Setting, State
+
+SPARE = 1.1
+"""So many times the memory that factors need is taken where layers make them larger in time."""
 
 FAR = 1e300
 """So far may a step go where that is not asked, cm."""
@@ -73,12 +76,14 @@ class Card:
         self.left, self.largest, self.spare = one(), one(), one()
         self.push = wp.full(many, 1.0, dtype=wp.float64)
         self.weight = real([GRAVITY * float(t.mass.mean()) for t in settings])
+        # what layers join makes factors larger
+        self.room = Room(many, SPARE if apart else 1.0)
         self.planned(plan)
         self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
 
     def planned(self, plan: Plan) -> None:
         """Takes the plan, which has room for what layers join."""
-        self.factors = Factors(plan, self.many)
+        self.factors = Factors(plan, self.room)
         if self.layering is not None:
             self.joint = wp.zeros((self.many, self.layering.pairs), dtype=wp.mat33d)
 

@@ -14,14 +14,9 @@ class Course:
 
     def __init__(self, card: Card, reach: float) -> None:
         self.card, self.reach = card, reach
-        self.record()
-
-    def record(self) -> None:
-        """Records all launches, anew where the card has other factors."""
-        card, reach = self.card, self.reach
-        do = recorded if on_card() else plain
+        do = self._do = recorded if on_card() else plain
+        self.record_rounds()
         self._begin = do(card.begin)
-        self._round = do(lambda: card.solve(reach))
         self._aim = do(lambda: card.aim(reach))
         self._first = do(card.first)
         self._less = do(card.less)
@@ -29,6 +24,10 @@ class Course:
         self._finish = do(card.finish)
         self._next = do(lambda: card.next(reach))
         self.foresee_open = do(lambda: card.foresee(card.open))
+
+    def record_rounds(self) -> None:
+        """Records what works with the factors, anew where the card has others."""
+        self._round = self._do(lambda: self.card.solve(self.reach))
 
     def stated(self) -> None:
         """Solves a step and tries it whole."""

@@ -11,14 +11,38 @@ from pinwright.drape.gpu.laying import long, whole
 from pinwright.drape.gpu.planning import Plan
 
 
+class Room:
+    """Memory for numbers of factors of many variants, which stays while plans come and go.
+
+    spare: so many times as much is taken as is asked for.
+    """
+
+    def __init__(self, many: int, spare: float = 1.0) -> None:
+        self.many, self.spare = many, spare
+        self._there: dict[str, Any] = {}
+
+    def numbers(self, name: str, count: int) -> Any:
+        """An array (B, count) with anything in it, in the memory that the last one of that name
+        had. It must not be used any more when another one of that name is asked for."""
+        if name not in self._there or self._there[name].shape[1] < count:
+            # the old one goes first: both at once would be twice as much
+            self._there.pop(name, None)
+            most = int(self.spare * count)
+            self._there[name] = wp.empty((self.many, most), dtype=wp.float64)
+        old = self._there[name]
+        return wp.array(
+            ptr=old.ptr, dtype=wp.float64, shape=(self.many, count), device=old.device, copy=False
+        )
+
+
 class Factors:
     """The plan and the numbers of the factors on the device, and the launches that fill them."""
 
-    def __init__(self, plan: Plan, many: int) -> None:
-        self.plan, self.many = plan, many
-        self.numbers = wp.empty((many, plan.numbers), dtype=wp.float64)
-        self.inverses = wp.empty((many, plan.inverses), dtype=wp.float64)
-        self.vectors = wp.empty((many, plan.vectors), dtype=wp.float64)
+    def __init__(self, plan: Plan, room: Room) -> None:
+        self.plan, self.many, self.room = plan, room.many, room
+        self.numbers = room.numbers("numbers", plan.numbers)
+        self.inverses = room.numbers("inverses", plan.inverses)
+        self.vectors = room.numbers("vectors", plan.vectors)
         self.maps = whole(plan.maps)
         self.table, self.vertices, self.tasks = (
             long(a) for a in (plan.table, plan.vertices, plan.tasks)

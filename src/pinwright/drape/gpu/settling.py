@@ -109,7 +109,9 @@ def settled_batch(
         # what a step does wrong on the body is put right at its place
         rules = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
         card.ruled(*rules)
-        easing = Easing(card, course, settings, rules, ease) if ease else None
+        easing = None
+        if ease is not None and steps > ease.since:
+            easing = Easing(card, course, settings, rules, ease)
         done = np.zeros(len(settings), np.int64)
         stopped = False
         seen = _Seen(card, course, first)
@@ -126,7 +128,7 @@ def settled_batch(
             done += live != 0
             seen.plan()
             course.stated()
-            eased = easing if ease and k > ease.since else None
+            eased = easing if ease is not None and k > ease.since else None
             if eased is not None:
                 eased.when_it_fails()
             course.tried()
@@ -201,8 +203,8 @@ class _Seen:
         """Where the factors lack room for what is joined, all is planned and recorded anew."""
         card, layering = self.card, self.card.layering
         if layering is not None and layering.lacks_room():
-            card.planned(self._plan(card.x.numpy()[0], layering.more))
-            self.course.record()
+            card.planned(self._plan(card.x[0].numpy(), layering.more))
+            self.course.record_rounds()
 
     def _plan(self, x: Array, more: Whole) -> Plan:
         """A plan with room for more pairs: in the order of the last one, which takes half the time,
