@@ -15,6 +15,7 @@ import pytest
 from pinwright.drape.data import Array, Flags
 from pinwright.drape.solver.acting import Setting, layers_of
 from pinwright.drape.solver.against_itself import PAIRS, Layers
+from pinwright.drape.solver.places import sheet_of
 from tests.drape.physics_cloth import cloth, sheet
 from tests.drape.test_against_itself import APART, through
 from tests.drape.test_places import crumpled
@@ -141,6 +142,17 @@ def test_a_coarser_grid_finds_the_same_places(monkeypatch: pytest.MonkeyPatch) -
     assert np.array_equal(vertex, found.vertex)
     # where two triangles are as near, the first that is looked at is taken
     assert (corners == found.corners).all(axis=1).mean() > 0.9
+
+
+def test_rest_lengths_of_sides_are_those_of_each_variant() -> None:
+    flat, t = sheet(8.0, 8.0, 1.0, "random")
+    rests = [flat[t], (flat * [1.3, 0.9])[t]]
+    settings = [replace(cloth(len(flat), t, r), apart=APART) for r in rests]
+    with wp.ScopedDevice("cpu"):
+        _, layering = card_of(settings, np.zeros((2, len(flat), 3)))
+        far = layering.places.sheet.far.numpy()
+    for k, s in enumerate(settings):
+        assert far[k] == pytest.approx(sheet_of(s.stencils).far, rel=1e-12)
 
 
 def test_where_cloth_may_pass_no_places_are_found() -> None:

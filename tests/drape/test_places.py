@@ -37,9 +37,6 @@ def test_rest_lengths_of_sides_are_those_of_the_flat_sheet() -> None:
         to = found.beside[found.start[v] : found.start[v + 1]]
         far = found.far[found.start[v] : found.start[v + 1]]
         assert far == pytest.approx(np.linalg.norm(flat[to] - flat[v], axis=1), rel=1e-12)
-    wider = 1.2 * flat
-    s = cloth(len(flat), t, wider[t]).stencils
-    assert np.array_equal(sheet_of(s, found).far, sheet_of(s).far)
 
 
 def beside(triangles: Whole, v: int) -> Flags:

@@ -19,7 +19,7 @@ from pinwright.drape.gpu import membrane
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.kinds import wp
-from pinwright.drape.gpu.launching import each
+from pinwright.drape.gpu.launching import each, on_card
 from pinwright.drape.solver.acting import ROUNDS, Setting
 from pinwright.drape.solver.hearts import FAR, hearts, meeting
 from pinwright.drape.solver.settling import BEGUN, EASES, FASTER, LONGEST, PART
@@ -85,6 +85,12 @@ class Easing:
         self.near = meeting(settings)
         self.scale = card.weight.numpy()
         self.pinned: NDArray[np.int32] = card.cloth.pinned.numpy().copy()
+        self._pinned = wp.clone(card.cloth.pinned)
+        self._held = wp.clone(card.cloth.pinned)
+        # of few variants that go on, so row by row
+        here = {"device": "cpu", "pinned": on_card()}
+        self._force_here = wp.zeros((card.many, card.n), dtype=wp.vec3d, **here)
+        self._held_here = wp.zeros((card.many, card.n), dtype=wp.int32, **here)
 
     def when_it_fails(self) -> None:
         """Where the whole step raises the energy: whether it does so when the places that do it
@@ -124,21 +130,28 @@ class Easing:
     def _eased(self, on: Flags) -> None:
         card = self.card
         for _ in range(self.eases.times):
-            force = card.acting.force.numpy()
+            for k in np.flatnonzero(on).tolist():
+                wp.copy(self._force_here[k], card.acting.force[k])
+            if on_card():
+                wp.synchronize_stream()
+            force = self._force_here.numpy()
             inside, aim = hearts(self.near, force, on, self.enough, self.eases.far)
             on &= aim >= 0.0
             if not on.any():
                 return
-            held = np.where(inside, self.pinned, 1).astype(np.int32)
+            held = self._held_here.numpy()
+            for k in np.flatnonzero(on).tolist():
+                held[k] = np.where(inside[k], self.pinned[k], 1)
+                wp.copy(self._held[k], self._held_here[k])
             aims = np.where(on, np.sqrt(np.maximum(aim, 0.0) / card.n) / self.scale, self.enough)
-            self._brought(on, held, aims)
+            self._brought(on, aims)
 
-    def _brought(self, on: Flags, held: NDArray[np.int32], aims: Array) -> None:
-        """Steps of variants (B,) in which the vertices held (B, n) stand still, until no more than
-        the residuals aims (B,) is left over where they do not."""
+    def _brought(self, on: Flags, aims: Array) -> None:
+        """Steps of variants (B,) in which the vertices held stand still, until no more than the
+        residuals aims (B,) is left over where they do not."""
         card, w = self.card, self.card.acting
         live, h, push, mixed = (wp.clone(a) for a in (card.live, card.h, card.push, w.mixed))
-        card.cloth.pinned.assign(held)
+        wp.copy(card.cloth.pinned, self._held)
         card.live.assign(on.astype(np.int32))
         card.h.fill_(BEGUN)
         card.push.fill_(1.0)
@@ -153,9 +166,8 @@ class Easing:
             self.course.stated()
             self.course.tried()
             self.course.next()
-        now = wp.array(held, dtype=wp.int32)
-        each(membrane.mixed_again, card.many, [eased, now, card.shell, mixed, w], card.m)
-        card.cloth.pinned.assign(self.pinned)
+        each(membrane.mixed_again, card.many, [eased, self._held, card.shell, mixed, w], card.m)
+        wp.copy(card.cloth.pinned, self._pinned)
         for to, a in ((card.live, live), (card.h, h), (card.push, push)):
             wp.copy(to, a)
         card.ruled(*self.rules)

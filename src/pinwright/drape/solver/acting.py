@@ -75,14 +75,11 @@ class State:
     energy: float = 0.0
 
 
-def layers_of(s: Setting, like: Layers | None = None) -> Layers | None:
-    """What is to be known of cloth near cloth; None where it passes through itself.
-
-    like: that of a cloth with the same triangles.
-    """
+def layers_of(s: Setting) -> Layers | None:
+    """What is to be known of cloth near cloth; None where it passes through itself."""
     if s.apart <= 0.0:
         return None
-    return Layers(s.stencils, s.apart, PRESS, passing=s.passing, like=like)
+    return Layers(s.stencils, s.apart, PRESS, passing=s.passing)
 
 
 ROUNDS = 4

@@ -15,7 +15,6 @@ sides of others by less than the triangles are wide: only vertices against trian
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -190,8 +189,7 @@ class Layers:
     """What is known of cloth near cloth while it settles.
 
     known is for ``fronts``, whose matrix has room for what is near. whole: it is all of the cloth,
-    not a part whose places are given. passing: as in ``Setting``. like: those of a cloth with the
-    same triangles.
+    not a part whose places are given. passing: as in ``Setting``.
     """
 
     def __init__(
@@ -201,24 +199,17 @@ class Layers:
         hard: float,
         whole: bool = True,
         passing: Flags | None = None,
-        like: Layers | None = None,
     ) -> None:
         self.s, self.apart, self.hard, self.passing = s, apart, hard, passing
-        self.sheet: Sheet | None = None
-        if whole:
-            self.sheet = sheet_of(s, like.sheet if like is not None else None)
-        self.desk: Desk = like.desk if like is not None else Desk()
+        self.sheet: Sheet | None = sheet_of(s) if whole else None
+        self.desk = Desk()
         self.where: Array | None = None
         self.fronts: Fronts | None = None
         self.more = np.empty(0, np.int64)
         # the pairs that the matrix has anyway
-        if like is not None:
-            self.order: Whole = like.order
-            self.own: Whole = like.own
-        else:
-            pairs = s.first * s.n + s.second
-            self.order = np.argsort(pairs)
-            self.own = pairs[self.order]
+        pairs = s.first * s.n + s.second
+        self.order: Whole = np.argsort(pairs)
+        self.own: Whole = pairs[self.order]
         nothing = np.empty(0, np.int64)
         none = Places(nothing, nothing.reshape(0, 3), np.empty((0, 3)), np.empty(0, np.bool_))
         self._placed(none)
@@ -285,12 +276,11 @@ class Layers:
             if moved < MOVED * MARGIN:
                 return False
         self.where = x.copy()
-        find_all([self], x[None])
-        return True
-
-    def take(self, found: Places) -> None:
-        """Takes what was found, but for what may pass through."""
+        apart = np.array([self.apart])
+        (found,) = places_of([self.sheet], self.s.triangles, x[None], apart, self.desk)
+        # but for what may pass through
         self._placed(found if self.passing is None else found.those(~found.at(self.passing)))
+        return True
 
     def press(self, x: Array, out: Array) -> float:
         """Adds the forces of layers on each other at x to out (n, 3); the energy, erg."""
@@ -366,15 +356,6 @@ class Layers:
         kept_from_passing(
             p.vertex, p.corners, self.gap, self.way, self.weight, self.apart, self.least, dx
         )
-
-
-def find_all(layers: Sequence[Layers], x: Array) -> None:
-    """Finds the places of whole cloths at x (k, n, 3), like each other."""
-    sheets = [known.sheet for known in layers if known.sheet is not None]
-    apart = np.array([known.apart for known in layers])
-    found = places_of(sheets, layers[0].s.triangles, x, apart, layers[0].desk)
-    for known, there in zip(layers, found, strict=True):
-        known.take(there)
 
 
 @njit(cache=True)

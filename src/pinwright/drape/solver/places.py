@@ -14,7 +14,7 @@ inside to inside and are left as they are.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numba import njit, prange
@@ -94,10 +94,8 @@ def _long(s: Stencils) -> Array:
     return found
 
 
-def sheet_of(s: Stencils, like: Sheet | None = None) -> Sheet:
-    """The neighbours in a shell; like: those of one with the same triangles."""
-    if like is not None:
-        return replace(like, far=_long(s)[like.which])
+def sheet_of(s: Stencils) -> Sheet:
+    """The neighbours in a shell."""
     t = s.triangles
     tails, heads = t.ravel(), np.roll(t, -1, axis=1).ravel()
     low, high = np.minimum(tails, heads), np.maximum(tails, heads)
