@@ -380,6 +380,31 @@ def test_variants_of_a_batch_rest_as_each_does_alone() -> None:
     assert np.abs(np.diff(girths)).min() > 0.01
 
 
+def test_where_few_of_a_batch_go_on_no_threads_begin_for_the_others(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """And the one that goes on does so as alone, to the last bit."""
+    s, x = tube(friction=0.3)
+    plan = plan_of(s.stencils, x)
+    asked = {"enough": 2e-2, "longest": 5.0, "device": "cpu", "ease": None, "plan": plan}
+    ((alone, rest),) = settled_batch([s], x[None], **asked)  # type: ignore[arg-type]
+    rows: list[int] = []
+
+    def choose(card: Card, on: Whole, plain: Callable[[Card, Whole], int] = Card.choose) -> int:
+        rows.append(plain(card, on))
+        assert set(np.flatnonzero(on)) <= set(card.room.rows.numpy()[: rows[-1]].tolist())
+        return rows[-1]
+
+    monkeypatch.setattr(Card, "choose", choose)
+    at = np.repeat(alone.x[None], 5, axis=0)
+    at[3] = x
+    found = settled_batch([s] * 5, at, **asked)  # type: ignore[arg-type]
+    assert rows[0] == 5
+    assert rows[-1] == 2
+    assert found[0][1].steps < found[3][1].steps == rest.steps
+    assert np.array_equal(found[3][0].x, alone.x)
+
+
 def test_a_strip_stretches_under_its_own_weight() -> None:
     long, wide = 20, 4
     i, j = np.meshgrid(np.arange(wide + 1), np.arange(long + 1))

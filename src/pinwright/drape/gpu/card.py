@@ -22,6 +22,9 @@ from pinwright.drape.solver.acting import GRAVITY, ROUNDS, Setting, State
 SPARE = 1.1
 """So many times the memory that factors need is taken where layers make them larger in time."""
 
+FEWER = 4
+"""Where a part of so many of the variants or less is worked on, no threads begin for the others."""
+
 FAR = 1e300
 """So far may a step go where that is not asked, cm."""
 
@@ -78,6 +81,7 @@ class Card:
         self.weight = real([GRAVITY * float(t.mass.mean()) for t in settings])
         # what layers join makes factors larger
         self.room = Room(many, SPARE if apart else 1.0)
+        self._front: Whole = np.arange(many)
         self.planned(plan)
         self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
 
@@ -156,8 +160,25 @@ class Card:
         inputs = [on, self.shell, self.cloth, self.acting, self.values]
         self._each(membrane.stiffness, inputs, self.values.shape[1])
 
-    def solve(self, reach: float = 1.0) -> None:
-        """One round of a step: factors, solves, and looks what then lies on the body."""
+    def choose(self, on: Whole) -> int:
+        """Puts the variants (B,) that are to be worked on in front; of how many rows that is.
+
+        Threads for others would begin in vain, so many that it tells where few go on.
+        """
+        some = np.flatnonzero(on)
+        many = self.many
+        while many >= FEWER * max(len(some), 1) and many > 1:
+            many = -(-many // FEWER)
+        if not np.isin(some, self._front[:many]).all():
+            self._front = np.argsort(on == 0, kind="stable")
+            self.room.rows.assign(self._front.astype(np.int32))
+        return many
+
+    def solve(self, reach: float = 1.0, many: int | None = None) -> None:
+        """One round of a step: factors, solves, and looks what then lies on the body.
+
+        many: of so many rows only, see ``choose``; None for all.
+        """
         on, w = self.todo, self.acting
         self.stiffen(self.again)
         self.touching(self.afresh)
@@ -168,8 +189,8 @@ class Card:
         )
         if self.layering is not None:
             self.layering.join(on, self.cloth, self.values, self.diagonal, self.right, self.joint)
-        self.factors.factor(on, self.diagonal, self.joint, self.bad)
-        self.factors.solve(on, self.right, self.dx)
+        self.factors.factor(on, self.diagonal, self.joint, self.bad, many)
+        self.factors.solve(on, self.right, self.dx, many)
         self._sum(summing.reached, [on, self.dx, w.force, reach, self.far, self.downhill])
         self._each(
             contact.lain,

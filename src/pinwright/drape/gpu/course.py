@@ -5,6 +5,9 @@ Between them the processor looks how many variants go on, and whether layers wou
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from pinwright.drape.data import Whole
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.launching import on_card, plain, recorded
 
@@ -15,7 +18,7 @@ class Course:
     def __init__(self, card: Card, reach: float) -> None:
         self.card, self.reach = card, reach
         do = self._do = recorded if on_card() else plain
-        self.record_rounds()
+        self._rounds: dict[int, Callable[[], None]] = {}
         self._begin = do(card.begin)
         self._aim = do(lambda: card.aim(reach))
         self._first = do(card.first)
@@ -25,16 +28,22 @@ class Course:
         self._next = do(lambda: card.next(reach))
         self.foresee_open = do(lambda: card.foresee(card.open))
 
-    def record_rounds(self) -> None:
-        """Records what works with the factors, anew where the card has others."""
-        self._round = self._do(lambda: self.card.solve(self.reach))
+    def planned(self) -> None:
+        """The card has other factors: what works with them is to be recorded anew."""
+        self._rounds.clear()
+
+    def _round(self, on: Whole) -> None:
+        """A round of a step of the variants on (B,); recorded when first needed."""
+        card, many = self.card, self.card.choose(on)
+        if many not in self._rounds:
+            self._rounds[many] = self._do(lambda: card.solve(self.reach, many))
+        self._rounds[many]()
 
     def stated(self) -> None:
         """Solves a step and tries it whole."""
         self._begin()
-        self._round()
-        while self.card.look(self.card.todo).any():
-            self._round()
+        while (todo := self.card.look(self.card.todo)).any():
+            self._round(todo)
         self._aim()
         self.card.keep(self.card.live)
         self._first()

@@ -219,6 +219,7 @@ def _panel(
 @wp.kernel
 def squared(
     on: Whole,
+    rows: Whole,
     tasks: Long2,
     first: Int,
     count: Int,
@@ -230,7 +231,7 @@ def squared(
 ) -> None:
     """The inverse of the factor of a diagonal block; bad (B,) where a pivot is not positive."""
     block = wp.tid() / width
-    b = block / count
+    b = rows[block / count]
     if on[b] == 0:
         return
     t = first + block % count
@@ -252,6 +253,7 @@ def squared(
 @wp.kernel
 def panelled(
     on: Whole,
+    rows: Whole,
     tasks: Long2,
     first: Int,
     count: Int,
@@ -262,7 +264,7 @@ def panelled(
 ) -> None:
     """The factor under a diagonal block."""
     block = wp.tid() / width
-    b = block / count
+    b = rows[block / count]
     if on[b] == 0:
         return
     t = first + block % count

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from pinwright.drape.gpu import factoring, gathering, substituting, updating
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import blocks, each
@@ -14,11 +16,13 @@ from pinwright.drape.gpu.planning import Plan
 class Room:
     """Memory for numbers of factors of many variants, which stays while plans come and go.
 
-    spare: so many times as much is taken as is asked for.
+    spare: so many times as much is taken as is asked for. rows: (B,) the variants on the device,
+    first those that are worked on.
     """
 
     def __init__(self, many: int, spare: float = 1.0) -> None:
         self.many, self.spare = many, spare
+        self.rows = whole(np.arange(many))
         self._there: dict[str, Any] = {}
 
     def numbers(self, name: str, count: int) -> Any:
@@ -54,54 +58,65 @@ class Factors:
             long(a) for a in (plan.pair, plan.place, plan.width, plan.turned)
         )
 
-    def factor(self, on: Any, diagonal: Any, values: Any, bad: Any) -> None:
+    def factor(
+        self, on: Any, diagonal: Any, values: Any, bad: Any, many: int | None = None
+    ) -> None:
         """Factors the stiffness, level by level; bad (B,) where it is not positive definite.
 
-        diagonal, values: blocks of each vertex with itself (B, n) and of each pair (B, p).
+        diagonal, values: blocks of each vertex with itself (B, n) and of each pair (B, p). many: of
+        so many rows only; None for all.
         """
-        many, tasks = self.many, self.tasks
+        many, rows, tasks = many or self.many, self.room.rows, self.tasks
         there = [self.table, self.numbers, self.inverses]
         tree = [self.table, self.child_ends, self.child, self.into, self.maps]
         enters = [self.pair, self.place, self.row, self.turned, self.plan.n]
         for level in self.plan.levels:
             first, count = level.gather
-            blocks(gathering.gathered, many, count, [on, tasks, first, count, *tree, self.numbers])
+            blocks(
+                gathering.gathered,
+                many,
+                count,
+                [on, rows, tasks, first, count, *tree, self.numbers],
+            )
             first, count = level.entered
             each(
                 gathering.entered,
                 many,
-                [on, first, *enters, diagonal, values, self.numbers],
+                [on, rows, first, *enters, diagonal, values, self.numbers],
                 count,
             )
             for g, (panels, (after, tiles)) in enumerate(level.groups):
-                for (first, count), (below, rows) in panels:
-                    blocks(factoring.squared, many, count, [on, tasks, first, count, *there, bad])
-                    blocks(factoring.panelled, many, rows, [on, tasks, below, rows, *there])
+                for (first, count), (below, under) in panels:
+                    blocks(
+                        factoring.squared, many, count, [on, rows, tasks, first, count, *there, bad]
+                    )
+                    blocks(factoring.panelled, many, under, [on, rows, tasks, below, under, *there])
                 blocks(
                     updating.updated,
                     many,
                     tiles,
-                    [on, tasks, after, tiles, g, self.table, self.numbers],
+                    [on, rows, tasks, after, tiles, g, self.table, self.numbers],
                 )
 
-    def solve(self, on: Any, right: Any, dx: Any) -> None:
-        """Solves with the factors for right (B, n, 3), into dx (B, n, 3)."""
+    def solve(self, on: Any, right: Any, dx: Any, many: int | None = None) -> None:
+        """Solves with the factors for right (B, n, 3), into dx (B, n, 3); many: as above."""
+        many, rows = many or self.many, self.room.rows
         factors = [self.numbers, self.inverses]
         tree = [self.child_ends, self.child, self.into, self.maps]
         for level in self.plan.levels:
-            here = [on, level.first, level.fronts, self.table, self.vertices]
+            here = [on, rows, level.first, level.fronts, self.table, self.vertices]
             blocks(
                 substituting.forwards,
-                self.many,
+                many,
                 level.fronts,
                 [*here, *tree, *factors, right, self.vectors],
                 substituting.WIDE,
             )
         for level in reversed(self.plan.levels):
-            here = [on, level.first, level.fronts, self.table, self.vertices]
+            here = [on, rows, level.first, level.fronts, self.table, self.vertices]
             blocks(
                 substituting.backwards,
-                self.many,
+                many,
                 level.fronts,
                 [*here, *factors, self.vectors, dx],
                 substituting.WIDE,

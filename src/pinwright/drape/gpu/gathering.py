@@ -75,6 +75,7 @@ def _gather(
 @wp.kernel(launch_bounds=(256, 4))
 def gathered(
     on: Whole,
+    rows: Whole,
     tasks: Long2,
     first: Int,
     count: Int,
@@ -88,7 +89,7 @@ def gathered(
 ) -> None:
     """Each front as the sum of what its children leave it."""
     block = wp.tid() / width
-    b = block / count
+    b = rows[block / count]
     if on[b] == 0:
         return
     t = first + block % count
@@ -111,6 +112,7 @@ def gathered(
 @wp.kernel
 def entered(
     on: Whole,
+    rows: Whole,
     first: Int,
     pair: Long,
     place: Long,
@@ -122,7 +124,8 @@ def entered(
     numbers: Numbers2,
 ) -> None:
     """Adds blocks of the stiffness where they enter; of a vertex with itself, from diagonal."""
-    b, k = wp.tid()
+    at_row, k = wp.tid()
+    b = rows[at_row]
     if on[b] == 0:
         return
     q = first + k

@@ -85,10 +85,12 @@ if (lane == 0) {
         double all = 1.0;
         for (int k = 0; k < 3; ++k) {
             const double far = (most[3 + k][0] - (-most[k][0] - 1e-6)) / size;
-            count[k] = far < room ? (int)far + 1 : room;
+            count[k] = far > 0.0 ? (far < room ? (int)far + 1 : room) : 1;
             all *= count[k];
         }
         if (all <= room) break;
+        // where cloth is nowhere any more, one cell
+        count[0] = count[1] = count[2] = 1;
         size *= 1.25;
     }
     for (int k = 0; k < 3; ++k) {

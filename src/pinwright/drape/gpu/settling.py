@@ -204,7 +204,7 @@ class _Seen:
         card, layering = self.card, self.card.layering
         if layering is not None and layering.lacks_room():
             card.planned(self._plan(card.x[0].numpy(), layering.more))
-            self.course.record_rounds()
+            self.course.planned()
 
     def _plan(self, x: Array, more: Whole) -> Plan:
         """A plan with room for more pairs: in the order of the last one, which takes half the time,

@@ -174,6 +174,7 @@ def _backward(
 @wp.kernel
 def forwards(
     on: Whole,
+    rows: Whole,
     first: Int,
     count: Int,
     table: Long2,
@@ -190,7 +191,7 @@ def forwards(
 ) -> None:
     """Solves with the lower factor, from the leaves up."""
     block = wp.tid() / width
-    b = block / count
+    b = rows[block / count]
     if on[b] == 0:
         return
     _forward(
@@ -218,6 +219,7 @@ def forwards(
 @wp.kernel
 def backwards(
     on: Whole,
+    rows: Whole,
     first: Int,
     count: Int,
     table: Long2,
@@ -230,7 +232,7 @@ def backwards(
 ) -> None:
     """Solves with the upper factor, from the root down, into dx (B, n, 3)."""
     block = wp.tid() / width
-    b = block / count
+    b = rows[block / count]
     if on[b] == 0:
         return
     _backward(

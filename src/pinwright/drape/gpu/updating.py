@@ -107,6 +107,7 @@ def _update(
 @wp.kernel(launch_bounds=(256, 3))
 def updated(
     on: Whole,
+    rows: Whole,
     tasks: Long2,
     first: Int,
     count: Int,
@@ -117,7 +118,7 @@ def updated(
 ) -> None:
     """Takes from what lies right of a group of panels the product of the group with itself."""
     block = wp.tid() / width
-    b = block / count
+    b = rows[block / count]
     if on[b] == 0:
         return
     t = first + block % count
