@@ -166,6 +166,7 @@ def run(
     from pinwright.drape.gpu.device import available
     from pinwright.drape.gpu.easing import CARD
     from pinwright.drape.gpu.planning import plan_of
+    from pinwright.drape.gpu.plans import Plans
     from pinwright.drape.gpu.settling import settled_batch
 
     def say(**what: Any) -> None:
@@ -194,15 +195,15 @@ def run(
             for s in kept["surfaces"]
         ]
         say(what="fields on the processor", garment=name, count=len(bodies), seconds=_since(begun))
-        plans: dict[int, Any] = {}
+        planned: set[int] = set()
         for turn in ("with the compiling", "again"):
             total = 0.0
             for call in kept["calls"][-limit:]:
                 settings = settings_of(call, bodies[call["body"]])
-                if call["n"] not in plans:
+                if call["n"] not in planned:
+                    planned.add(call["n"])
                     begun = time.perf_counter()
-                    plans[call["n"]] = plan_of(settings[0].stencils, call["begin"])
-                    p = plans[call["n"]]
+                    p = plan_of(settings[0].stencils, call["begin"])
                     say(
                         what="plan on the processor",
                         vertices=call["n"],
@@ -217,7 +218,7 @@ def run(
                 ((state, rest),) = settled_batch(
                     settings,
                     call["begin"][None],
-                    plan=plans[call["n"]],
+                    plans=Plans(settings[0].stencils, call["begin"]),
                     ease=ease,
                     device=device,
                     tell=lambda k, left, seen=seen: seen.append(left) or True,
@@ -246,7 +247,7 @@ def run(
                 )
             say(what="all stages", turn=turn, garment=name, seconds=total)
         last = kept["calls"][-1]
-        profile(say, settings_of(last, bodies[last["body"]]), last, plans[last["n"]], device)
+        profile(say, settings_of(last, bodies[last["body"]]), last, device)
         if not many:
             continue
         # the two stages on the figure in its pose, all variants at once; the last may have been
@@ -257,7 +258,8 @@ def run(
         seconds = 0.0
         for call, after in ((middle, kept["prolongations"][-1]), (final, None)):
             variants = settings_of(call, bodies[call["body"]], many)
-            asked = {**call["asked"], "plan": plans[call["n"]], "device": device, "ease": ease}
+            shell = Plans(variants[0].stencils, call["begin"])
+            asked = {**call["asked"], "plans": shell, "device": device, "ease": ease}
             steps = asked.pop("steps")
 
             def settle(now: Any, at: Any, steps: int, asked: Any = asked) -> Any:
@@ -293,7 +295,7 @@ def run(
                 ((alone, rest),) = settled_batch(
                     [variants[k]],
                     x[k : k + 1],
-                    plan=plans[call["n"]],
+                    plans=Plans(variants[k].stencils, call["begin"]),
                     device=device,
                     ease=ease,
                     **call["asked"],
@@ -304,11 +306,11 @@ def run(
                 p = csr_array(after[:3], shape=after[3])
                 x = np.stack([p @ s.x for s, _ in found])
         say(what="batch, both stages", garment=name, variants=many, seconds=seconds)
-        profile(say, variants, {**last, "begin": x}, plans[last["n"]], device)
+        profile(say, variants, {**last, "begin": x}, device)
 
 
 def profile(
-    say: Callable[..., None], settings: list[Any], call: dict[str, Any], plan: Any, device: str
+    say: Callable[..., None], settings: list[Any], call: dict[str, Any], device: str
 ) -> None:
     """Where the time of a step goes, ms: the median of ten."""
     import warp as wp
@@ -316,11 +318,13 @@ def profile(
     from pinwright.drape.gpu import trying
     from pinwright.drape.gpu.card import Card
     from pinwright.drape.gpu.launching import each, on_card, plain, recorded
+    from pinwright.drape.gpu.plans import Plans
 
     with wp.ScopedDevice(device):
         x = call["begin"] if call["begin"].ndim == 3 else call["begin"][None]
+        plans = Plans(settings[0].stencils, x[0])
         begun = time.perf_counter()
-        card = Card(settings, x, None, 0.05, plan)
+        card = Card(settings, x, None, 0.05, plans)
         wp.synchronize()
         found = {"laid out": 1e3 * _since(begun)}
         do = recorded if on_card() else plain

@@ -33,6 +33,7 @@ from pinwright.drape.gpu.card import Card  # noqa: E402
 from pinwright.drape.gpu.device import available, fast  # noqa: E402
 from pinwright.drape.gpu.easing import PROCESSOR  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
+from pinwright.drape.gpu.plans import Plans  # noqa: E402
 from pinwright.drape.gpu.settling import OnCard, settled_batch  # noqa: E402
 from pinwright.drape.solver.dissecting import dissected  # noqa: E402
 
@@ -162,7 +163,7 @@ def test_forces_energy_and_blocks_are_those_of_the_processor() -> None:
     state, w = on_processor(s, x, anchor)
     assert (state.touch > 0.0).sum() > 50
     with wp.ScopedDevice("cpu"):
-        card = Card([s], x[None], anchor[None], 0.03, plan_of(s.stencils, x))
+        card = Card([s], x[None], anchor[None], 0.03, Plans(s.stencils, x))
         card.start()
         card.begin()
     for mine, theirs in (
@@ -195,7 +196,7 @@ def test_a_step_solves_the_system_as_a_sparse_solver_does() -> None:
     s = replace(plain, **held(len(x)))  # type: ignore[arg-type]
     x = crushed(x)
     with wp.ScopedDevice("cpu"):
-        card = Card([s, s], np.stack([x, x]), None, 0.03, plan_of(s.stencils, x))
+        card = Card([s, s], np.stack([x, x]), None, 0.03, Plans(s.stencils, x))
         card.start()
         card.begin()
         card.solve()
@@ -385,8 +386,8 @@ def test_where_few_of_a_batch_go_on_no_threads_begin_for_the_others(
 ) -> None:
     """And the one that goes on does so as alone, to the last bit."""
     s, x = tube(friction=0.3)
-    plan = plan_of(s.stencils, x)
-    asked = {"enough": 2e-2, "longest": 5.0, "device": "cpu", "ease": None, "plan": plan}
+    plans = Plans(s.stencils, x)
+    asked = {"enough": 2e-2, "longest": 5.0, "device": "cpu", "ease": None, "plans": plans}
     ((alone, rest),) = settled_batch([s], x[None], **asked)  # type: ignore[arg-type]
     rows: list[int] = []
 

@@ -23,7 +23,7 @@ from tests.drape.test_against_itself import APART, BEND, drawn_together, raised,
 wp = pytest.importorskip("warp")
 
 from pinwright.drape.gpu.card import Card  # noqa: E402
-from pinwright.drape.gpu.planning import plan_of  # noqa: E402
+from pinwright.drape.gpu.plans import Plans  # noqa: E402
 from pinwright.drape.gpu.settling import settled_batch  # noqa: E402
 from tests.drape.test_gpu import heard  # noqa: E402
 
@@ -57,7 +57,7 @@ def test_layers_press_as_on_the_processor(given: Callable[[], tuple[Setting, Arr
     forces(s, w, state)
     assert (w.layers.gap < APART).sum() > 20
     with wp.ScopedDevice("cpu"):
-        card = Card([s], x[None], None, 0.03, plan_of(s.stencils, x))
+        card = Card([s], x[None], None, 0.03, Plans(s.stencils, x))
         assert card.layering is not None
         assert card.layering.look(card.live, card.x, np.ones(1, np.bool_))
         card.start()
@@ -116,7 +116,7 @@ def test_a_step_that_would_pass_another_layer_is_cut_short() -> None:
     s, x = on_each_other()
     n = len(x) // 2
     with wp.ScopedDevice("cpu"):
-        card = Card([s], x[None], None, 0.03, plan_of(s.stencils, x))
+        card = Card([s], x[None], None, 0.03, Plans(s.stencils, x))
         assert card.layering is not None
         card.layering.look(card.live, card.x, np.ones(1, np.bool_))
         card.start()
@@ -145,3 +145,22 @@ def test_layers_that_are_nowhere_near_each_other_hang_as_without() -> None:
     (_, (beside, _)) = settled_batch([s, s], np.stack([x, off]), **asked)  # type: ignore[arg-type]
     assert np.abs(alone.x - without.x).max() <= 1e-9
     assert np.abs(beside.x - without.x).max() <= 1e-6
+
+
+def test_a_shell_that_is_settled_again_has_room_for_what_its_layers_joined() -> None:
+    """Also in steps without layers, which have no such pairs; and it rests where it rested."""
+    s, x = on_each_other()
+    plans = Plans(s.stencils, x)
+    asked = {"steps": 2, "h": 0.01, "reach": 0.5, "device": "cpu", "ease": None}
+    ((first, _),) = settled_batch([s], x[None], plans=plans, **asked)  # type: ignore[arg-type]
+    more, roomy = plans.more, plans.roomy
+    assert len(more) > 0
+    assert roomy.numbers > plans.plain.numbers
+    ((again, _),) = settled_batch([s], x[None], plans=plans, **asked)  # type: ignore[arg-type]
+    assert plans.roomy is roomy
+    assert np.array_equal(plans.more, more)
+    assert np.abs(again.x - first.x).max() <= 1e-9
+    bare = replace(s, apart=0.0)
+    ((with_plans, _),) = settled_batch([bare], x[None], plans=plans, **asked)  # type: ignore[arg-type]
+    ((without, _),) = settled_batch([bare], x[None], **asked)  # type: ignore[arg-type]
+    assert np.array_equal(with_plans.x, without.x)

@@ -25,7 +25,7 @@ wp = pytest.importorskip("warp")
 from pinwright.drape.gpu import crossing, gridding  # noqa: E402
 from pinwright.drape.gpu.card import Card  # noqa: E402
 from pinwright.drape.gpu.lying import Layering  # noqa: E402
-from pinwright.drape.gpu.planning import plan_of  # noqa: E402
+from pinwright.drape.gpu.plans import Plans  # noqa: E402
 
 
 def many() -> tuple[list[Setting], Array]:
@@ -54,7 +54,7 @@ def looped(seed: int, wide: float, turn: float) -> tuple[Setting, Array]:
 
 
 def card_of(settings: list[Setting], x: Array) -> tuple[Card, Layering]:
-    card = Card(settings, x, None, 0.03, plan_of(settings[0].stencils, x[0]))
+    card = Card(settings, x, None, 0.03, Plans(settings[0].stencils, x[0]))
     assert card.layering is not None
     return card, card.layering
 

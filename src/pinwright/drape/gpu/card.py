@@ -17,6 +17,7 @@ from pinwright.drape.gpu.launching import blocks, each, on_card
 from pinwright.drape.gpu.laying import laid_bodies, laid_cloth, laid_shell, real
 from pinwright.drape.gpu.lying import Layering
 from pinwright.drape.gpu.planning import Plan
+from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.solver.acting import GRAVITY, ROUNDS, Setting, State
 
 SPARE = 1.1
@@ -33,7 +34,7 @@ class Card:
     """What lies on the device, and the launches that work on it."""
 
     def __init__(
-        self, settings: Sequence[Setting], x: Array, anchor: Array | None, h: float, plan: Plan
+        self, settings: Sequence[Setting], x: Array, anchor: Array | None, h: float, plans: Plans
     ) -> None:
         s = settings[0].stencils
         many, n, m, pairs = len(settings), s.n, len(s.triangles), len(s.first)
@@ -41,7 +42,7 @@ class Card:
         self.shell, self.cloth = laid_shell(s), laid_cloth(settings)
         self.bodies = laid_bodies(settings)
         apart = any(t.apart > 0.0 for t in settings)
-        self.layering = Layering(settings, self.shell, self.cloth) if apart else None
+        self.layering = Layering(settings, self.shell, self.cloth, plans.more) if apart else None
         self.rubs = any(t.body is not None and t.friction > 0.0 for t in settings)
 
         def room(count: int, dtype: Any = wp.float64) -> Any:
@@ -82,7 +83,7 @@ class Card:
         # what layers join makes factors larger
         self.room = Room(many, SPARE if apart else 1.0)
         self._front: Whole = np.arange(many)
-        self.planned(plan)
+        self.planned(plans.roomy if apart else plans.plain)
         self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
 
     def planned(self, plan: Plan) -> None:

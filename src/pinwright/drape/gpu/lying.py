@@ -35,13 +35,14 @@ SOON = 0.5 * MARGIN
 class Layering:
     """What is known of cloth near cloth in all variants; at least one keeps its layers apart.
 
-    shell, cloth: as they are on the device.
+    shell, cloth: as they are on the device. more: (k, 2) pairs that the matrix has room for besides
+    the cloth's own, as ``Layering.more`` tells them.
     """
 
-    def __init__(self, settings: Sequence[Setting], shell: Any, cloth: Any) -> None:
+    def __init__(self, settings: Sequence[Setting], shell: Any, cloth: Any, more: Whole) -> None:
         s = settings[0].stencils
         self.many, self.n, self.own, self.shell = len(settings), s.n, len(s.first), shell
-        self._more = np.empty(0, np.int64)
+        self._more: Whole = s.n * more[:, 0] + more[:, 1]
         self._more_there = long(self._more)
         self.most = PLACES * s.n
         lying = self.lying = layers.Lying()
@@ -70,7 +71,7 @@ class Layering:
         self._acting = wp.zeros(3, dtype=wp.int32)
         self._where = room(self.n, wp.vec3d)
         self._looked = np.zeros(self.many, np.bool_)
-        self._made = False
+        self._made = len(more) > 0
 
     @property
     def pairs(self) -> int:

@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from pinwright.drape.data import Array, Rest, Whole
+from pinwright.drape.data import Array, Rest
 from pinwright.drape.gpu import (
     acting,
     contact,
@@ -38,13 +38,9 @@ from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.easing import CARD, Eases, Easing
 from pinwright.drape.gpu.kinds import wp
-from pinwright.drape.gpu.planning import Plan, plan_of
+from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
 from pinwright.drape.solver.settling import NEAR, Tell
-from pinwright.drape.solver.stencils import Stencils
-
-MUCH = 1.1
-"""So many times as large factors may be for an order of elimination that was there before."""
 
 AS_MANY = 2
 """So many times the steps of the processor a card may take."""
@@ -79,16 +75,16 @@ def settled_batch(
     reach: float = 1.0,
     tell: Tell | None = None,
     anchor: Array | None = None,
-    plan: Plan | None = None,
+    plans: Plans | None = None,
     device: str = "cuda:0",
     ease: Eases | None = CARD,
 ) -> list[tuple[State, Rest]]:
     """Brings variants of a shell from x (B, n, 3) to rest; each as ``settled`` does alone.
 
     settings: one for each variant; their shells have the same triangles. tell hears the steps done
-    and the largest residual. ease: how much comes to rest by itself, None for nothing. plan: as
-    :func:`planning.plan_of`, when it is there from before. The seconds of each Rest are those of
-    the whole batch.
+    and the largest residual. ease: how much comes to rest by itself, None for nothing. plans: of
+    the shell, when they are there from before. The seconds of each Rest are those of the whole
+    batch.
 
     Raises:
         ValueError: the shells do not have the same triangles.
@@ -99,12 +95,12 @@ def settled_batch(
     for s in settings[1:]:
         if not np.array_equal(s.stencils.triangles, first.triangles):
             raise ValueError("variants of a batch must have the same triangles")
-    plan = plan if plan is not None else plan_of(first, x[0])
+    plans = plans if plans is not None else Plans(first, x[0])
     with wp.ScopedDevice(device):
         for module in KERNELS:
             wp.load_module(module)
         wp.load_module(substituting, block_dim=substituting.WIDE)
-        card = Card(settings, x, anchor, h, plan)
+        card = Card(settings, x, anchor, h, plans)
         course = Course(card, reach)
         # what a step does wrong on the body is put right at its place
         rules = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
@@ -114,7 +110,7 @@ def settled_batch(
             easing = Easing(card, course, settings, rules, ease)
         done = np.zeros(len(settings), np.int64)
         stopped = False
-        seen = _Seen(card, course, first)
+        seen = _Seen(card, course, plans)
         seen.look()
         card.start()
         card.rest()
@@ -144,13 +140,13 @@ class OnCard:
     """Brings one cloth to rest on the card; what ``draped`` takes for ``settle``.
 
     name: of the card. On a card few places come to rest by themselves, so it takes up to AS_MANY
-    times the steps for a rest as good, each far quicker. The plan of a shell serves until another
+    times the steps for a rest as good, each far quicker. The plans of a shell serve until another
     comes.
     """
 
     def __init__(self, name: str, device: str = "cuda:0") -> None:
         self.name, self.device = name, device
-        self._last: tuple[Stencils, Plan] | None = None
+        self._last: Plans | None = None
 
     def __call__(
         self,
@@ -164,8 +160,8 @@ class OnCard:
         tell: Tell,
     ) -> tuple[State, Rest]:
         """As ``settled``."""
-        if self._last is None or self._last[0] is not s.stencils:
-            self._last = s.stencils, plan_of(s.stencils, x)
+        if self._last is None or self._last.stencils is not s.stencils:
+            self._last = Plans(s.stencils, x)
         ((state, rest),) = settled_batch(
             [s],
             x[None],
@@ -175,7 +171,7 @@ class OnCard:
             longest,
             reach,
             tell,
-            plan=self._last[1],
+            plans=self._last,
             device=self.device,
         )
         return state, replace(rest, card=self.name)
@@ -184,9 +180,8 @@ class OnCard:
 class _Seen:
     """Looks where cloth comes near cloth, while it moves on the card."""
 
-    def __init__(self, card: Card, course: Course, s: Stencils) -> None:
-        self.card, self.course, self.stencils = card, course, s
-        self.last: Plan | None = None
+    def __init__(self, card: Card, course: Course, plans: Plans) -> None:
+        self.card, self.course, self.plans = card, course, plans
 
     def look(self) -> None:
         """Finds places anew in variants that have moved, and what then acts there."""
@@ -203,15 +198,5 @@ class _Seen:
         """Where the factors lack room for what is joined, all is planned and recorded anew."""
         card, layering = self.card, self.card.layering
         if layering is not None and layering.lacks_room():
-            card.planned(self._plan(card.x[0].numpy(), layering.more))
+            card.planned(self.plans.make_room(card.x[0].numpy(), layering.more))
             self.course.planned()
-
-    def _plan(self, x: Array, more: Whole) -> Plan:
-        """A plan with room for more pairs: in the order of the last one, which takes half the time,
-        as long as that does not make the factors much larger."""
-        if self.last is not None:
-            found = plan_of(self.stencils, x, more, self.last.order)
-            if found.numbers <= MUCH * self.last.numbers:
-                return found
-        self.last = plan_of(self.stencils, x, more)
-        return self.last
