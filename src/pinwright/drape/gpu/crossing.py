@@ -157,8 +157,8 @@ def pierced(
                     crossing.crossed[b] = 1
 
 
-# from seeds over the sheet, through vertices that may be through: what is reached does not hang on
-# the order in which threads come
+# from seeds over the sheet, through vertices that may be through (1 SEED, 2 MAY, 3 BACK): what is
+# reached does not hang on the order in which threads come
 _FOLLOWED = (
     BLOCK
     + """
