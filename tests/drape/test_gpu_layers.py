@@ -123,7 +123,8 @@ def test_a_step_that_would_pass_another_layer_is_cut_short() -> None:
         down = np.zeros_like(x)
         down[n:, 2] = -1.0
         card.dx.assign(down[None])
-        card.keep(card.live)
+        card.look_ahead(card.live)
+        card.keep()
         kept = card.dx.numpy()[0]
     w = Work(s)
     assert w.layers is not None

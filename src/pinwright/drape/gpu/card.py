@@ -236,11 +236,17 @@ class Card:
             [self.live, reach, self.x, self.acting.force, self.dx, self.at, self.acted],
             self.n,
         )
+        self.look_ahead(self.live)
 
-    def keep(self, on: Any) -> None:
-        """Makes a step smaller where layers of the cloth would pass each other."""
+    def look_ahead(self, on: Any) -> None:
+        """Notes in which variants layers of the cloth would pass each other in a step."""
         if self.layering is not None:
-            self.layering.keep(on, self.dx)
+            self.layering.look_ahead(on, self.dx)
+
+    def keep(self) -> None:
+        """Makes a step smaller where they would."""
+        if self.layering is not None:
+            self.layering.keep(self.look(self.layering.passing), self.dx)
 
     def first(self) -> None:
         """Tries the step whole."""
@@ -277,6 +283,7 @@ class Card:
             self._each(trying.spread, [on, self.shell, self.cloth, one, other], self.n)
             one, other = other, one
         self._each(trying.slowed, [on, one, self.whole, self.dx], self.n)
+        self.look_ahead(on)
 
     def again_tried(self) -> None:
         """Tries the smaller step."""

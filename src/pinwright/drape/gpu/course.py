@@ -45,14 +45,14 @@ class Course:
         while (todo := self.card.look(self.card.todo)).any():
             self._round(todo)
         self._aim()
-        self.card.keep(self.card.live)
+        self.card.keep()
         self._first()
 
     def tried(self) -> None:
         """Tries less of it until the energy falls; says what is at rest."""
         while self.card.look(self.card.open).any():
             self._less()
-            self.card.keep(self.card.local)
+            self.card.keep()
             self._retry()
         self._finish()
 

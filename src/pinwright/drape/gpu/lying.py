@@ -66,7 +66,7 @@ class Layering:
         self._room_for_pairs()
         self.places = Places(settings, shell, cloth, lying)
         self._which = wp.zeros(self.many, dtype=wp.int32)
-        self._passing = wp.zeros(self.many, dtype=wp.int32)
+        self.passing = wp.zeros(self.many, dtype=wp.int32)
         self._strayed = wp.zeros(self.many, dtype=wp.float64)
         self._acting = wp.zeros(3, dtype=wp.int32)
         self._where = room(self.n, wp.vec3d)
@@ -163,17 +163,21 @@ class Layering:
         """Which places will act after a step; changed (B,) counts what matters."""
         each(layers.meeting, self.many, [on, bad, dx, far, self.lying, changed], self.most)
 
-    def keep(self, on: Any, dx: Any) -> None:
-        """Shortens a step where layers would pass each other, as the processor does and on it: what
-        is shortened stands in the way of others, one after the other, and it is rarely needed."""
-        self._passing.zero_()
-        each(layers.passing, self.many, [on, dx, self.lying, self._passing], self.most)
-        passing = np.flatnonzero(self._passing.numpy()).tolist()
-        if not passing:
+    def look_ahead(self, on: Any, dx: Any) -> None:
+        """Notes in which variants layers would pass each other in a step."""
+        self.passing.zero_()
+        each(layers.passing, self.many, [on, dx, self.lying, self.passing], self.most)
+
+    def keep(self, passing: Whole, dx: Any) -> None:
+        """Shortens a step where layers would pass each other (B,), as the processor does and on it:
+        what is shortened stands in the way of others, one after the other, and it is rarely needed.
+        """
+        some = np.flatnonzero(passing).tolist()
+        if not some:
             return
         lying = self.lying
         counts, least = lying.count.numpy().tolist(), lying.least.numpy().tolist()
-        for k in passing:
+        for k in some:
             vertex, corners, gap, way, weight = (
                 a[k][: counts[k]].numpy()
                 for a in (lying.vertex, lying.corners, lying.gap, lying.way, lying.weight)

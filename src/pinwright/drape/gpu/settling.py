@@ -122,7 +122,6 @@ def settled_batch(
                 stopped = True
                 break
             done += live != 0
-            seen.plan()
             course.stated()
             eased = easing if ease is not None and k > ease.since else None
             if eased is not None:
@@ -192,11 +191,7 @@ class _Seen:
         if live.any() and layering.look(card.live, card.x, live):
             card.state_forces(card.live)
             card.rest()
-        self.plan()
-
-    def plan(self) -> None:
-        """Where the factors lack room for what is joined, all is planned and recorded anew."""
-        card, layering = self.card, self.card.layering
-        if layering is not None and layering.lacks_room():
+        # where the factors lack room for what is joined
+        if layering.lacks_room():
             card.planned(self.plans.make_room(card.x[0].numpy(), layering.more))
             self.course.planned()
