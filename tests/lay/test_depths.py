@@ -89,7 +89,7 @@ def test_pieces_in_a_repeat_stand_at_its_nodes_and_nowhere_else() -> None:
     piece = template("a", box(10.0, 6.0), phases=phases)
     field = Field(40.0, gap=0.3, repeat=(5.0, 3.0), turns=True)
     tables = Tables(field, [piece])
-    assert tables.step == pytest.approx((5.0 / 7.0, 0.75))
+    assert tables.step == pytest.approx((5.0 / 14.0, 0.375))
     for way in tables.ways[0]:
         for axis, node in (
             (0, (tables.axis(way, 0, 60.0)[1], 0)),

@@ -28,6 +28,12 @@ GAIN = 0.01
 STRIDES = (0.15, 0.04, 0.01)
 """How far a piece may go in one step, as a part of the width: first far, then with more ways."""
 
+APART = 0.04
+"""How far a piece may go to come apart from others, as a part of the width."""
+
+HOPE = 1.0
+"""A lay longer by more (cm) than it should be is not pushed together."""
+
 Stop = Callable[[], bool]
 
 
@@ -77,6 +83,22 @@ def compacted(lay: Lay, seconds: float = 3.0, stop: Stop | None = None) -> Lay:
     return best if best.length < lay.length - 1e-6 else lay
 
 
+def pulled_apart(lay: Lay, below: float, until: Stop) -> Lay | None:
+    """The lay with pieces that overlap a little moved apart, all at once, and then pushed together;
+    None where it does not get shorter than ``below`` cm. To be looked at for faults.
+    """
+    began = perf_counter()
+    known = {t.key: t for t in lay.templates}
+    templates = tuple(known[p.key] for p in lay.placements)
+    ground = Ground(lay.field, templates, lay.length)
+    puts = tuple(put_of(ground, t, p) for t, p in zip(templates, lay.placements, strict=True))
+    state = _stepped(_State(ground, templates, puts), APART * lay.field.width, True)
+    if state is None or state.length > below + HOPE:
+        return None
+    state = _pushed(state, until, STRIDES[1:])
+    return _lay(lay, state, began) if state.length < below - 1e-6 else None
+
+
 def _lay(lay: Lay, state: _State, began: float) -> Lay:
     placements = tuple(
         Placement(t.key, p.x, p.y, p.kind.said)
@@ -91,8 +113,8 @@ def _lay(lay: Lay, state: _State, began: float) -> Lay:
     )
 
 
-def _pushed(state: _State, until: Stop) -> _State:
-    for stride in STRIDES:
+def _pushed(state: _State, until: Stop, strides: tuple[float, ...] = STRIDES) -> _State:
+    for stride in strides:
         while not until():
             next_ = _stepped(state, stride * state.ground.field.width)
             if next_ is None or next_.length > state.length - GAIN:
@@ -103,8 +125,11 @@ def _pushed(state: _State, until: Stop) -> _State:
     return state
 
 
-def _stepped(state: _State, stride: float) -> _State | None:
-    """All pieces moved at once by at most ``stride`` cm along and across; None if none can be."""
+def _stepped(state: _State, stride: float, apart: bool = False) -> _State | None:
+    """All pieces moved at once by at most ``stride`` cm along and across; None if none can be.
+
+    apart: those that overlap come apart.
+    """
     puts, n = state.puts, len(state.puts)
     at = np.array([(p.x, p.y) for p in puts])
     rows: list[tuple[int, int, Array, float]] = []
@@ -133,7 +158,7 @@ def _stepped(state: _State, stride: float) -> _State | None:
                 entries += [(r, 2 * who, sign * normal[0]), (r, 2 * who + 1, sign * normal[1])]
         # Where a lay has a hair of overlap already, it may stay: else nothing could be solved.
         present = at[j] - at[i] if i >= 0 else at[j]
-        right.append(-min(offset, float(normal @ present)))
+        right.append(-offset if apart else -min(offset, float(normal @ present)))
     for i, p in enumerate(puts):
         entries += [(len(right), 2 * i, 1.0), (len(right), 2 * n, -1.0)]
         right.append(-p.kind.most[0])

@@ -4,25 +4,26 @@ A piece that overlaps goes where it overlaps least, looked for over the whole cl
 overlaps again and again comes to weigh more (guided local search: Egeblad, Nielsen and Odgaard
 2007, "Fast neighborhood search for two- and three-dimensional nesting problems", European Journal
 of Operational Research 183; on tables of depths: see :mod:`pinwright.cutting.lay.depths`). Places
-in a repeat, the fold, and flaws are kept by construction.
+in a repeat, the fold, and flaws are kept by construction. Every core searches; all go on from the
+shortest lay that any of them has found.
 """
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from time import perf_counter
 
 import numpy as np
-from numpy.typing import NDArray
 
-from pinwright.cutting.lay.depths import Depths, Grid
-from pinwright.cutting.lay.placing import Lay, Placement, between
+from pinwright.cutting.lay.compact import pulled_apart
+from pinwright.cutting.lay.moving import all_depths, room_for, rounds, seeded
+from pinwright.cutting.lay.overlaps import Overlaps, Whole, overlaps_of
+from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, between
 from pinwright.cutting.lay.tables import Tables
 from pinwright.cutting.lay.verify import faults
-
-Place = tuple[int, int, int]
-"""How a piece lies: number of its way, node along, node across."""
 
 Stop = Callable[[], bool]
 Tell = Callable[[float], None]
@@ -30,17 +31,21 @@ Tell = Callable[[float], None]
 PATIENCE = 40
 """After so many rounds in which the overlap got no less, the search begins from elsewhere."""
 
+AT_ONCE = 10
+"""So many rounds go on before it is asked whether there is time for more."""
+
 DRAWN_IN = 0.003
 """By this part the cloth is drawn in once a lay is found."""
 
-LESS = 0.98
-"""An overlap has become less when it is at most this part of what it was."""
-
-HEAVIER, LIGHTER = 1.2, 0.95
-"""What an overlap's weight is multiplied by, at the least, while it lasts, and once it is gone."""
+DEEP, MANY = 2.5, 3
+"""Pieces that overlap no deeper (cm), and in sum no more than so often as much, may lie apart off
+the grid."""
 
 KEPT = 10
 """So many of the best failed tries are kept to begin from."""
+
+LARGE = 0.6
+"""Of the larger pieces, so large a part of all, two are exchanged."""
 
 
 def shortened(
@@ -49,212 +54,247 @@ def shortened(
     seed: int = 0,
     tell: Tell | None = None,
     stop: Stop | None = None,
+    cores: int = 1,
 ) -> Lay:
     """The best lay found from this one in about so many seconds; never longer, never unsound.
 
-    Not for remnants: the lay's field must have no outline. ``tell`` hears of every shorter length.
+    Not for remnants: the lay's field must have no outline. ``tell`` hears of every shorter length,
+    from any of as many threads as ``cores``.
     """
     if len(lay.placements) < 2 or lay.field.outline is not None:
         return lay
+    made_ready()
     end = perf_counter() + seconds
 
     def until() -> bool:
         return perf_counter() > end or (stop is not None and stop())
 
-    search = _Separation(lay, seed, until)
-    best, target = lay, lay.length
-    failed: list[tuple[float, list[Place]]] = []
-    while not until():
-        if search.separated(target):
-            found = search.lay(lay)
-            if found.length < best.length - 1e-6 and not faults(found):
-                best = found
-                if tell is not None:
-                    tell(best.length)
-            target, failed = (1.0 - DRAWN_IN) * min(target, found.length), []
-        else:
-            failed = sorted([*failed, (search.least, list(search.places))], key=_first)[:KEPT]
-            search.begin_again([places for _, places in failed])
-    return replace(best, seconds=lay.seconds + seconds)
+    grid = _Grid(lay)
+    found = _Found(lay, tell)
+    searches = [_Search(grid, found, seed + k, until) for k in range(cores)]
+    threads = [threading.Thread(target=search.run, daemon=True) for search in searches[1:]]
+    for thread in threads:
+        thread.start()
+    searches[0].run()
+    for thread in threads:
+        thread.join()
+    for search in searches:
+        if search.wrong is not None:
+            raise search.wrong
+    return replace(found.soundest(), seconds=lay.seconds + seconds)
 
 
-def _first(tried: tuple[float, list[Place]]) -> float:
+@cache
+def made_ready() -> None:
+    """Compiles the search where that has not been done on this machine, which takes seconds."""
+    box = np.array([(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)])
+    two = tuple(Template(str(i), "", "", "both", box) for i in range(2))
+    lay = Lay(Field(2.0), two, (Placement("0", 0.0, 0.0), Placement("1", 4.0, 0.0)), 6.0)
+    search = _Search(_Grid(lay), _Found(lay, None), 0, lambda: False)
+    seeded(0)
+    search.separated(np.array([(0, 0, 0), (2, 0, 0)]), 4.0)
+
+
+class _Found:
+    """What all searches have found so far: the lays, and failed tries at the length sought."""
+
+    def __init__(self, lay: Lay, tell: Tell | None) -> None:
+        self.lays, self.tell, self.lock = [lay], tell, threading.Lock()
+        self.target, self.places = lay.length, np.empty(0, np.int64)
+        self.failed: list[tuple[float, Whole]] = []
+
+    def shorter(self, lay: Lay, target: float, places: Whole) -> None:
+        """A search has brought the pieces apart on cloth so long."""
+        with self.lock:
+            if lay.length < self.lays[-1].length - 1e-6:
+                self.lays.append(lay)
+                if self.tell is not None:
+                    self.tell(lay.length)
+            if min(target, lay.length) <= self.target:
+                self.target = (1.0 - DRAWN_IN) * min(target, lay.length)
+                self.places, self.failed = places, []
+
+    def longer(self, target: float, least: float, places: Whole) -> None:
+        """A search has not: at the least they overlapped so much, at these places."""
+        with self.lock:
+            if target <= self.target:
+                self.failed = sorted([*self.failed, (least, places)], key=_first)[:KEPT]
+
+    def soundest(self) -> Lay:
+        """The shortest lay without a fault."""
+        return next((x for x in self.lays[:0:-1] if not faults(x)), self.lays[0])
+
+
+def _first(tried: tuple[float, Whole]) -> float:
     return tried[0]
 
 
-class _Separation:
-    def __init__(self, lay: Lay, seed: int, until: Stop) -> None:
+class _Grid:
+    """What does not change while pieces are moved: where they may lie, and how they overlap."""
+
+    def __init__(self, lay: Lay) -> None:
         known = {t.key: t for t in lay.templates}
+        self.of = lay
         self.templates = tuple(known[p.key] for p in lay.placements)
         self.tables = Tables(replace(lay.field, length=None), self.templates)
-        self.rng = np.random.default_rng(seed)
-        self.until = until
-        self.n = len(self.templates)
-        self.places = [self._nearest(i, p) for i, p in enumerate(lay.placements)]
-        self.weight = np.ones((self.n, self.n), dtype=np.float32)
-        size = np.sqrt(np.array([t.taken.area for t in self.templates]))
-        pairs = np.sqrt(size[:, None] * size[None, :])
-        # what is large is harder to place: its overlaps count for more in the sum
-        self.count = (pairs / pairs.max()).astype(np.float32)
-        self.least = np.inf
+        self.overlaps: Overlaps = overlaps_of(self.tables)
+        self.ways = [w for there in self.tables.ways for w in there]
+        area = np.array([t.taken.area for t in self.templates])
+        # what is large is harder to place: its overlaps count for more
+        size = np.sqrt(area[:, None] * area[None, :])
+        self.size = size / size.max()
+        self.begin = self.near(lay)
+        order = np.argsort(-area, kind="stable")
+        self.large: Whole = order[: max(2, round(LARGE * len(area)))]
 
-    def _nearest(self, i: int, p: Placement) -> Place:
+    def near(self, lay: Lay) -> Whole:
+        """The places (n, 3) nearest to where pieces lie."""
+        return np.array([self._nearest(i, p) for i, p in enumerate(lay.placements)])
+
+    def _nearest(self, i: int, p: Placement) -> tuple[int, int, int]:
         ways = self.tables.ways[i]
         k = min(range(len(ways)), key=lambda k: between(ways[k].kind.said, p.rotation))
-        return (k, *self.tables.node(ways[k], p.x, p.y))
+        return (int(self.overlaps.first_way[i]) + k, *self.tables.node(ways[k], p.x, p.y))
 
-    def lay(self, of: Lay) -> Lay:
-        """The lay as the pieces stand now."""
+    def nodes(self, length: float) -> Whole:
+        """The nodes (W, 6) on cloth so long: first, last and step, along and across."""
+        found = []
+        for way in self.ways:
+            along, across = (self.tables.axis(way, k, length) for k in (0, 1))
+            found.append(
+                [v for r in (along, across) for v in (r.start, r[-1] if r else -1, r.step)]
+            )
+            if not along or not across:
+                found[-1] = [0, -1, 1, 0, -1, 1]
+        return np.array(found, np.int64)
+
+    def lay(self, places: Whole) -> Lay:
+        """The lay with pieces at places (n, 3)."""
         placements, ends = [], [0.0]
-        for i, (k, a, b) in enumerate(self.places):
-            way = self.tables.ways[i][k]
+        for t, (v, a, b) in zip(self.templates, places.tolist(), strict=True):
+            way = self.ways[v]
             x, y = self.tables.position(way, (a, b))
-            placements.append(Placement(self.templates[i].key, x, y, way.kind.said))
+            placements.append(Placement(t.key, x, y, way.kind.said))
             ends.append(x + way.kind.most[0])
-        way_said = f"{of.way}, separated" if of.way else "separated"
-        return replace(of, placements=tuple(placements), length=max(ends), way=way_said)
+        said = f"{self.of.way}, separated" if self.of.way else "separated"
+        return replace(self.of, placements=tuple(placements), length=max(ends), way=said)
 
-    def separated(self, length: float) -> bool:
-        """Whether the pieces could be brought apart on cloth so long.
-
-        If not they are left as they overlapped least, ``least`` in sum.
-        """
-        if not self._drawn_in(length):
-            self.least = np.inf
-            return False
-        self.weight[:] = 1.0
-        self.least, best, stale = np.inf, list(self.places), 0
-        while stale < PATIENCE and not self.until():
-            overlap = self._overlaps()
-            total = float((overlap * self.count).sum()) + sum(map(self._shut, range(self.n)))
-            if total <= 0.0:
-                return True
-            stale = 0 if total < LESS * self.least else stale + 1
-            if total < self.least:
-                self.least, best = total, list(self.places)
-            self._weigh(overlap)
-            for j in self.rng.permutation(self.n):
-                if self._overlapping(int(j)):
-                    self._move(int(j), length)
-        self.places = best
-        return False
-
-    def _drawn_in(self, length: float) -> bool:
-        """Every piece on the cloth; False if one is too long for it."""
-        for i, (k, a, b) in enumerate(self.places):
-            way = self.tables.ways[i][k]
-            xs, ys = (self.tables.axis(way, axis, length) for axis in (0, 1))
-            if not xs or not ys:
-                return False
-            self.places[i] = (k, _within(a, xs), _within(b, ys))
-        return True
-
-    def _weigh(self, overlap: Grid) -> None:
-        most = float(overlap.max())
-        if most > 0.0:
-            up = self.weight * (HEAVIER + (2.0 - HEAVIER) * overlap / most)
-            down = np.maximum(1.0, LIGHTER * self.weight)
-            self.weight = np.where(overlap > 0.0, up, down).astype(np.float32)
-
-    def _depth(self, i: int, j: int) -> float:
-        (k, a, b), (m, c, d) = self.places[i], self.places[j]
-        table = self.tables.pair((i, k), (j, m))
-        return 0.0 if table is None else table.at(c - a, d - b)
-
-    def _shut(self, j: int) -> float:
-        k, a, b = self.places[j]
-        table = self.tables.shut(j, k)
-        return 0.0 if table is None else table.at(a, b)
-
-    def _overlaps(self) -> Grid:
-        found = np.zeros((self.n, self.n), dtype=np.float32)
-        for i in range(self.n):
-            for j in range(i):
-                found[i, j] = found[j, i] = self._depth(i, j)
+    def exchanged(self, places: Whole, rng: np.random.Generator) -> Whole:
+        """Two of the larger pieces exchanged, about their middles, each turned by chance."""
+        found = places.copy()
+        pair = rng.choice(self.large, 2, replace=False)
+        middle = [self._middle(*places[i]) for i in pair]
+        for i, (x, y) in zip(pair, middle[::-1], strict=True):
+            v = int(rng.integers(self.overlaps.first_way[i], self.overlaps.first_way[i + 1]))
+            half = (np.array(self.ways[v].kind.least) + self.ways[v].kind.most) / 2.0
+            node = self.tables.node(self.ways[v], x - float(half[0]), y - float(half[1]))
+            found[i] = (v, *node)
         return found
 
-    def _overlapping(self, j: int) -> bool:
-        return self._shut(j) > 0.0 or any(self._depth(i, j) > 0.0 for i in range(self.n) if i != j)
-
-    def _move(self, j: int, length: float) -> None:
-        """The piece goes where it overlaps least; one of those places by chance."""
-        least, found = np.inf, self.places[j]
-        for k in range(len(self.tables.ways[j])):
-            way = self.tables.ways[j][k]
-            xs, ys = (self.tables.axis(way, axis, length) for axis in (0, 1))
-            if not xs or not ys:
-                continue
-            map_ = self._map(j, k, xs, ys)
-            low = float(map_.min())
-            if low > least + 1e-6 or (low > least - 1e-6 and self.rng.random() < 0.5):
-                continue
-            at = np.flatnonzero(map_.ravel() <= low + 1e-6)
-            a, b = divmod(int(at[self.rng.integers(len(at))]), len(ys))
-            least, found = low, (k, xs[a], ys[b])
-        self.places[j] = found
-
-    def _map(self, j: int, k: int, xs: range, ys: range) -> Grid:
-        """How deep a piece would overlap, weighted, at each of these nodes."""
-        found = np.zeros((len(xs), len(ys)), dtype=np.float32)
-        shut = self.tables.shut(j, k)
-        if shut is not None:
-            # twice the heaviest: a flaw does not give way
-            _add(found, shut, (0, 0), xs, ys, 2.0 * float(self.weight[j].max()))
-        for i in range(self.n):
-            if i == j:
-                continue
-            m, a, b = self.places[i]
-            table = self.tables.pair((i, m), (j, k))
-            if table is not None:
-                _add(found, table, (a, b), xs, ys, float(self.weight[i, j]))
-        return found
-
-    def begin_again(self, tried: list[list[Place]]) -> None:
-        """From one of the best tries, two of the larger pieces exchanged."""
-        which = min(int(abs(self.rng.normal()) * len(tried) / 3.0), len(tried) - 1)
-        self.places = list(tried[which])
-        by_size = sorted(range(self.n), key=lambda i: -self.templates[i].area)
-        large = by_size[: max(2, round(0.6 * self.n))]
-        i, j = (int(v) for v in self.rng.choice(large, 2, replace=False))
-        at = [self._middle(v) for v in (i, j)]
-        for v, (x, y) in ((i, at[1]), (j, at[0])):
-            ways = self.tables.ways[v]
-            k = int(self.rng.integers(len(ways)))
-            half = (np.array(ways[k].kind.least) + ways[k].kind.most) / 2.0
-            node = self.tables.node(ways[k], x - float(half[0]), y - float(half[1]))
-            self.places[v] = (k, *node)
-
-    def _middle(self, v: int) -> tuple[float, float]:
-        k, a, b = self.places[v]
-        way = self.tables.ways[v][k]
-        x, y = self.tables.position(way, (a, b))
-        half = (np.array(way.kind.least) + way.kind.most) / 2.0
+    def _middle(self, v: int, a: int, b: int) -> tuple[float, float]:
+        x, y = self.tables.position(self.ways[v], (int(a), int(b)))
+        half = (np.array(self.ways[v].kind.least) + self.ways[v].kind.most) / 2.0
         return x + float(half[0]), y + float(half[1])
 
 
-def _within(node: int, allowed: range) -> int:
+class _Search:
+    """One of the searches that go on side by side."""
+
+    def __init__(self, grid: _Grid, found: _Found, seed: int, until: Stop) -> None:
+        self.grid, self.found, self.seed, self.until = grid, found, seed, until
+        self.rng = np.random.default_rng(seed)
+        self.wrong: BaseException | None = None
+
+    def run(self) -> None:
+        """Makes the lay shorter until there is no more time."""
+        try:
+            seeded(self.seed)
+            self._run()
+        except BaseException as e:  # raised again in the thread of the caller
+            self.wrong = e
+
+    def _run(self) -> None:
+        found = self.found
+        target = (1.0 - DRAWN_IN) * found.target
+        places = self.grid.begin
+        while not self.until():
+            apart, least, places = self.separated(places, target)
+            lay = self.grid.lay(places) if apart else self._nearly(places)
+            if lay is not None:
+                places = places if apart else self.grid.near(lay)
+                found.shorter(lay, target, places)
+            elif np.isfinite(least):
+                found.longer(target, least, places)
+            with found.lock:
+                mine = lay is not None and found.places is places
+                if found.places.size:
+                    target = found.target
+                places = self._from() if not mine else places
+            if not mine:
+                places = self.grid.exchanged(places, self.rng)
+
+    def _nearly(self, places: Whole) -> Lay | None:
+        """A shorter lay, off the grid, where pieces at places (n, 3) overlap but little."""
+        o = self.grid.overlaps
+        over = np.zeros((len(places), len(places)))
+        all_depths(o, places, over)
+        if over.max() * o.unit > DEEP or np.triu(over).sum() * o.unit > MANY * DEEP:
+            return None
+        below = self.found.lays[-1].length
+        return pulled_apart(self.grid.lay(places), below, self.until)
+
+    def _from(self) -> Whole:
+        """One of the best failed tries, or the shortest lay there is."""
+        failed = self.found.failed
+        if not failed:
+            return self.found.places if self.found.places.size else self.grid.begin
+        which = int(abs(self.rng.normal()) * len(failed) / 3.0)
+        return failed[min(which, len(failed) - 1)][1]
+
+    def separated(self, places: Whole, length: float) -> tuple[bool, float, Whole]:
+        """Whether pieces could be brought apart on cloth so long, from these places (n, 3).
+
+        If not, how much they overlapped at the least, and where they lay then.
+        """
+        grid = self.grid
+        nodes = grid.nodes(length)
+        ways = zip(grid.overlaps.first_way[:-1], grid.overlaps.first_way[1:], strict=True)
+        if not all((nodes[a:b, 1] >= nodes[a:b, 0]).any() for a, b in ways):
+            return False, np.inf, places
+        now = np.array([self._within(p, nodes) for p in places])
+        over = np.zeros((len(now), len(now)))
+        all_depths(grid.overlaps, now, over)
+        weight, best, state = grid.size.copy(), now.copy(), np.array([1e300, 0.0])
+        room = room_for(grid.overlaps, nodes)
+        while state[1] < PATIENCE and not self.until():
+            if rounds(
+                grid.overlaps,
+                nodes,
+                grid.size,
+                now,
+                over,
+                weight,
+                best,
+                state,
+                AT_ONCE,
+                PATIENCE,
+                room,
+            ):
+                return True, 0.0, now
+            if self.found.target < length - 1e-9 and self.found.places.size:
+                break
+        return False, float(state[0]), best
+
+    def _within(self, place: Whole, nodes: Whole) -> Whole:
+        """The allowed node nearest to a place, in another way where it may not lie in its own."""
+        v, a, b = (int(x) for x in place)
+        if nodes[v, 1] < nodes[v, 0]:
+            piece = int(self.grid.overlaps.piece[v])
+            own = range(*self.grid.overlaps.first_way[piece : piece + 2])
+            v = next(k for k in own if nodes[k, 1] >= nodes[k, 0])
+        return np.array([v, _nearest(a, *nodes[v, :3]), _nearest(b, *nodes[v, 3:])])
+
+
+def _nearest(node: int, first: int, last: int, step: int) -> int:
     """The allowed node nearest to one."""
-    which = round((node - allowed.start) / allowed.step)
-    return allowed[min(max(which, 0), len(allowed) - 1)]
-
-
-def _add(
-    map_: Grid, table: Depths, at: tuple[int, int], xs: range, ys: range, weight: float
-) -> None:
-    """A table of depths, with its origin at a node, added to a map over some nodes."""
-    slices: list[tuple[slice, slice]] = []
-    for first, size, origin, nodes in zip(
-        table.first, table.values.shape, at, (xs, ys), strict=True
-    ):
-        begin = origin + first
-        # numbers of the nodes that lie within the table
-        low = max(0, -((nodes.start - begin) // nodes.step))
-        high = min(len(nodes), (begin + size - 1 - nodes.start) // nodes.step + 1)
-        if low >= high:
-            return
-        start = nodes.start + low * nodes.step - begin
-        stop = start + (high - low - 1) * nodes.step + 1
-        slices.append((slice(low, high), slice(start, stop, nodes.step)))
-    (a, c), (b, d) = slices
-    part: NDArray[np.float32] = table.values[c, d]
-    map_[a, b] += np.float32(weight) * part
+    return int(first + step * min(max(round((node - first) / step), 0), (last - first) // step))

@@ -21,7 +21,7 @@ from pinwright.cutting.lay.flaw_frame import Box, met
 from pinwright.cutting.lay.measure import cloth, lower_bound
 from pinwright.cutting.lay.placer import laid, left_out
 from pinwright.cutting.lay.placing import Field, Lay, Template
-from pinwright.cutting.lay.separation import shortened
+from pinwright.cutting.lay.separation import made_ready, shortened
 from pinwright.cutting.lay.upright import upright
 from pinwright.cutting.lay.verify import TOLERANCE, faults
 from pinwright.errors import LayError
@@ -34,11 +34,19 @@ TIGHTEN, TIGHTEN_MOST = 0.1, 5.0
 THINNED = (0.2, 0.4)
 """Parts of the time at which the worse half of the runs gives up."""
 
-PLACING = 0.15
-"""The part of its time in which the placer looks for a lay that is then made shorter."""
+PLACING, PLACING_MOST = 0.15, 0.5
+"""The part of its time, and the most of it in seconds, in which the placer looks for a lay that is
+then made shorter."""
 
 BRIEFLY = 0.1
 """The part of the time for the placer where pieces may fill the width exactly."""
+
+MANY = 45
+"""More pieces than this are laid by the packing engine where it can; fewer by our own search, whose
+lays then are shorter (measured: ``docs/cutting/lay.md``)."""
+
+SIDE_BY_SIDE = 8
+"""On so many cores at most our own search goes on."""
 
 LOOSE = 1.3
 """So many times its lower bound a lay is long at the most (common practice: 1.1 to 1.25)."""
@@ -91,6 +99,7 @@ def solve(
         LayError: pieces or cloth that cannot be laid, or nothing found.
     """
     engine.refuse_impossible(templates, field)
+    made_ready()
     start = time.monotonic()
     tighten = min(TIGHTEN * seconds, TIGHTEN_MOST)
     # The shortest lay is looked for; whether the cloth is long enough is asked at the end.
@@ -138,8 +147,10 @@ def searches(
     """The searches that start side by side; see :func:`_raced` for how they are thinned out."""
     cores = os.cpu_count() or 1
     place = _placer(templates, field, seed)
-    if not engine.does(templates, field):
+    if field.outline is not None:
         return [_placer(templates, field, seed + i) for i in range(min(cores, 2))]
+    if len(templates) <= MANY or not engine.does(templates, field):
+        return [_placer(templates, field, seed, cores=min(cores, SIDE_BY_SIDE))]
     matched = any(t.phases for t in templates)
     if matched and not field.flaws:
         return [place, _engine(templates, field, seed, max(1, cores - 1))]
@@ -183,14 +194,20 @@ def _met(templates: Sequence[Template], field: Field) -> list[tuple[Box, ...]]:
     return list(dict.fromkeys((sure, met(field, most))))
 
 
-def _placer(templates: Sequence[Template], field: Field, seed: int, share: float = 1.0) -> Search:
+def _placer(
+    templates: Sequence[Template], field: Field, seed: int, share: float = 1.0, cores: int = 1
+) -> Search:
     def search(seconds: float, tell: Callable[[float], None], stop: Stop) -> Lay:
-        seconds *= share
-        lay = laid(tuple(templates), field, PLACING * seconds, seed=seed, stop=stop)
+        begun, seconds = time.monotonic(), seconds * share
+        placing = PLACING * seconds
+        if field.outline is None:
+            placing = min(placing, PLACING_MOST)
+        lay = laid(tuple(templates), field, placing, seed=seed, stop=stop)
         if _unsound(lay) or left_out(lay):
             return lay
         tell(lay.length)
-        return shortened(lay, (1.0 - PLACING) * seconds, seed, tell, stop)
+        left = seconds - (time.monotonic() - begun)
+        return shortened(lay, left, seed, tell, stop, cores)
 
     return search
 

@@ -14,7 +14,7 @@ from pinwright.cutting.lay.ground import Ground, Kind, Lattice
 from pinwright.cutting.lay.nfp import no_fit
 from pinwright.cutting.lay.placing import Field, Template
 
-STEP = 0.75
+STEP = 0.375
 """Step of the grid, cm: finer ones find shorter places, but fewer of them in the same time."""
 
 MANY = 30

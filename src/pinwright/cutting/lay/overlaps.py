@@ -1,0 +1,173 @@
+"""How deep any two pieces of a lay overlap, laid out for a quick search over the whole cloth.
+
+Depths are kept as bytes. Beside them stands, for every block of ``BLOCK`` by ``BLOCK`` shifts, the
+least depth in it: where that is more than the best place found, no shift of the block need be
+looked at (:mod:`pinwright.cutting.lay.moving`).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from pinwright.cutting.lay.depths import Depths
+from pinwright.cutting.lay.tables import Tables, Way
+
+BLOCK = 8
+"""So many nodes of the grid wide are blocks."""
+
+DEEPEST = 255
+"""The deepest overlap, as a byte."""
+
+Bytes = NDArray[np.uint8]
+Whole = NDArray[np.int64]
+Key = tuple[object, ...]
+
+
+class Overlaps(NamedTuple):
+    """Depths of T tables for the W ways in which the n pieces of a lay may lie.
+
+    piece: (W,) whose way it is. first_way: (n + 1,) of each piece. table: (W, W) how deep way v
+    overlaps way u at differences of their nodes, -1 where never; opposite: (W, W) whether it is
+    tabulated at shifts of the opposite sign. shut: (W,) the table of what is shut, by node.
+
+    first, shape: (T, 2) the least node of a table and its nodes; start: (T,) where it begins in
+    ``depth``. The least depths in blocks that begin at any node are kept by the remainder of that
+    node, those of each remainder side by side: least_first (T, 2, 2), the first such node, as
+    tabulated and at shifts of the opposite sign; part (T, 2, BLOCK**2, 3) where the blocks of a
+    remainder begin in ``least`` and how many there are, along and across. unit: cm of a depth of 1.
+    """
+
+    piece: Whole
+    first_way: Whole
+    table: Whole
+    opposite: NDArray[np.bool_]
+    shut: Whole
+    first: Whole
+    shape: Whole
+    start: Whole
+    depth: Bytes
+    least_first: Whole
+    part: Whole
+    least: Bytes
+    unit: float
+
+
+def overlaps_of(tables: Tables) -> Overlaps:
+    """The depths of a field's pieces, each pair of shapes tabulated once."""
+    ways = [(i, k) for i, there in enumerate(tables.ways) for k in range(len(there))]
+    count = [len(there) for there in tables.ways]
+    found: list[Depths] = []
+    known: dict[Key, tuple[int, bool]] = {}
+    table = np.full((len(ways), len(ways)), -1, np.int64)
+    opposite = np.zeros((len(ways), len(ways)), np.bool_)
+    for u, (i, k) in enumerate(ways):
+        for v, (j, m) in enumerate(ways):
+            if i == j:
+                continue
+            keys = _keys(tables.ways[i][k], tables.ways[j][m])
+            if keys[0][0] not in known:
+                depths = tables.pair((i, k), (j, m))
+                for key, turned in keys:
+                    known[key] = (-1 if depths is None else len(found), turned)
+                if depths is not None:
+                    found.append(depths)
+            table[u, v], opposite[u, v] = known[keys[0][0]]
+    shut = np.full(len(ways), -1, np.int64)
+    for u, (i, k) in enumerate(ways):
+        depths = tables.shut(i, k)
+        if depths is not None:
+            shut[u] = len(found)
+            found.append(depths)
+    piece: Whole = np.array([i for i, _ in ways])
+    return _laid_out(piece, np.concatenate([[0], np.cumsum(count)]), table, opposite, shut, found)
+
+
+def _keys(u: Way, v: Way) -> list[tuple[Key, bool]]:
+    """Pairs of ways that have the same depths as this one, and whether at opposite shifts."""
+    x, y = v.offset[0] - u.offset[0], v.offset[1] - u.offset[1]
+    a, b = (u.kind.body, u.kind.rotation), (v.kind.body, v.kind.rotation)
+    c, d = ((body, (turn + 180.0) % 360.0) for body, turn in (a, b))
+    return [
+        ((*a, *b, x, y), False),
+        ((*b, *a, -x, -y), True),
+        ((*c, *d, -x, -y), True),
+        ((*d, *c, x, y), False),
+    ]
+
+
+def _laid_out(
+    piece: Whole,
+    first_way: Whole,
+    table: Whole,
+    opposite: NDArray[np.bool_],
+    shut: Whole,
+    found: list[Depths],
+) -> Overlaps:
+    deepest = max((float(d.values.max()) for d in found), default=1.0)
+    # never rounded to nothing: what is 0 is free
+    part_of = [np.ceil(d.values * (DEEPEST / deepest)) for d in found]
+    depth = [np.minimum(v, DEEPEST).astype(np.uint8) for v in part_of]
+    size = len(found)
+    first = np.array([d.first for d in found], np.int64).reshape(size, 2)
+    shape = np.array([d.shape for d in depth], np.int64).reshape(size, 2)
+    least_first = np.empty((size, 2, 2), np.int64)
+    part = np.empty((size, 2, BLOCK**2, 3), np.int64)
+    least: list[Bytes] = []
+    begin = 0
+    for t, values in enumerate(depth):
+        least_first[t, 0] = first[t] - (BLOCK - 1)
+        least_first[t, 1] = -(first[t] + shape[t] - 1) - (BLOCK - 1)
+        as_it_is = least_in_blocks(values)
+        for way, blocks in enumerate((as_it_is, as_it_is[::-1, ::-1])):
+            for r in range(BLOCK**2):
+                some = blocks[r // BLOCK :: BLOCK, r % BLOCK :: BLOCK]
+                part[t, way, r] = (begin, *some.shape)
+                least.append(some.ravel())
+                begin += some.size
+    starts = np.cumsum([0, *(d.size for d in depth)])[:-1]
+    flat = np.concatenate([np.empty(0, np.uint8), *(d.ravel() for d in depth)])
+    blocks_flat = np.concatenate([np.empty(0, np.uint8), *least])
+    return Overlaps(
+        piece,
+        first_way.astype(np.int64),
+        table,
+        opposite,
+        shut,
+        first,
+        shape,
+        starts.astype(np.int64),
+        flat,
+        least_first,
+        part,
+        blocks_flat,
+        deepest / DEEPEST,
+    )
+
+
+@njit(cache=True, nogil=True)
+def least_in_blocks(values: Bytes) -> Bytes:
+    """The least (n + BLOCK - 1, m + BLOCK - 1) of each block that reaches into a table (n, m).
+
+    The block of number (0, 0) ends in the table's first node. Outside a table depths are 0.
+    """
+    n, m = values.shape
+    wide = BLOCK - 1
+    across = np.zeros((n, m + wide), np.uint8)
+    found = np.zeros((n + wide, m + wide), np.uint8)
+    for a in range(n):
+        for b in range(wide, m):
+            low = values[a, b]
+            for q in range(b - wide, b):
+                low = min(low, values[a, q])
+            across[a, b] = low
+    for a in range(wide, n):
+        for b in range(wide, m):
+            low = across[a, b]
+            for q in range(a - wide, a):
+                low = min(low, across[q, b])
+            found[a, b] = low
+    return found
