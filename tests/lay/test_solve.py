@@ -120,7 +120,14 @@ def test_pieces_that_find_no_room_on_a_remnant_are_named() -> None:
     assert len(e.value.lay.placements) == 2
 
 
+def by_the_engine(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As more pieces are laid than our own search is for."""
+    monkeypatch.setattr(solve, "MANY", 1)
+
+
 def test_an_unsound_lay_is_never_given(monkeypatch: pytest.MonkeyPatch) -> None:
+    by_the_engine(monkeypatch)
+
     def overlapping(templates: Sequence[Template], field: Field, *_: object) -> Lay:
         on_top = tuple(Placement(t.key, 0.0, 0.0) for t in templates)
         return Lay(field, tuple(templates), on_top, 30.0)
@@ -152,6 +159,7 @@ def test_a_compaction_that_breaks_the_lay_is_not_taken(monkeypatch: pytest.Monke
 def test_a_failing_search_does_not_lose_what_another_found(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    by_the_engine(monkeypatch)
     pieces = [rectangle(f"r{i}", 30.0, 20.0) for i in range(2)]
     good = Lay(Field(45.0), tuple(pieces), (Placement("r0", 0, 0), Placement("r1", 0, 20)), 30.0)
 
@@ -176,8 +184,11 @@ def test_a_failing_search_does_not_lose_what_another_found(
 def test_the_time_is_shared(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("os.cpu_count", lambda: 2)
     pieces = a_dozen()
-    assert len(solve.searches(pieces, Field(60.0), 20.0, 0)) == 1
     stood = [*pieces, rectangle("back", 30.0, 11.3, on_fold=True)]
+    # our own search goes on on all cores by itself
+    assert len(solve.searches(stood, Field(60.0, folded=True), 20.0, 0)) == 1
+    by_the_engine(monkeypatch)
+    assert len(solve.searches(pieces, Field(60.0), 20.0, 0)) == 1
     assert len(solve.searches(stood, Field(60.0, folded=True), 20.0, 0)) == 6
     assert len(solve.searches(stood, Field(60.0, folded=True), 4.0, 0)) == 2
     assert len(solve.searches(pieces, Field(60.0, flaws=((0, 0, 1, 1),)), 20.0, 0)) == 1
@@ -191,6 +202,7 @@ def test_the_time_is_shared(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_the_worse_runs_give_up_early_and_the_best_goes_on(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    by_the_engine(monkeypatch)
     monkeypatch.setattr("os.cpu_count", lambda: 1)
     pieces = [rectangle(f"r{i}", 30.0, 20.0, on_fold=i == 0) for i in range(2)]
     spans: dict[int, float] = {}

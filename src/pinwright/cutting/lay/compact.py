@@ -96,7 +96,7 @@ def pulled_apart(lay: Lay, below: float, until: Stop) -> Lay | None:
     if state is None or state.length > below + HOPE:
         return None
     state = _pushed(state, until, STRIDES[1:])
-    return _lay(lay, state, began) if state.length < below - 1e-6 else None
+    return _lay(lay, state, began) if state.length < below - GAIN else None
 
 
 def _lay(lay: Lay, state: _State, began: float) -> Lay:

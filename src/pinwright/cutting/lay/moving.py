@@ -152,7 +152,7 @@ def _entered(
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def _moved(
+def moved(
     o: Overlaps, j: int, places: Whole, weight: Array, nodes: Whole, over: Array, room: Room
 ) -> None:
     """Piece j goes where it overlaps least, to one of those places by chance."""
@@ -267,6 +267,6 @@ def rounds(
                     weight[i, j] = max(size[i, j], LIGHTER * weight[i, j])
         for j in np.random.permutation(n):
             if over[j].max() > 0.0:
-                _moved(o, j, places, weight, nodes, over, room)
+                moved(o, j, places, weight, nodes, over, room)
                 _depths_of(o, places, j, over)
     return False

@@ -17,7 +17,8 @@ from pinwright.cutting.lay.depths import Depths
 from pinwright.cutting.lay.tables import Tables, Way
 
 BLOCK = 8
-"""So many nodes of the grid wide are blocks."""
+"""So many nodes of the grid wide are blocks. Compiled code has it fast: whoever changes it clears
+``__pycache__``."""
 
 DEEPEST = 255
 """The deepest overlap, as a byte."""
