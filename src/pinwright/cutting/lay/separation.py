@@ -219,11 +219,13 @@ class _Search:
         places = self.grid.begin
         while not self.until():
             apart, least, places = self.separated(places, target)
+            if not np.isfinite(least):
+                return
             lay = self.grid.lay(places) if apart else self._nearly(places)
             if lay is not None:
                 places = places if apart else self.grid.near(lay)
                 found.shorter(lay, target, places)
-            elif np.isfinite(least):
+            else:
                 found.longer(target, least, places)
             with found.lock:
                 mine = lay is not None and found.places is places
@@ -254,7 +256,8 @@ class _Search:
     def separated(self, places: Whole, length: float) -> tuple[bool, float, Whole]:
         """Whether pieces could be brought apart on cloth so long, from these places (n, 3).
 
-        If not, how much they overlapped at the least, and where they lay then.
+        If not, how much they overlapped at the least, and where they lay then; infinite where a
+        piece is longer than that.
         """
         grid = self.grid
         nodes = grid.nodes(length)
