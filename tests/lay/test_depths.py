@@ -105,3 +105,16 @@ def test_pieces_in_a_repeat_stand_at_its_nodes_and_nowhere_else() -> None:
         assert high + way.kind.most[0] <= 60.0 + 1e-6
         assert low - 5.0 + way.kind.least[0] < 0.0
         assert high + 5.0 + way.kind.most[0] > 60.0
+
+
+def test_where_tables_would_be_too_many_pieces_lie_straight() -> None:
+    """Of ten ways each the least tilted are kept, both ways up."""
+    turns = tuple(t + up for up in (0.0, 180.0) for t in (0.0, -3.0, -1.5, 1.5, 3.0))
+    some = [template(str(i), box(10.0 + i, 6.0), rotations=turns) for i in range(3)]
+    for most, ways in ((300.0, 10), (100.0, 6), (20.0, 2), (1.0, 2)):
+        tables = Tables(Field(40.0), some, most=most)
+        assert [len(w) for w in tables.ways] == [ways] * 3
+        said = {w.kind.said for there in tables.ways for w in there}
+        assert {0.0, 180.0} <= said
+        if ways == 6:
+            assert said == {0.0, 180.0, 358.5, 1.5, 178.5, 181.5}

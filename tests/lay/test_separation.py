@@ -29,7 +29,7 @@ def test_squares_in_a_row_come_to_lie_side_by_side() -> None:
     told: list[float] = []
     found = shortened(lay, 3.0, seed=1, tell=told.append)
     assert not faults(found)
-    # four across, two along, which no grid of 0.375 cm has
+    # four across, two along, which no grid of 0.75 cm has
     assert found.length == pytest.approx(24.3, abs=0.01)
     assert told == sorted(told, reverse=True)
     assert told[-1] == found.length

@@ -22,7 +22,7 @@ from pinwright.cutting.lay.compact import pulled_apart
 from pinwright.cutting.lay.moving import all_depths, room_for, rounds, seeded
 from pinwright.cutting.lay.overlaps import Overlaps, Whole, overlaps_of
 from pinwright.cutting.lay.placing import Field, Lay, Placement, Template, between
-from pinwright.cutting.lay.tables import Tables
+from pinwright.cutting.lay.tables import STEP, Tables
 from pinwright.cutting.lay.verify import faults
 
 Stop = Callable[[], bool]
@@ -33,6 +33,12 @@ PATIENCE = 40
 
 AT_ONCE = 10
 """So many rounds go on before it is asked whether there is time for more."""
+
+LONG_ENOUGH = 8.0
+"""In less time (s) the grid is twice as coarse."""
+
+TABLES = 60.0
+"""So many tables of depths are made at most for each second that there is: a quarter of it."""
 
 DRAWN_IN = 0.003
 """By this part the cloth is drawn in once a lay is found."""
@@ -69,7 +75,7 @@ def shortened(
     def until() -> bool:
         return perf_counter() > end or (stop is not None and stop())
 
-    grid = _Grid(lay)
+    grid = _Grid(lay, STEP if seconds >= LONG_ENOUGH else 2.0 * STEP, TABLES * seconds)
     found = _Found(lay, tell)
     searches = [_Search(grid, found, seed + k, until) for k in range(cores)]
     threads = [threading.Thread(target=search.run, daemon=True) for search in searches[1:]]
@@ -132,11 +138,11 @@ def _first(tried: tuple[float, Whole]) -> float:
 class _Grid:
     """What does not change while pieces are moved: where they may lie, and how they overlap."""
 
-    def __init__(self, lay: Lay) -> None:
+    def __init__(self, lay: Lay, step: float = STEP, most: float = np.inf) -> None:
         known = {t.key: t for t in lay.templates}
         self.of = lay
         self.templates = tuple(known[p.key] for p in lay.placements)
-        self.tables = Tables(replace(lay.field, length=None), self.templates)
+        self.tables = Tables(replace(lay.field, length=None), self.templates, step, most)
         self.overlaps: Overlaps = overlaps_of(self.tables)
         self.ways = [w for there in self.tables.ways for w in there]
         area = np.array([t.taken.area for t in self.templates])

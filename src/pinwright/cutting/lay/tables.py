@@ -12,13 +12,16 @@ import shapely
 from pinwright.cutting.lay.depths import Depths, Pair, depths
 from pinwright.cutting.lay.ground import Ground, Kind, Lattice
 from pinwright.cutting.lay.nfp import no_fit
-from pinwright.cutting.lay.placing import Field, Template
+from pinwright.cutting.lay.placing import Field, Template, between
 
 STEP = 0.375
 """Step of the grid, cm: finer ones find shorter places, but fewer of them in the same time."""
 
 MANY = 30
 """With more pieces than this the grid is coarser, so that the tables keep their size."""
+
+WAYS = (6, 2)
+"""In so many ways at most a piece may lie, where tables of all would take too long to make."""
 
 EDGE = 1e-6
 """A node so near (cm) to the edge of where a piece may lie is within it."""
@@ -43,15 +46,36 @@ def _step(lattices: Sequence[Lattice], coarse: float) -> float:
     return min(repeats) / ceil(min(repeats) / coarse - 1e-9) if repeats else coarse
 
 
+def _fewer(kinds: Sequence[Sequence[Kind]], most: float) -> list[list[Kind]]:
+    """The ways of pieces, of each the least tilted only where all have more tables than that."""
+    found = [list(ks) for ks in kinds]
+    for ways in WAYS:
+        # half of the pairs of shapes are others turned by half, or the other way round
+        if len({(k.body, k.rotation) for ks in found for k in ks}) ** 2 / 4.0 <= most:
+            break
+        found = [sorted(ks, key=_tilt)[:ways] for ks in kinds]
+    return found
+
+
+def _tilt(kind: Kind) -> float:
+    return min(between(kind.said, 0.0), between(kind.said, 180.0))
+
+
 class Tables:
     """The grid of a field, the ways of its pieces, and depths of every two, made when asked for."""
 
-    def __init__(self, field: Field, templates: Sequence[Template]) -> None:
-        """``field`` has no outline."""
+    def __init__(
+        self,
+        field: Field,
+        templates: Sequence[Template],
+        step: float = STEP,
+        most: float = np.inf,
+    ) -> None:
+        """``field`` has no outline. step: of the grid, cm; most: about so many tables."""
         self.field, self.templates = field, tuple(templates)
         self.ground = Ground(field, templates)
-        coarse = STEP * max(1.0, len(self.templates) / MANY)
-        kinds = [self.ground.ways[t.key] for t in self.templates]
+        coarse = step * max(1.0, len(self.templates) / MANY)
+        kinds = _fewer([self.ground.ways[t.key] for t in self.templates], most)
         every = [k for ks in kinds for k in ks]
         along, across = (
             _step([w for w in lattices if w is not None], coarse)
