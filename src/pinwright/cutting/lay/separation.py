@@ -223,16 +223,20 @@ class _Search:
         found = self.found
         target = (1.0 - DRAWN_IN) * found.target
         places = self.grid.begin
+        hard = False
         while not self.until():
             apart, least, places = self.separated(places, target)
             if not np.isfinite(least):
                 return
-            lay = self.grid.lay(places) if apart else self._nearly(places)
-            if lay is not None:
-                places = places if apart else self.grid.near(lay)
-                found.shorter(lay, target, places)
-            else:
+            # while each try succeeds it would only cost time
+            hard = hard or not apart
+            tighter = self._tighter(places) if hard else None
+            lay = tighter or (self.grid.lay(places) if apart else None)
+            if lay is None:
                 found.longer(target, least, places)
+            else:
+                places = places if tighter is None else self.grid.near(tighter)
+                found.shorter(lay, target, places)
             with found.lock:
                 mine = lay is not None and found.places is places
                 if found.places.size:
@@ -241,15 +245,18 @@ class _Search:
             if not mine:
                 places = self.grid.exchanged(places, self.rng)
 
-    def _nearly(self, places: Whole) -> Lay | None:
-        """A shorter lay, off the grid, where pieces at places (n, 3) overlap but little."""
+    def _tighter(self, places: Whole) -> Lay | None:
+        """A shorter lay than any found, off the grid, where pieces at places (n, 3) overlap but
+        little or not at all; None where there is none."""
         o = self.grid.overlaps
         over = np.zeros((len(places), len(places)))
         all_depths(o, places, over)
         if over.max() * o.unit > DEEP or np.triu(over).sum() * o.unit > MANY * DEEP:
             return None
-        below = self.found.lays[-1].length
-        return pulled_apart(self.grid.lay(places), below, self.until)
+        lay, below = self.grid.lay(places), self.found.lays[-1].length
+        if over.max() == 0.0:
+            below = min(below, lay.length)
+        return pulled_apart(lay, below, self.until)
 
     def _from(self) -> Whole:
         """One of the best failed tries, or the shortest lay there is."""
