@@ -217,6 +217,8 @@ def test_the_levels_are_named_beside_it_and_can_be_put_away(shown: Tab) -> None:
     said = shown.ask(f"{names}.map(e => e.textContent)")
     waist = demo_figure().figure.marks.levels["waist"]
     assert f"waist {waist:.1f} cm" in said
+    # they are put in their places when the body is first drawn, on a busy machine after this
+    shown.until(f"new Set({names}.map(e => e.getBoundingClientRect().top)).size > 1")
     tops = shown.ask(f"{names}.map(e => e.getBoundingClientRect().top)")
     assert min(np.diff(tops)) >= 14.9, "none over another"
     assert shown.ask("getComputedStyle(document.querySelector('.turn-levels')).display") != "none"
