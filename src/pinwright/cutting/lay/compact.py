@@ -61,13 +61,9 @@ def compacted(lay: Lay, seconds: float = 3.0, stop: Stop | None = None) -> Lay:
     def until() -> bool:
         return perf_counter() - began > seconds or (stop is not None and stop())
 
-    known = {t.key: t for t in lay.templates}
-    templates = tuple(known[p.key] for p in lay.placements)
-    if not templates:
+    if not lay.placements:
         return lay
-    ground = Ground(lay.field, templates, lay.length)
-    puts = tuple(put_of(ground, t, p) for t, p in zip(templates, lay.placements, strict=True))
-    state = _State(ground, templates, puts)
+    state = _state_of(lay)
     best = lay
     while not until():
         next_ = _reinserted(_pushed(state, until), until)
@@ -75,7 +71,7 @@ def compacted(lay: Lay, seconds: float = 3.0, stop: Stop | None = None) -> Lay:
         state = next_
         found = _lay(lay, state, began)
         # An infinitesimal error could only grow from here on: what is wrong once ends it.
-        if gained <= 0.0 or faults(replace(found, templates=templates)):
+        if gained <= 0.0 or faults(replace(found, templates=state.templates)):
             break
         best = found
         if gained <= GAIN:
@@ -88,15 +84,19 @@ def pulled_apart(lay: Lay, below: float, until: Stop) -> Lay | None:
     None where it does not get shorter than ``below`` cm. To be looked at for faults.
     """
     began = perf_counter()
-    known = {t.key: t for t in lay.templates}
-    templates = tuple(known[p.key] for p in lay.placements)
-    ground = Ground(lay.field, templates, lay.length)
-    puts = tuple(put_of(ground, t, p) for t, p in zip(templates, lay.placements, strict=True))
-    state = _stepped(_State(ground, templates, puts), APART * lay.field.width, True)
+    state = _stepped(_state_of(lay), APART * lay.field.width, True)
     if state is None or state.length > below + HOPE:
         return None
     state = _pushed(state, until, STRIDES[1:])
     return _lay(lay, state, began) if state.length < below - GAIN else None
+
+
+def _state_of(lay: Lay) -> _State:
+    known = {t.key: t for t in lay.templates}
+    templates = tuple(known[p.key] for p in lay.placements)
+    ground = Ground(lay.field, templates, lay.length)
+    puts = tuple(put_of(ground, t, p) for t, p in zip(templates, lay.placements, strict=True))
+    return _State(ground, templates, puts)
 
 
 def _lay(lay: Lay, state: _State, began: float) -> Lay:

@@ -76,7 +76,7 @@ def shortened(
         return perf_counter() > end or (stop is not None and stop())
 
     grid = _Grid(lay, STEP if seconds >= LONG_ENOUGH else 2.0 * STEP, TABLES * seconds)
-    found = _Found(lay, tell)
+    found = _Found(lay, grid.near(lay), tell)
     searches = [_Search(grid, found, seed + k, until) for k in range(cores)]
     threads = [threading.Thread(target=search.run, daemon=True) for search in searches[1:]]
     for thread in threads:
@@ -96,17 +96,18 @@ def made_ready() -> None:
     box = np.array([(0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0)])
     two = tuple(Template(str(i), "", "", "both", box) for i in range(2))
     lay = Lay(Field(2.0), two, (Placement("0", 0.0, 0.0), Placement("1", 4.0, 0.0)), 6.0)
-    search = _Search(_Grid(lay), _Found(lay, None), 0, lambda: False)
+    grid, places = _Grid(lay), np.array([(0, 0, 0), (2, 0, 0)])
     seeded(0)
-    search.separated(np.array([(0, 0, 0), (2, 0, 0)]), 4.0)
+    _Search(grid, _Found(lay, places, None), 0, lambda: False).separated(places, 4.0)
 
 
 class _Found:
-    """What all searches have found so far: the lays, and failed tries at the length sought."""
+    """What all searches have found so far: the lays, where the pieces of the last one lie on the
+    grid, and failed tries at the length sought now."""
 
-    def __init__(self, lay: Lay, tell: Tell | None) -> None:
+    def __init__(self, lay: Lay, places: Whole, tell: Tell | None) -> None:
         self.lays, self.tell, self.lock = [lay], tell, threading.Lock()
-        self.target, self.places = lay.length, np.empty(0, np.int64)
+        self.target, self.places = (1.0 - DRAWN_IN) * lay.length, places
         self.failed: list[tuple[float, Whole]] = []
 
     def shorter(self, lay: Lay, target: float, places: Whole) -> None:
@@ -149,7 +150,6 @@ class _Grid:
         # what is large is harder to place: its overlaps count for more
         size = np.sqrt(area[:, None] * area[None, :])
         self.size = size / size.max()
-        self.begin = self.near(lay)
         order = np.argsort(-area, kind="stable")
         self.large: Whole = order[: max(2, round(LARGE * len(area)))]
 
@@ -221,8 +221,7 @@ class _Search:
 
     def _run(self) -> None:
         found = self.found
-        target = (1.0 - DRAWN_IN) * found.target
-        places = self.grid.begin
+        target, places = found.target, found.places
         hard = False
         while not self.until():
             apart, least, places = self.separated(places, target)
@@ -239,8 +238,7 @@ class _Search:
                 found.shorter(lay, target, places)
             with found.lock:
                 mine = lay is not None and found.places is places
-                if found.places.size:
-                    target = found.target
+                target = found.target
                 places = self._from() if not mine else places
             if not mine:
                 places = self.grid.exchanged(places, self.rng)
@@ -262,7 +260,7 @@ class _Search:
         """One of the best failed tries, or the shortest lay there is."""
         failed = self.found.failed
         if not failed:
-            return self.found.places if self.found.places.size else self.grid.begin
+            return self.found.places
         which = int(abs(self.rng.normal()) * len(failed) / 3.0)
         return failed[min(which, len(failed) - 1)][1]
 
@@ -297,7 +295,7 @@ class _Search:
                 room,
             ):
                 return True, 0.0, now
-            if self.found.target < length - 1e-9 and self.found.places.size:
+            if self.found.target < length - 1e-9:
                 break
         return False, float(state[0]), best
 

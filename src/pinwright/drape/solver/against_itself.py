@@ -235,7 +235,7 @@ class Layers:
     def known(self) -> Whole:
         """The numbers of the pairs of places (p, 6), as in :func:`joined`."""
         if self._known is None:
-            self._known = _numbered(self.own, self.order, self.more, self.keys)
+            self._known = numbered(self.own, self.order, self.more, self.keys)
         return self._known
 
     def joins(self, chosen: Whole, place: Whole, inside: Flags) -> Whole:
@@ -358,27 +358,13 @@ class Layers:
         )
 
 
-@njit(cache=True)
-def number_of(own: Whole, order: Whole, more: Whole, key: int) -> int:
-    """Under which number the key of a pair stands in the matrix, -1 for none: its own pairs, of
-    which those in ``own`` have the numbers ``order``, and after them those in ``more``; both in
-    order."""
-    at = np.searchsorted(own, key)
-    if at < len(own) and own[at] == key:
-        return int(order[at])
-    at = np.searchsorted(more, key)
-    if at < len(more) and more[at] == key:
-        return int(len(own) + at)
-    return -1
-
-
-@njit(cache=True)
-def _numbered(own: Whole, order: Whole, more: Whole, keys: Whole) -> Whole:
-    """The same of the keys (p, 6) of places."""
-    found = np.empty_like(keys)
-    for p in range(len(keys)):
-        for q in range(keys.shape[1]):
-            found[p, q] = number_of(own, order, more, keys[p, q])
+def numbered(own: Whole, order: Whole, more: Whole, keys: Whole) -> Whole:
+    """Under which number keys of pairs stand in the matrix, -1 for none: its own pairs, of which
+    those in ``own`` have the numbers ``order``, and after them those in ``more``; both in order."""
+    found = found_at(own, order, keys)
+    if len(more):
+        also = found_at(more, np.arange(len(more)), keys)
+        found = np.where(also >= 0, len(own) + also, found)
     return found
 
 
