@@ -27,8 +27,17 @@ LESS = 0.98
 
 
 class Room(NamedTuple):
-    """To work in: sums over blocks (b,), blocks that may be better (b, 3) and their sums (b,)."""
+    """To work in, for w ways of a piece among n.
 
+    met: (w, n, 7) the tables of what a way may overlap: node at which one begins along and across,
+    its nodes along and across, its start in ``depth``, 1 if opposite, its number; heavy: (w, n) by
+    what it is multiplied; many: (w,) how many there are. sums: (b,) over blocks. some: (w b, 3)
+    blocks that may be better, way, node along and node across, and bounds: (w b,) their sums.
+    """
+
+    met: Whole
+    heavy: Small
+    many: Whole
     sums: Small
     some: Whole
     bounds: Array
@@ -37,10 +46,15 @@ class Room(NamedTuple):
 def room_for(overlaps: Overlaps, nodes: Whole) -> Room:
     """Room for a search on these nodes (W, 6), see :func:`rounds`."""
     along, across = ((nodes[:, k + 1] - nodes[:, k]).max(initial=0) // BLOCK + 1 for k in (0, 3))
-    per_piece = int((overlaps.first_way[1:] - overlaps.first_way[:-1]).max(initial=1))
-    most = int(along * across) * per_piece
+    ways = int((overlaps.first_way[1:] - overlaps.first_way[:-1]).max(initial=1))
+    blocks, n = int(along * across), len(overlaps.first_way) - 1
     return Room(
-        np.empty(int(along * across), np.float32), np.empty((most, 3), np.int64), np.empty(most)
+        np.empty((ways, n, 7), np.int64),
+        np.empty((ways, n), np.float32),
+        np.zeros(ways, np.int64),
+        np.empty(blocks, np.float32),
+        np.empty((ways * blocks, 3), np.int64),
+        np.empty(ways * blocks),
     )
 
 
@@ -54,26 +68,22 @@ def seeded(seed: int) -> None:
 def depth_at(o: Overlaps, u: int, a: int, b: int, v: int, c: int, d: int) -> int:
     """How deep way v at node (c, d) overlaps way u at node (a, b)."""
     t = o.table[u, v]
-    if t < 0:
-        return 0
-    if o.opposite[u, v]:
-        return _tabulated(o, t, a - c, b - d)
-    return _tabulated(o, t, c - a, d - b)
+    return 0 if t < 0 else _tabulated(o, t, o.opposite[u, v], c - a, d - b)
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def _tabulated(o: Overlaps, t: int, i: int, j: int) -> int:
-    i -= o.first[t, 0]
-    j -= o.first[t, 1]
+def _tabulated(o: Overlaps, t: int, way: int, i: int, j: int) -> int:
+    i -= o.first[t, way, 0]
+    j -= o.first[t, way, 1]
     if i < 0 or j < 0 or i >= o.shape[t, 0] or j >= o.shape[t, 1]:
         return 0
-    return int(o.depth[o.start[t] + i * o.shape[t, 1] + j])
+    return int(o.depth[way, o.start[t] + i * o.shape[t, 1] + j])
 
 
 @njit(cache=True, nogil=True, fastmath=True)
 def shut_at(o: Overlaps, u: int, a: int, b: int) -> int:
     """How deep way u at node (a, b) lies in what is shut."""
-    return 0 if o.shut[u] < 0 else _tabulated(o, o.shut[u], a, b)
+    return 0 if o.shut[u] < 0 else _tabulated(o, o.shut[u], 0, a, b)
 
 
 @njit(cache=True, nogil=True, fastmath=True)
@@ -94,61 +104,69 @@ def _depths_of(o: Overlaps, places: Whole, j: int, over: Array) -> None:
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def _added(
-    o: Overlaps, t: int, way: int, weight: float, a: int, b: int, sums: Small, p: int, q: int
-) -> None:
-    """Adds the least depths of a table to the sums of p by q blocks, the first of which begins at
-    shift (a, b); way: 1 at shifts of the opposite sign."""
-    w = np.float32(weight)
-    a -= o.least_first[t, way, 0]
-    b -= o.least_first[t, way, 1]
-    rest = (a % BLOCK) * BLOCK + b % BLOCK
-    begin, rows, columns = o.part[t, way, rest]
-    a //= BLOCK
-    b //= BLOCK
-    low, high = max(0, -b), min(q, columns - b)
-    if high <= low:
-        return
-    for row in range(max(0, -a), min(p, rows - a)):
-        at = begin + (a + row) * columns + b
-        # as slices: so the loop is done for many blocks at once
-        into, of = sums[row * q + low : row * q + high], o.least[at + low : at + high]
-        for column in range(len(into)):
-            into[column] += w * np.float32(of[column])
+def _listed(o: Overlaps, j: int, places: Whole, weight: Array, wall: float, room: Room) -> None:
+    """Lists the tables that the ways of piece j meet, so that they are looked up but once."""
+    for k in range(o.first_way[j + 1] - o.first_way[j]):
+        v, many = o.first_way[j] + k, 0
+        for i in range(len(places)):
+            u = places[i, 0]
+            t, way, a, b, heavy = o.table[u, v], o.opposite[u, v], places[i, 1], places[i, 2], wall
+            if i == j:  # in its stead, what is shut
+                t, way, a, b = o.shut[v], 0, 0, 0
+            else:
+                heavy = weight[i, j]
+            if t >= 0:
+                room.met[k, many, 0] = a + o.first[t, way, 0]
+                room.met[k, many, 1] = b + o.first[t, way, 1]
+                room.met[k, many, 2] = o.shape[t, 0]
+                room.met[k, many, 3] = o.shape[t, 1]
+                room.met[k, many, 4] = o.start[t]
+                room.met[k, many, 5] = way
+                room.met[k, many, 6] = t
+                room.heavy[k, many] = heavy
+                many += 1
+        room.many[k] = many
 
 
 @njit(cache=True, nogil=True, fastmath=True)
-def _entered(
-    o: Overlaps,
-    t: int,
-    opposite: bool,
-    weight: float,
-    a: int,
-    b: int,
-    here: Small,
-    p: int,
-    q: int,
+def _summed(
+    o: Overlaps, met: Whole, heavy: Small, a0: int, b0: int, sums: Small, p: int, q: int
 ) -> None:
-    """Adds the depths of a table to those of p by q places, the first of which has shift (a, b)."""
-    w = np.float32(weight)
-    n, m = o.shape[t]
-    step = -1 if opposite else 1
-    a = step * a - o.first[t, 0]
-    b = step * b - o.first[t, 1]
-    if opposite:
-        if a < 0 or b < 0 or a - p >= n - 1 or b - q >= m - 1:
-            return
-    elif a >= n or b >= m or a + p <= 0 or b + q <= 0:
-        return
-    for x in range(p):
-        row = a + step * x
-        if row < 0 or row >= n:
+    """Sums the least depths of what is met over p by q blocks, the first of which begins at node
+    (a0, b0)."""
+    sums[: p * q] = 0.0
+    for i in range(len(met)):
+        w, a, b = heavy[i], a0 - met[i, 0], b0 - met[i, 1]
+        rest = (a % BLOCK) * BLOCK + b % BLOCK
+        part = o.part[met[i, 6], met[i, 5], rest]
+        begin, rows, columns = part[0], part[1], part[2]
+        a //= BLOCK
+        b //= BLOCK
+        low, high = max(0, -b), min(q, columns - b)
+        if high <= low:
             continue
-        at = o.start[t] + row * m
-        for y in range(q):
-            column = b + step * y
-            if 0 <= column < m:
-                here[x, y] += w * np.float32(o.depth[at + column])
+        for row in range(max(0, -a), min(p, rows - a)):
+            at = begin + (a + row) * columns + b
+            # as slices: so the loop is done for many blocks at once
+            into, of = sums[row * q + low : row * q + high], o.least[at + low : at + high]
+            for column in range(len(into)):
+                into[column] += w * np.float32(of[column])
+
+
+@njit(cache=True, nogil=True, fastmath=True)
+def _entered(o: Overlaps, met: Whole, heavy: Small, a0: int, b0: int, here: Small) -> None:
+    """Sums the depths of what is met over the block of places that begins at node (a0, b0)."""
+    here[:] = 0.0
+    for i in range(len(met)):
+        a, b, columns = a0 - met[i, 0], b0 - met[i, 1], met[i, 3]
+        if a < 0 or b < 0 or a + BLOCK > met[i, 2] or b + BLOCK > columns:
+            continue
+        w, at, way = heavy[i], met[i, 4] + a * columns + b, met[i, 5]
+        for x in range(BLOCK):
+            of = o.depth[way, at : at + BLOCK]
+            for y in range(BLOCK):
+                here[x, y] += w * np.float32(of[y])
+            at += columns
 
 
 @njit(cache=True, nogil=True, fastmath=True)
@@ -156,35 +174,27 @@ def moved(
     o: Overlaps, j: int, places: Whole, weight: Array, nodes: Whole, over: Array, room: Room
 ) -> None:
     """Piece j goes where it overlaps least, to one of those places by chance."""
-    n = len(places)
     # what is shut does not give way: twice the heaviest
     wall = 2.0 * weight[j].max()
     best = wall * over[j, j]
-    for i in range(n):
+    for i in range(len(places)):
         if i != j:
             best += weight[i, j] * over[i, j]
-    many = 0
-    for v in range(o.first_way[j], o.first_way[j + 1]):
+    _listed(o, j, places, weight, wall, room)
+    many, first_way = 0, o.first_way[j]
+    for v in range(first_way, o.first_way[j + 1]):
         a0, a1, _, b0, b1, _ = nodes[v]
         if a1 < a0 or b1 < b0:
             continue
-        p, q = (a1 - a0) // BLOCK + 1, (b1 - b0) // BLOCK + 1
-        sums = room.sums[: p * q]
-        sums[:] = 0.0
-        if o.shut[v] >= 0:
-            _added(o, o.shut[v], 0, wall, a0, b0, sums, p, q)
-        for i in range(n):
-            u, a, b = places[i]
-            t = o.table[u, v]
-            if i != j and t >= 0:
-                way = 1 if o.opposite[u, v] else 0
-                _added(o, t, way, weight[i, j], a0 - a, b0 - b, sums, p, q)
-        for k in range(p * q):
-            if sums[k] < best:
+        p, q, k = (a1 - a0) // BLOCK + 1, (b1 - b0) // BLOCK + 1, v - first_way
+        met, heavy = room.met[k, : room.many[k]], room.heavy[k, : room.many[k]]
+        _summed(o, met, heavy, a0, b0, room.sums, p, q)
+        for block in range(p * q):
+            if room.sums[block] < best:
                 room.some[many, 0] = v
-                room.some[many, 1] = a0 + BLOCK * (k // q)
-                room.some[many, 2] = b0 + BLOCK * (k % q)
-                room.bounds[many] = sums[k]
+                room.some[many, 1] = a0 + BLOCK * (block // q)
+                room.some[many, 2] = b0 + BLOCK * (block % q)
+                room.bounds[many] = room.sums[block]
                 many += 1
     here = np.empty((BLOCK, BLOCK), np.float32)
     while many > 0 and best > 0.0:
@@ -202,15 +212,8 @@ def moved(
         many -= 1
         room.some[which] = room.some[many]
         room.bounds[which] = room.bounds[many]
-        p, q = min(BLOCK, nodes[v, 1] - a + 1), min(BLOCK, nodes[v, 4] - b + 1)
-        here[:] = 0.0
-        if o.shut[v] >= 0:
-            _entered(o, o.shut[v], False, wall, a, b, here, p, q)
-        for i in range(n):
-            u, c, d = places[i]
-            t = o.table[u, v]
-            if i != j and t >= 0:
-                _entered(o, t, o.opposite[u, v], weight[i, j], a - c, b - d, here, p, q)
+        p, q, k = min(BLOCK, nodes[v, 1] - a + 1), min(BLOCK, nodes[v, 4] - b + 1), v - first_way
+        _entered(o, room.met[k, : room.many[k]], room.heavy[k, : room.many[k]], a, b, here)
         begin = np.random.randint(BLOCK * BLOCK)
         for k in range(BLOCK * BLOCK):
             x, y = divmod((begin + k) % (BLOCK * BLOCK), BLOCK)

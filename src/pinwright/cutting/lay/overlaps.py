@@ -32,26 +32,27 @@ class Overlaps(NamedTuple):
     """Depths of T tables for the W ways in which the n pieces of a lay may lie.
 
     piece: (W,) whose way it is. first_way: (n + 1,) of each piece. table: (W, W) how deep way v
-    overlaps way u at differences of their nodes, -1 where never; opposite: (W, W) whether it is
-    tabulated at shifts of the opposite sign. shut: (W,) the table of what is shut, by node.
+    overlaps way u at differences of their nodes, -1 where never; opposite: (W, W) 1 where it is
+    tabulated at shifts of the opposite sign, 0 else. shut: (W,) the table of what is shut, by node.
 
-    first, shape: (T, 2) the least node of a table and its nodes; start: (T,) where it begins in
-    ``depth``. The least depths in blocks that begin at any node are kept by the remainder of that
-    node, those of each remainder side by side: least_first (T, 2, 2), the first such node, as
-    tabulated and at shifts of the opposite sign; part (T, 2, BLOCK**2, 3) where the blocks of a
-    remainder begin in ``least`` and how many there are, along and across. unit: cm of a depth of 1.
+    Tables stand in ``depth`` (2, D) as they are and, for shifts of the opposite sign, from behind,
+    each with a border of nothing that is BLOCK - 1 wide: so a block lies in it whole, or is free.
+    first: (T, 2, 2) the least node, as it is and opposite; shape: (T, 2) its nodes; start: (T,)
+    where it begins. The least depths in blocks that begin at any node from the first on are kept by
+    the remainder of that node, those of each remainder side by side: part (T, 2, BLOCK**2, 3) where
+    the blocks of a remainder begin in ``least`` and how many there are, along and across. unit: cm
+    of a depth of 1.
     """
 
     piece: Whole
     first_way: Whole
     table: Whole
-    opposite: NDArray[np.bool_]
+    opposite: Whole
     shut: Whole
     first: Whole
     shape: Whole
     start: Whole
     depth: Bytes
-    least_first: Whole
     part: Whole
     least: Bytes
     unit: float
@@ -64,7 +65,7 @@ def overlaps_of(tables: Tables) -> Overlaps:
     found: list[Depths] = []
     known: dict[Key, tuple[int, bool]] = {}
     table = np.full((len(ways), len(ways)), -1, np.int64)
-    opposite = np.zeros((len(ways), len(ways)), np.bool_)
+    opposite = np.zeros((len(ways), len(ways)), np.int64)
     for u, (i, k) in enumerate(ways):
         for v, (j, m) in enumerate(ways):
             if i == j:
@@ -104,7 +105,7 @@ def _laid_out(
     piece: Whole,
     first_way: Whole,
     table: Whole,
-    opposite: NDArray[np.bool_],
+    opposite: Whole,
     shut: Whole,
     found: list[Depths],
 ) -> Overlaps:
@@ -112,16 +113,18 @@ def _laid_out(
     # never rounded to nothing: what is 0 is free
     part_of = [np.ceil(d.values * (DEEPEST / deepest)) for d in found]
     depth = [np.minimum(v, DEEPEST).astype(np.uint8) for v in part_of]
-    size = len(found)
-    first = np.array([d.first for d in found], np.int64).reshape(size, 2)
-    shape = np.array([d.shape for d in depth], np.int64).reshape(size, 2)
-    least_first = np.empty((size, 2, 2), np.int64)
+    size, border = len(found), BLOCK - 1
+    first = np.empty((size, 2, 2), np.int64)
+    shape = np.empty((size, 2), np.int64)
     part = np.empty((size, 2, BLOCK**2, 3), np.int64)
+    bordered: list[Bytes] = []
     least: list[Bytes] = []
     begin = 0
     for t, values in enumerate(depth):
-        least_first[t, 0] = first[t] - (BLOCK - 1)
-        least_first[t, 1] = -(first[t] + shape[t] - 1) - (BLOCK - 1)
+        least_node = np.array(found[t].first)
+        first[t] = least_node - border, 1 - least_node - values.shape - border
+        bordered.append(np.pad(values, border))
+        shape[t] = bordered[t].shape
         as_it_is = least_in_blocks(values)
         for way, blocks in enumerate((as_it_is, as_it_is[::-1, ::-1])):
             for r in range(BLOCK**2):
@@ -129,9 +132,7 @@ def _laid_out(
                 part[t, way, r] = (begin, *some.shape)
                 least.append(some.ravel())
                 begin += some.size
-    starts = np.cumsum([0, *(d.size for d in depth)])[:-1]
-    flat = np.concatenate([np.empty(0, np.uint8), *(d.ravel() for d in depth)])
-    blocks_flat = np.concatenate([np.empty(0, np.uint8), *least])
+    none = np.empty(0, np.uint8)
     return Overlaps(
         piece,
         first_way.astype(np.int64),
@@ -140,11 +141,15 @@ def _laid_out(
         shut,
         first,
         shape,
-        starts.astype(np.int64),
-        flat,
-        least_first,
+        np.cumsum([0, *(d.size for d in bordered)])[:-1].astype(np.int64),
+        np.stack(
+            [
+                np.concatenate([none, *(d.ravel() for d in bordered)]),
+                np.concatenate([none, *(d[::-1, ::-1].ravel() for d in bordered)]),
+            ]
+        ),
         part,
-        blocks_flat,
+        np.concatenate([none, *least]),
         deepest / DEEPEST,
     )
 
