@@ -133,12 +133,13 @@ def test_whatever_fulfils_the_half_planes_is_free(
     out = float(np.hypot(*ends.T).max()) + beyond
     start = out * np.array([np.cos(direction), np.sin(direction)])
     planes = half_planes(walls(region), start, 12.0, np.array([-1.0, 0.0]))
-    assert all(n @ start >= c - 2e-6 for n, c in planes)
+    normal, offset = planes[:, :2], planes[:, 2]
+    assert (normal @ start >= offset - 2e-6).all()
     inside = 0
     for _ in range(20):
         step = np.array([data.draw(st.floats(-12.0, 12.0)), data.draw(st.floats(-12.0, 12.0))])
         t = start + step
-        if all(n @ t >= c + 1e-5 for n, c in planes):
+        if (normal @ t >= offset + 1e-5).all():
             inside += 1
             assert not shapely.intersects_xy(region, *t)
 

@@ -9,16 +9,22 @@ then fulfils the half-planes is free, however far it moves.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 import shapely
+from numba import njit
 from numpy.typing import NDArray
 
 from pinwright.cutting.lay.placing import Array
 
+Whole = NDArray[np.int64]
+
 NEAR = 1e-6
 """A point nearer to a line than this (cm) lies on it."""
+
+MOST = 41
+"""So many half-planes at most are drawn round one place."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,71 +53,103 @@ def walls(region: shapely.Geometry, keep_in: bool = False) -> Walls:
     return Walls(p, q, normal, np.einsum("ij,ij->i", normal, p))
 
 
-def half_planes(w: Walls, at: Array, reach: float, way: Array) -> list[tuple[Array, float]]:
+def half_planes(w: Walls, at: Array, reach: float, way: Array) -> Array:
     """Half-planes normal . t >= offset in which ``at`` (2,) lies and nothing of the walls does.
 
-    Only walls within ``reach`` cm along x or y of ``at`` count. Among the lines that could be
-    drawn the one is taken that lets ``at`` go furthest along ``way`` (2,).
-    If ``at`` lies past the wall nearest to it, the half-plane of that wall does not hold yet.
+    (k, 3): a unit normal and an offset, cm. Only walls within ``reach`` cm along x or y of ``at``
+    count. Among the lines that could be drawn the one is taken that lets ``at`` go furthest along
+    ``way`` (2,). If ``at`` lies past the wall nearest to it, the half-plane of that wall does not
+    hold yet.
     """
-    box = (at - reach, at + reach)
-    low, high = np.minimum(w.p, w.q), np.maximum(w.p, w.q)
-    close = np.nonzero(((high >= box[0]) & (low <= box[1])).all(axis=1))[0]
-    p, q, normal, offset = w.p[close], w.q[close], w.normal[close], w.offset[close]
-    found: list[tuple[Array, float]] = []
-    sides = [(np.array(v, dtype=float), s) for v, s in _box(at, reach)]
-    p, q, keep = _cut(p, q, sides)
-    normal, offset = normal[keep], offset[keep]
-    while len(p):
-        d = q - p
-        along = np.clip(
-            np.einsum("ij,ij->i", at - p, d) / np.maximum(np.einsum("ij,ij->i", d, d), 1e-18), 0, 1
-        )
-        nearest = p + along[:, None] * d
-        gaps = np.hypot(*(nearest - at).T)
-        k = int(np.argmin(gaps))
-        slack = normal @ at - offset
-        behind = normal @ nearest[k] - offset
-        may = (slack >= -NEAR) & (behind <= NEAR)
-        if may.any():
-            into = -(normal @ way)
-            go = np.where(into > 1e-9, np.maximum(slack, 0.0) / np.maximum(into, 1e-9), reach)
-            worth = np.minimum(go, reach) - 0.3 * slack
-            i = int(np.argmax(np.where(may, worth, -np.inf)))
-            plane = (normal[i], float(offset[i]))
-        elif gaps[k] > NEAR and slack[k] > -NEAR:
-            away = (at - nearest[k]) / gaps[k]
-            plane = (away, float(away @ nearest[k]))
-        else:
-            plane = (normal[k], float(offset[k]))
-        found.append(plane)
-        p, q, keep = _cut(p, q, [plane])
-        normal, offset = normal[keep], offset[keep]
-        if len(found) > 40:
-            break
-    return found
-
-
-def _box(at: Array, reach: float) -> list[tuple[tuple[float, float], float]]:
     x, y = float(at[0]), float(at[1])
-    return [
-        ((1.0, 0.0), x - reach),
-        ((-1.0, 0.0), -x - reach),
-        ((0.0, 1.0), y - reach),
-        ((0.0, -1.0), -y - reach),
-    ]
+    return _drawn(w.p, w.q, w.normal, w.offset, x, y, reach, float(way[0]), float(way[1]))
 
 
-def _cut(
-    p: Array, q: Array, planes: list[tuple[Array, float]]
-) -> tuple[Array, Array, NDArray[np.intp]]:
-    """What of segments lies on the free side of every plane, and which segments those are."""
-    which: NDArray[np.intp] = np.arange(len(p))
-    for normal, offset in planes:
-        a, b = p @ normal - offset, q @ normal - offset
-        keep = np.maximum(a, b) > NEAR
-        p, q, a, b, which = p[keep], q[keep], a[keep], b[keep], which[keep]
-        span = np.where(a == b, 1.0, a - b)
-        cross = p + (a / span)[:, None] * (q - p)
-        p, q = np.where(a[:, None] < 0.0, cross, p), np.where(b[:, None] < 0.0, cross, q)
-    return p, q, which
+@cache
+def made_ready() -> None:
+    """Compiles it where that has not been done on this machine, which takes a second or two."""
+    half_planes(walls(shapely.box(0.0, 0.0, 1.0, 1.0)), np.array([2.0, 0.5]), 3.0, np.ones(2))
+
+
+@njit(cache=True, nogil=True)
+def _drawn(
+    p: Array,
+    q: Array,
+    normal: Array,
+    offset: Array,
+    x: float,
+    y: float,
+    reach: float,
+    to_x: float,
+    to_y: float,
+) -> Array:
+    left, which = np.empty((len(p), 4)), np.empty(len(p), np.int64)
+    count = 0
+    for k in range(len(p)):
+        if (
+            max(p[k, 0], q[k, 0]) >= x - reach
+            and min(p[k, 0], q[k, 0]) <= x + reach
+            and max(p[k, 1], q[k, 1]) >= y - reach
+            and min(p[k, 1], q[k, 1]) <= y + reach
+        ):
+            left[count, 0], left[count, 1] = p[k, 0], p[k, 1]
+            left[count, 2], left[count, 3] = q[k, 0], q[k, 1]
+            which[count] = k
+            count += 1
+    count = _cut(left, which, count, 1.0, 0.0, x - reach)
+    count = _cut(left, which, count, -1.0, 0.0, -x - reach)
+    count = _cut(left, which, count, 0.0, 1.0, y - reach)
+    count = _cut(left, which, count, 0.0, -1.0, -y - reach)
+    found = np.empty((MOST, 3))
+    many = 0
+    while count > 0 and many < MOST:
+        gap, nearest, near_x, near_y = np.inf, 0, 0.0, 0.0
+        for k in range(count):
+            d_x, d_y = left[k, 2] - left[k, 0], left[k, 3] - left[k, 1]
+            along = (x - left[k, 0]) * d_x + (y - left[k, 1]) * d_y
+            along = min(max(along / max(d_x * d_x + d_y * d_y, 1e-18), 0.0), 1.0)
+            n_x, n_y = left[k, 0] + along * d_x, left[k, 1] + along * d_y
+            here = np.hypot(n_x - x, n_y - y)
+            if here < gap:
+                gap, nearest, near_x, near_y = here, k, n_x, n_y
+        best, chosen = -np.inf, -1
+        for k in range(count):
+            n_x, n_y, o = normal[which[k], 0], normal[which[k], 1], offset[which[k]]
+            slack = n_x * x + n_y * y - o
+            if slack < -NEAR or n_x * near_x + n_y * near_y - o > NEAR:
+                continue
+            into = -(n_x * to_x + n_y * to_y)
+            go = max(slack, 0.0) / into if into > 1e-9 else reach
+            worth = min(go, reach) - 0.3 * slack
+            if worth > best:
+                best, chosen = worth, k
+        k = which[nearest if chosen < 0 else chosen]
+        n_x, n_y, o = normal[k, 0], normal[k, 1], offset[k]
+        if chosen < 0 and gap > NEAR and n_x * x + n_y * y - o > -NEAR:
+            n_x, n_y = (x - near_x) / gap, (y - near_y) / gap
+            o = n_x * near_x + n_y * near_y
+        found[many, 0], found[many, 1], found[many, 2] = n_x, n_y, o
+        many += 1
+        count = _cut(left, which, count, n_x, n_y, o)
+    return found[:many]
+
+
+@njit(cache=True, nogil=True)
+def _cut(left: Array, which: Whole, count: int, n_x: float, n_y: float, offset: float) -> int:
+    """Keeps of segments (count, 4) what lies on the free side of a line; how many are left."""
+    kept = 0
+    for k in range(count):
+        p_x, p_y, q_x, q_y = left[k]
+        a, b = n_x * p_x + n_y * p_y - offset, n_x * q_x + n_y * q_y - offset
+        if max(a, b) <= NEAR:
+            continue
+        if min(a, b) < 0.0:
+            x, y = p_x + a / (a - b) * (q_x - p_x), p_y + a / (a - b) * (q_y - p_y)
+            if a < 0.0:
+                p_x, p_y = x, y
+            else:
+                q_x, q_y = x, y
+        left[kept, 0], left[kept, 1], left[kept, 2], left[kept, 3] = p_x, p_y, q_x, q_y
+        which[kept] = which[k]
+        kept += 1
+    return kept

@@ -12,11 +12,10 @@ from time import perf_counter
 from typing import Any
 
 import numpy as np
-import shapely
 from scipy.optimize import linprog
 from scipy.sparse import csr_matrix
 
-from pinwright.cutting.lay.apart import half_planes, walls
+from pinwright.cutting.lay.apart import half_planes, made_ready, walls
 from pinwright.cutting.lay.ground import Ground, Put, Regions, put_of
 from pinwright.cutting.lay.nfp import no_fit
 from pinwright.cutting.lay.placing import Array, Lay, Placement, Template
@@ -56,6 +55,7 @@ def compacted(lay: Lay, seconds: float = 3.0, stop: Stop | None = None) -> Lay:
     looked at afresh on the true outlines; if anything is wrong, or nothing is gained, the lay
     given is returned.
     """
+    made_ready()
     began = perf_counter()
 
     def until() -> bool:
@@ -132,37 +132,37 @@ def _stepped(state: _State, stride: float, apart: bool = False) -> _State | None
     """
     puts, n = state.puts, len(state.puts)
     at = np.array([(p.x, p.y) for p in puts])
-    rows: list[tuple[int, int, Array, float]] = []
+    rows: list[Array] = [np.empty((0, 5))]
     for i in range(n):
         for j in range(i + 1, n):
-            rows += _between(puts[i], puts[j], i, j, stride)
+            rows.append(_between(puts[i], puts[j], i, j, stride))
         for b in state.ground.obstacles:
             region = no_fit(b, 0.0, puts[i].kind.body, puts[i].kind.rotation)
-            rows += [(-1, i, *h) for h in _planes(region, at[i], stride, np.array([-1.0, 0.0]))]
+            planes = half_planes(walls(region), at[i], stride, np.array([-1.0, 0.0]))
+            rows.append(_rows(-1, i, planes))
     bounds = _bounds(state, stride)
     if bounds is None:
         return None
     low, high, inner = bounds
-    rows += inner
+    apart_by = np.concatenate([*rows, *inner])
+    i, j = apart_by[:, :2].astype(np.int64).T
+    normal, offset = apart_by[:, 2:4], apart_by[:, 4]
+    # Where a lay has a hair of overlap already, it may stay: else nothing could be solved.
+    present = at[j] - np.where(i[:, None] >= 0, at[i], 0.0)
+    least = offset if apart else np.minimum(offset, np.einsum("ij,ij->i", normal, present))
     # Unknowns: x0, y0, x1, y1, ..., and the length last. A little weight on every x keeps
     # pieces that do not decide the length moving up too.
     cost = np.zeros(2 * n + 1)
     cost[0:-1:2] = 1e-3 / n
     cost[-1] = 1.0
-    entries: list[tuple[int, int, float]] = []
-    right: list[float] = []
-    for i, j, normal, offset in rows:
-        r = len(right)
-        for who, sign in ((j, -1.0), (i, 1.0)):
-            if who >= 0:
-                entries += [(r, 2 * who, sign * normal[0]), (r, 2 * who + 1, sign * normal[1])]
-        # Where a lay has a hair of overlap already, it may stay: else nothing could be solved.
-        present = at[j] - at[i] if i >= 0 else at[j]
-        right.append(-offset if apart else -min(offset, float(normal @ present)))
-    for i, p in enumerate(puts):
-        entries += [(len(right), 2 * i, 1.0), (len(right), 2 * n, -1.0)]
-        right.append(-p.kind.most[0])
-    at_row, at_column, value = zip(*entries, strict=True)
+    r, two = np.arange(len(i)), i >= 0
+    end = len(i) + np.arange(n)
+    at_row = np.concatenate([r, r, r[two], r[two], end, end])
+    at_column = np.concatenate(
+        [2 * j, 2 * j + 1, 2 * i[two], 2 * i[two] + 1, 2 * np.arange(n), np.full(n, 2 * n)]
+    )
+    value = np.concatenate([*-normal.T, *normal[two].T, np.ones(n), -np.ones(n)])
+    right = np.concatenate([-least, [-p.kind.most[0] for p in puts]])
     # Any: linprog takes a sparse matrix, its published types do not say so.
     matrix: Any = csr_matrix((value, (at_row, at_column)), shape=(len(right), 2 * n + 1))
     limits: Any = np.stack([np.append(low.ravel(), 0.0), np.append(high.ravel(), np.inf)], axis=1)
@@ -174,35 +174,34 @@ def _stepped(state: _State, stride: float, apart: bool = False) -> _State | None
     return replace(state, puts=moved)
 
 
-def _between(a: Put, b: Put, i: int, j: int, stride: float) -> list[tuple[int, int, Array, float]]:
+def _between(a: Put, b: Put, i: int, j: int, stride: float) -> Array:
     reach = 2.0 * stride
     gap_x = max(a.kind.least[0] + a.x - b.end, b.kind.least[0] + b.x - a.end)
     gap_y = max(
         a.kind.least[1] + a.y - b.y - b.kind.most[1], b.kind.least[1] + b.y - a.y - a.kind.most[1]
     )
     if max(gap_x, gap_y) > reach + 2.0:
-        return []
+        return np.empty((0, 5))
     region = no_fit(a.kind.body, a.kind.rotation, b.kind.body, b.kind.rotation)
     at = np.array([b.x - a.x, b.y - a.y])
     middle = (b.kind.least[0] + b.kind.most[0] - a.kind.least[0] - a.kind.most[0]) / 2.0 + at[0]
     way = np.array([-1.0 if middle > 0.0 else 1.0, 0.0])
-    return [(i, j, *h) for h in _planes(region, at, reach, way)]
+    return _rows(i, j, half_planes(walls(region), at, reach, way))
 
 
-def _planes(
-    region: shapely.Geometry, at: Array, reach: float, way: Array
-) -> list[tuple[Array, float]]:
-    return half_planes(walls(region), at, reach, way)
+def _rows(i: int, j: int, planes: Array) -> Array:
+    """Half-planes (k, 3) for piece j against piece i, -1 for what does not move: (k, 5)."""
+    found = np.empty((len(planes), 5))
+    found[:, 0], found[:, 1], found[:, 2:] = i, j, planes
+    return found
 
 
-def _bounds(
-    state: _State, stride: float
-) -> tuple[Array, Array, list[tuple[int, int, Array, float]]] | None:
+def _bounds(state: _State, stride: float) -> tuple[Array, Array, list[Array]] | None:
     """Least and most (n, 2) position of every piece, and the half-planes of a remnant's edge."""
     field, puts = state.ground.field, state.puts
     at = np.array([(p.x, p.y) for p in puts])
     low, high = at - stride, at + stride
-    rows: list[tuple[int, int, Array, float]] = []
+    rows: list[Array] = []
     for i, p in enumerate(puts):
         k = p.kind
         if field.outline is not None:
@@ -210,7 +209,7 @@ def _bounds(
             if region.is_empty:
                 return None
             way = np.array([-1.0, 0.0])
-            rows += [(-1, i, *h) for h in half_planes(walls(region, True), at[i], stride, way)]
+            rows.append(_rows(-1, i, half_planes(walls(region, True), at[i], stride, way)))
         else:
             end = np.inf if field.length is None else field.length
             low[i] = np.maximum(low[i], -np.array(k.least))

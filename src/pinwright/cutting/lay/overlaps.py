@@ -7,6 +7,7 @@ looked at (:mod:`pinwright.cutting.lay.moving`).
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
 import numpy as np
@@ -26,6 +27,7 @@ DEEPEST = 255
 Bytes = NDArray[np.uint8]
 Whole = NDArray[np.int64]
 Key = tuple[object, ...]
+Two = tuple[int, int]
 
 
 class Overlaps(NamedTuple):
@@ -58,26 +60,36 @@ class Overlaps(NamedTuple):
     unit: float
 
 
-def overlaps_of(tables: Tables) -> Overlaps:
-    """The depths of a field's pieces, each pair of shapes tabulated once."""
+def overlaps_of(tables: Tables, cores: int = 1) -> Overlaps:
+    """The depths of a field's pieces, each pair of shapes tabulated once, by so many threads."""
+    with ThreadPoolExecutor(cores) as pool:
+        return _overlaps_of(tables, pool)
+
+
+def _overlaps_of(tables: Tables, pool: ThreadPoolExecutor) -> Overlaps:
     ways = [(i, k) for i, there in enumerate(tables.ways) for k in range(len(there))]
     count = [len(there) for there in tables.ways]
-    found: list[Depths] = []
+    todo: list[tuple[list[tuple[Key, bool]], Two, Two]] = []
     known: dict[Key, tuple[int, bool]] = {}
+    pairs = [(u, v) for u in range(len(ways)) for v in range(len(ways)) if ways[u][0] != ways[v][0]]
+    for u, v in pairs:
+        (i, k), (j, m) = ways[u], ways[v]
+        keys = _keys(tables.ways[i][k], tables.ways[j][m])
+        if keys[0][0] not in known:
+            known |= dict.fromkeys((key for key, _ in keys), (-1, False))
+            todo.append((keys, ways[u], ways[v]))
+    found: list[Depths] = []
+    made = pool.map(lambda one: tables.pair(one[1], one[2]), todo)
+    for (keys, _, _), depths in zip(todo, made, strict=True):
+        for key, turned in keys:
+            known[key] = (-1 if depths is None else len(found), turned)
+        if depths is not None:
+            found.append(depths)
     table = np.full((len(ways), len(ways)), -1, np.int64)
     opposite = np.zeros((len(ways), len(ways)), np.int64)
-    for u, (i, k) in enumerate(ways):
-        for v, (j, m) in enumerate(ways):
-            if i == j:
-                continue
-            keys = _keys(tables.ways[i][k], tables.ways[j][m])
-            if keys[0][0] not in known:
-                depths = tables.pair((i, k), (j, m))
-                for key, turned in keys:
-                    known[key] = (-1 if depths is None else len(found), turned)
-                if depths is not None:
-                    found.append(depths)
-            table[u, v], opposite[u, v] = known[keys[0][0]]
+    for u, v in pairs:
+        (i, k), (j, m) = ways[u], ways[v]
+        table[u, v], opposite[u, v] = known[_keys(tables.ways[i][k], tables.ways[j][m])[0][0]]
     shut = np.full(len(ways), -1, np.int64)
     for u, (i, k) in enumerate(ways):
         depths = tables.shut(i, k)
@@ -85,7 +97,8 @@ def overlaps_of(tables: Tables) -> Overlaps:
             shut[u] = len(found)
             found.append(depths)
     piece: Whole = np.array([i for i, _ in ways])
-    return _laid_out(piece, np.concatenate([[0], np.cumsum(count)]), table, opposite, shut, found)
+    first_way = np.concatenate([[0], np.cumsum(count)])
+    return _laid_out(piece, first_way, table, opposite, shut, found, pool)
 
 
 def _keys(u: Way, v: Way) -> list[tuple[Key, bool]]:
@@ -108,31 +121,31 @@ def _laid_out(
     opposite: Whole,
     shut: Whole,
     found: list[Depths],
+    pool: ThreadPoolExecutor,
 ) -> Overlaps:
     deepest = max((float(d.values.max()) for d in found), default=1.0)
-    # never rounded to nothing: what is 0 is free
-    part_of = [np.ceil(d.values * (DEEPEST / deepest)) for d in found]
-    depth = [np.minimum(v, DEEPEST).astype(np.uint8) for v in part_of]
     size, border = len(found), BLOCK - 1
-    first = np.empty((size, 2, 2), np.int64)
-    shape = np.empty((size, 2), np.int64)
+    plain = np.array([d.values.shape for d in found], np.int64).reshape(size, 2)
+    first, shape = np.empty((size, 2, 2), np.int64), plain + 2 * border
+    first[:, 0] = np.array([d.first for d in found], np.int64).reshape(size, 2) - border
+    first[:, 1] = 1 - first[:, 0] - shape
+    start = np.concatenate([[0], np.cumsum(shape.prod(axis=1))])
+    begin = np.concatenate([[0], np.cumsum(2 * (plain + border).prod(axis=1))])
+    depth = np.empty((2, start[-1]), np.uint8)
+    least = np.empty(begin[-1], np.uint8)
     part = np.empty((size, 2, BLOCK**2, 3), np.int64)
-    bordered: list[Bytes] = []
-    least: list[Bytes] = []
-    begin = 0
-    for t, values in enumerate(depth):
-        least_node = np.array(found[t].first)
-        first[t] = least_node - border, 1 - least_node - values.shape - border
-        bordered.append(np.pad(values, border))
-        shape[t] = bordered[t].shape
-        as_it_is = least_in_blocks(values)
-        for way, blocks in enumerate((as_it_is, as_it_is[::-1, ::-1])):
-            for r in range(BLOCK**2):
-                some = blocks[r // BLOCK :: BLOCK, r % BLOCK :: BLOCK]
-                part[t, way, r] = (begin, *some.shape)
-                least.append(some.ravel())
-                begin += some.size
-    none = np.empty(0, np.uint8)
+
+    def fill(t: int) -> None:
+        # never rounded to nothing: what is 0 is free
+        values = np.ceil(found[t].values * (DEEPEST / deepest))
+        known = np.minimum(values, DEEPEST).astype(np.uint8)
+        bordered = np.pad(known, border).ravel()
+        depth[:, start[t] : start[t + 1]] = bordered, bordered[::-1]
+        blocks = least_in_blocks(known)
+        end = by_remainder(blocks, begin[t], part[t, 0], least)
+        by_remainder(np.ascontiguousarray(blocks[::-1, ::-1]), end, part[t, 1], least)
+
+    list(pool.map(fill, range(size)))
     return Overlaps(
         piece,
         first_way.astype(np.int64),
@@ -141,17 +154,31 @@ def _laid_out(
         shut,
         first,
         shape,
-        np.cumsum([0, *(d.size for d in bordered)])[:-1].astype(np.int64),
-        np.stack(
-            [
-                np.concatenate([none, *(d.ravel() for d in bordered)]),
-                np.concatenate([none, *(d[::-1, ::-1].ravel() for d in bordered)]),
-            ]
-        ),
+        start[:-1],
+        depth,
         part,
-        np.concatenate([none, *least]),
+        least,
         deepest / DEEPEST,
     )
+
+
+@njit(cache=True, nogil=True)
+def by_remainder(blocks: Bytes, begin: int, part: Whole, least: Bytes) -> int:
+    """Lays blocks (n, m) into ``least`` from ``begin`` on, those of each remainder side by side;
+    part (BLOCK**2, 3): see :class:`Overlaps`. Where they end."""
+    n, m = blocks.shape
+    for r in range(BLOCK * BLOCK):
+        x, y = divmod(r, BLOCK)
+        part[r, 0] = begin
+        part[r, 1], part[r, 2] = (
+            max(0, n - x + BLOCK - 1) // BLOCK,
+            max(0, m - y + BLOCK - 1) // BLOCK,
+        )
+        for a in range(x, n, BLOCK):
+            for b in range(y, m, BLOCK):
+                least[begin] = blocks[a, b]
+                begin += 1
+    return begin
 
 
 @njit(cache=True, nogil=True)

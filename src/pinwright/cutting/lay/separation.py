@@ -18,6 +18,7 @@ from time import perf_counter
 
 import numpy as np
 
+from pinwright.cutting.lay.apart import made_ready as apart_ready
 from pinwright.cutting.lay.compact import pulled_apart
 from pinwright.cutting.lay.moving import all_depths, room_for, rounds, seeded
 from pinwright.cutting.lay.overlaps import Overlaps, Whole, overlaps_of
@@ -75,7 +76,7 @@ def shortened(
     def until() -> bool:
         return perf_counter() > end or (stop is not None and stop())
 
-    grid = _Grid(lay, STEP if seconds >= LONG_ENOUGH else 2.0 * STEP, TABLES * seconds)
+    grid = _Grid(lay, STEP if seconds >= LONG_ENOUGH else 2.0 * STEP, TABLES * seconds, cores)
     found = _Found(lay, grid.near(lay), tell)
     searches = [_Search(grid, found, seed + k, until) for k in range(cores)]
     threads = [threading.Thread(target=search.run, daemon=True) for search in searches[1:]]
@@ -99,6 +100,7 @@ def made_ready() -> None:
     grid, places = _Grid(lay), np.array([(0, 0, 0), (2, 0, 0)])
     seeded(0)
     _Search(grid, _Found(lay, places, None), 0, lambda: False).separated(places, 4.0)
+    apart_ready()
 
 
 class _Found:
@@ -139,12 +141,12 @@ def _first(tried: tuple[float, Whole]) -> float:
 class _Grid:
     """What does not change while pieces are moved: where they may lie, and how they overlap."""
 
-    def __init__(self, lay: Lay, step: float = STEP, most: float = np.inf) -> None:
+    def __init__(self, lay: Lay, step: float = STEP, most: float = np.inf, cores: int = 1) -> None:
         known = {t.key: t for t in lay.templates}
         self.of = lay
         self.templates = tuple(known[p.key] for p in lay.placements)
         self.tables = Tables(replace(lay.field, length=None), self.templates, step, most)
-        self.overlaps: Overlaps = overlaps_of(self.tables)
+        self.overlaps: Overlaps = overlaps_of(self.tables, cores)
         self.ways = [w for there in self.tables.ways for w in there]
         area = np.array([t.taken.area for t in self.templates])
         # what is large is harder to place: its overlaps count for more
