@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+import numpy as np
+
 from pinwright.draft import style
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit
 from pinwright.measures import complete, read_record
 from pinwright.pattern.garment import Garment
+from pinwright.pattern.piece import Piece
 from pinwright.sheets.drawn import Drawn, Heading, drawn
 
 MEASURES = {"height": 168, "bust_girth": 92, "waist_girth": 74.5, "hip_girth": 99}
@@ -48,3 +51,18 @@ def fitted(name: str, corrected: bool = True) -> Fitted:
 @lru_cache
 def pieces(name: str, corrected: bool = True) -> tuple[Drawn, ...]:
     return drawn(fitted(name, corrected), HEADING, style(name).derive)
+
+
+def off_its_fold(piece: Piece, ring: np.ndarray) -> np.ndarray:
+    """An outline (m, 2), closed, without the stretch on a straight fold: open there (k, 2)."""
+    if piece.cut != "fold":
+        return ring
+    a, b = piece.edge(piece.fold or "").first, piece.edge(piece.fold or "").last
+    normal = np.array([a[1] - b[1], b[0] - a[0]]) / np.hypot(*(b - a))
+    points = ring[:-1]
+    there = np.abs((points - a) @ normal) < 1e-6
+    # begin where the fold ends: on the last of its points
+    k = next(i for i in range(len(points)) if there[i] and not there[(i + 1) % len(points)])
+    points, there = np.roll(points, -k, axis=0), np.roll(there, -k)
+    last = 1 + int(np.flatnonzero(~there)[-1])
+    return points[: last + 1]

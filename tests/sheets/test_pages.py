@@ -21,15 +21,18 @@ from pinwright.sheets.svg import svg_sheet
 from pinwright.sheets.tiles import tiled_sheet
 from pinwright.sheets.tiling import OVERLAP, PAPERS, joins, tiling
 from pinwright.sheets.writing import write_whole
-from tests.sheets.orders import HEADING, pieces
+from tests.sheets.orders import HEADING, off_its_fold, pieces
 from tests.sheets.page_points import CM, read
 
 GARMENTS = ["trousers", "jacket"]
 
 
 def on_page(d: Drawn, paths: list[np.ndarray]) -> bool:
-    """Whether a path of the page is the piece's cut line at 1:1, wherever it lies."""
-    ring = d.cut_line * ([-1.0, 1.0] if d.mirror else [1.0, 1.0])
+    """Whether a path of the page is the piece's cut line at 1:1, wherever it lies.
+
+    On the fold nothing is cut, so there the path is open.
+    """
+    ring = off_its_fold(d.piece, d.cut_line) * ([-1.0, 1.0] if d.mirror else [1.0, 1.0])
     for path in paths:
         if len(path) == len(ring):
             apart = (path - path[0]) - (ring - ring[0])

@@ -42,7 +42,7 @@ from pinwright.sheets.recut_key import letter
 from pinwright.sheets.tiling import EDGE, OVERLAP, PAPERS, tiling
 from pinwright.sheets.words import FittingWords, Undone
 from tests.cutting.test_reserve import block
-from tests.sheets.orders import HEADING, correction, garment, pieces
+from tests.sheets.orders import HEADING, correction, garment, off_its_fold, pieces
 from tests.sheets.page_points import read
 
 WORDS = FittingWords(
@@ -240,7 +240,8 @@ def test_the_recut_sheet(tmp_path: Path, name: str) -> None:
         assert len(got.dashes) >= 2
         flip = [-1.0, 1.0] if d.mirror else [1.0, 1.0]
         assert d.before is not None
-        ring = np.asarray(cloth_as_cut(d.before).exterior.coords) * flip
+        ring = np.asarray(cloth_as_cut(d.before).exterior.coords)
+        ring = off_its_fold(d.before, ring) * flip
         assert any(
             len(p) == len(ring) and np.abs((p - p[0]) - (ring - ring[0])).max() < 1e-3
             for p in got.paths

@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from itertools import pairwise
 from math import cos, radians, sin, tan
 from pathlib import Path
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from pinwright.bringin.outline import Chain
+from pinwright.bringin.outline import MEET, Chain
 from pinwright.bringin.svg_path import arc, subpaths
 from pinwright.errors import GeometryError, OrderError
 from pinwright.geometry import cubic as cb
@@ -61,6 +63,22 @@ def svg_chains(path: Path, unit: str | None = None) -> list[Chain]:
     found: list[Chain] = []
     by_id = {e.get("id"): e for e in root.iter() if e.get("id")}
     _walk(root, _page(root, unit, path), "", "", by_id, found, 0)
+    return found + _along_folds(found)
+
+
+def _along_folds(chains: list[Chain]) -> list[Chain]:
+    """What closes our own cut and net lines, which are left open where they lie on the fold."""
+    folds = [
+        np.concatenate([c.ctrl[:, 0], c.ctrl[-1:, 3]]) for c in chains if c.label == "fold-edge"
+    ]
+    found = []
+    for c in chains:
+        ends = np.stack([c.ctrl[-1, 3], c.ctrl[0, 0]])
+        if c.label in ("cut-line", "net-line") and any(
+            float(shapely.distance(shapely.points(ends), shapely.LineString(f)).max()) <= MEET
+            for f in folds
+        ):
+            found.append(replace(c, ctrl=cb.line(*ends)[None]))
     return found
 
 

@@ -25,6 +25,7 @@ from pinwright.geometry import curves
 from pinwright.pattern.piece import Piece
 from pinwright.sheets import dxf_layers as on
 from pinwright.sheets.drawn import Drawn, Heading
+from pinwright.sheets.folds import sewn
 from pinwright.sheets.writing import write_whole
 
 Array = NDArray[np.float64]
@@ -278,18 +279,10 @@ class _Block:
 
 def sewn_line(piece: Piece, tolerance: float = 0.01) -> tuple[Array, bool]:
     """The net line (m, 2) cm, and whether it is closed; open where the fold is left out."""
-    fold = piece.fold if piece.cut == "fold" else None
-    names = [e.name for e in piece.edges]
-    paths = piece.outline(caps=True)
-    if fold is None:
-        ring = np.concatenate([curves.flatten(p.ctrl, tolerance)[:-1] for p in paths])
-        return np.concatenate([ring, ring[:1]]), True
-    owners = [e.name for e in piece.edges for _ in range(2 * len(e.runs) - 1)]
-    at = names.index(fold)
-    order = [*names[at + 1 :], *names[:at]]
-    kept = [p for name in order for p, own in zip(paths, owners, strict=True) if own == name]
-    parts = [curves.flatten(p.ctrl, tolerance) for p in kept]
-    return np.concatenate([*(p[:-1] for p in parts), parts[-1][-1:]]), False
+    paths, closed = sewn(piece)
+    parts = [curves.flatten(p.ctrl, tolerance) for p in paths]
+    end = parts[0][:1] if closed else parts[-1][-1:]
+    return np.concatenate([*(p[:-1] for p in parts), end]), closed
 
 
 def corner_points(ring: Array) -> tuple[Array, Array]:

@@ -10,7 +10,8 @@ import numpy as np
 from pinwright.cutting.cuts import Cut, Part
 from pinwright.cutting.marking import THREADED, MarkingHabit
 from pinwright.sheets.drawn import alike
-from pinwright.sheets.ink import Drawing, Mark, Words
+from pinwright.sheets.folds import fold_edge
+from pinwright.sheets.ink import DASH_DOT, THIN, Drawing, Mark, Stroke, Words
 from pinwright.sheets.notches import NotchMark
 from pinwright.sheets.picture import inside, net_stroke, notch
 
@@ -40,6 +41,7 @@ def _inside(cut: Cut, marks: Notches, habit: MarkingHabit) -> Drawing:
         ticks = marks.get(part.hand, {}).get(part.piece.name, ())
         drawn = (
             net_stroke(part.piece),
+            *_centre(part),
             *inside(part.piece, habit),
             *(m for n in ticks for m in notch(n, habit=habit)),
         )
@@ -49,6 +51,14 @@ def _inside(cut: Cut, marks: Notches, habit: MarkingHabit) -> Drawing:
             if not isinstance(m, Words) and m.role != "grain"
         ]
     return tuple(found)
+
+
+def _centre(part: Part) -> list[Mark]:
+    """The fold of a half that is cut in one with the other: a line to trace, no net line."""
+    fold = fold_edge(part.piece)
+    if fold is None:
+        return []
+    return [Stroke(tuple(run.ctrl for run in fold.runs), THIN, DASH_DOT, role="balance")]
 
 
 def _same(a: Part, b: Part) -> bool:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from pinwright.cutting.lay.placing import Lay, Placement, Template, covered, placed, turned_over
 from pinwright.cutting.material import Material
 from pinwright.measures.units import LengthUnit
+from pinwright.sheets.folds import off_line
 from pinwright.sheets.ink import (
     BOLD,
     FINE,
@@ -179,21 +180,8 @@ def lay_picture(
 
 def off_fold(outline: Array) -> tuple[Array, ...]:
     """The stretches of a closed outline that do not lie on the fold, y = 0."""
-    ring = np.concatenate([outline, outline[:1]])
-    on = np.abs(ring[:, 1]) < 1e-6
-    along = on[:-1] & on[1:]
-    if not along.any():
-        return (ring,)
-    # begin behind the fold, so that no stretch is cut in two
-    first = int(np.flatnonzero(along)[-1]) + 1
-    order = np.roll(np.arange(len(outline)), -first)
-    parts: list[list[Array]] = [[]]
-    for k in order:
-        if along[k]:
-            parts.append([])
-            continue
-        parts[-1] += [ring[k + 1]] if parts[-1] else [ring[k], ring[k + 1]]
-    return tuple(np.array(p) for p in parts if p)
+    low, high = float(outline[:, 0].min()), float(outline[:, 0].max())
+    return off_line(outline, np.array([[low, 0.0], [high, 0.0]]), 1e-6)
 
 
 def left_over(lay: Lay) -> shapely.Geometry:

@@ -30,7 +30,7 @@ class Layer:
 
 LAYERS = (
     Layer("frame", "Paper frame", ("paper frame",)),
-    Layer("cut", "Cut line and fold", ("cut line", "fold", "cloth")),
+    Layer("cut", "Cut line and fold", ("cut line", "fold edge", "fold", "cloth")),
     Layer("net", "Net line", ("net line",)),
     Layer(
         "inside",

@@ -13,6 +13,7 @@ from pinwright.cutting.marking import PITCH, THREADED, Marking, MarkingHabit, de
 from pinwright.measures.units import LengthUnit, format_length
 from pinwright.pattern.piece import Edge, Line, Piece
 from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.folds import along_fold, fold_edge, off_fold, sewn
 from pinwright.sheets.ink import (
     BOLD,
     DASH_DOT,
@@ -50,23 +51,29 @@ def picture(d: Drawn) -> Drawing:
     In the piece's own coordinates, mirrored where the piece is the other hand.
     """
     marks: list[Mark] = [
-        Stroke((d.cut_line,), BOLD, closed=True, role="cut line"),
+        outline_stroke(d.cut_line, d.piece, BOLD, "cut line"),
         net_stroke(d.piece),
         *inside(d.piece, d.marking),
         *(m for n in d.notches for m in notch(n, habit=d.marking)),
         *allowances(d.piece, d.unit),
     ]
-    if d.piece.cut == "fold" and d.piece.fold:
-        marks += fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
+    marks += fold_marks(d, d.cut_line)
     out = tuple(marks)
     return (mirrored(out) if d.mirror else out) + lettering(d)
 
 
+def outline_stroke(ring: Array, piece: Piece, weight: float, role: str) -> Stroke:
+    """The outline (m, 2) of a piece's cloth, as far as it is cut: not along the fold."""
+    fold = fold_edge(piece)
+    if fold is None:
+        return Stroke((ring,), weight, closed=True, role=role)
+    return Stroke(off_fold(ring, fold), weight, role=role)
+
+
 def net_stroke(piece: Piece, weight: float = FINE, dash: tuple[float, ...] = DASHED) -> Stroke:
-    """The net line, dart mouths capped as they are cut."""
-    return Stroke(
-        tuple(p.ctrl for p in piece.outline(caps=True)), weight, dash, closed=True, role="net line"
-    )
+    """The net line as far as it is sewn, not along the fold; dart mouths capped as they are cut."""
+    paths, closed = sewn(piece)
+    return Stroke(tuple(p.ctrl for p in paths), weight, dash, closed=closed, role="net line")
 
 
 def inside(piece: Piece, habit: MarkingHabit = THREADED) -> list[Mark]:
@@ -276,7 +283,19 @@ def allowances(piece: Piece, unit: LengthUnit = "cm") -> list[Mark]:
     return words
 
 
-def fold_mark(piece: Piece, edge: Edge, halved: bool) -> list[Mark]:
+def fold_marks(d: Drawn, ring: Array) -> list[Mark]:
+    """The fold of a piece through its outline (m, 2), with its bracket; nothing where none is."""
+    fold = fold_edge(d.piece)
+    if fold is None:
+        return []
+    along = along_fold(fold, off_fold(ring, fold))
+    return [
+        Stroke(along, BOLD, DASH_DOT, role="fold edge"),
+        *fold_bracket(fold, d.side != "both"),
+    ]
+
+
+def fold_bracket(edge: Edge, halved: bool) -> list[Mark]:
     """The bracket that says the edge lies on the fold, and the words."""
     a, b = edge.first, edge.last
     length = float(np.hypot(*(b - a)))
@@ -285,10 +304,7 @@ def fold_mark(piece: Piece, edge: Edge, halved: bool) -> list[Mark]:
     depth = min(1.4, 0.35 * length)
     p, q = a + 0.2 * length * t, a + 0.8 * length * t
     bar = [p, p + depth * inward, q + depth * inward, q]
-    marks: list[Mark] = [
-        line(a, b, weight=BOLD, dash=DASH_DOT, role="fold"),
-        line(*bar, weight=FINE, role="fold"),
-    ]
+    marks: list[Mark] = [line(*bar, weight=FINE, role="fold")]
     for foot in (p, q):
         sides = [foot + 0.5 * inward + 0.2 * t, foot, foot + 0.5 * inward - 0.2 * t]
         marks.append(Stroke((np.array(sides),), HAIR, closed=True, fill=0.0, role="fold"))
@@ -315,9 +331,7 @@ def lettering(d: Drawn, besides: Sequence[shapely.Geometry] = ()) -> Drawing:
     area = shapely.transform(net, lambda p: p * flip)
     there: list[shapely.Geometry] = [_geometry(m, flip) for m in inside(d.piece, d.marking)]
     there += [shapely.transform(a, lambda p: p * flip).buffer(0.2) for a in besides]
-    if d.piece.cut == "fold" and d.piece.fold:
-        marks = fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
-        there += [_geometry(m, flip) for m in marks]
+    there += [_geometry(m, flip) for m in fold_marks(d, d.cut_line)]
     lines = [TextLine(d.labels[0], 0.9, True), TextLine(d.labels[1], 0.6, True)]
     lines += [TextLine(text, 0.45) for text in d.labels[2:]]
     if d.side != "both":

@@ -31,11 +31,18 @@ from pinwright.sheets.ink import (
     line,
     mirrored,
     moved,
-    polygon_stroke,
 )
 from pinwright.sheets.pages import page_number
 from pinwright.sheets.pdf import LONGEST, MARGIN, POINTS, canvas, finish, paint
-from pinwright.sheets.picture import fold_mark, inside, lettering, net_stroke, notch, opening
+from pinwright.sheets.picture import (
+    fold_marks,
+    inside,
+    lettering,
+    net_stroke,
+    notch,
+    opening,
+    outline_stroke,
+)
 from pinwright.sheets.recut_key import hatch, key, key_pages, letter, recut_rows
 from pinwright.sheets.tiles import relabelled, tiled
 from pinwright.sheets.tiling import Paper, Tiling, page_room, tiling
@@ -102,7 +109,7 @@ def piece_drawing(d: Drawn, found: Sequence[Region]) -> Drawing:
     for r in found:
         marks += hatch(r.kind, r.area, d.mirror)
     marks += [
-        polygon_stroke(_cloth(d), FINE, role="cloth"),
+        outline_stroke(shapely.get_coordinates(_cloth(d).exterior), before, FINE, "cloth"),
         net_stroke(before, FINE, DASHED),
         net_stroke(d.piece, HEAVY, ()),
         *_old_inside(d),
@@ -112,8 +119,7 @@ def piece_drawing(d: Drawn, found: Sequence[Region]) -> Drawing:
     for old, _, _ in notch_moves(d):
         ticks = (m for m in notch(old, cut=False) if isinstance(m, Stroke))
         marks += [replace(m, weight=HAIR, dash=(0.1, 0.08)) for m in ticks]
-    if d.piece.cut == "fold" and d.piece.fold:
-        marks += fold_mark(d.piece, d.piece.edge(d.piece.fold), d.side != "both")
+    marks += fold_marks(d, shapely.get_coordinates(_cloth(d).exterior))
     for r in found:
         marks += _lettered(r)
     return _handed(d, marks)

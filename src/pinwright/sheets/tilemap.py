@@ -138,5 +138,5 @@ def _thin(m: Stroke, scale: float) -> Stroke:
     return Stroke(m.chains, 0.02 / scale, (), m.closed, m.fill)
 
 
-_ON_MAP = {"cut line", "cloth", "grain"}
+_ON_MAP = {"cut line", "cloth", "fold edge", "grain"}
 """What the map shows of a piece."""
