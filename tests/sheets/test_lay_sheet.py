@@ -25,10 +25,17 @@ from pinwright.sheets.ink import Stroke, Words, bounds, line, scaled, turned
 from pinwright.sheets.labels import TextLine
 from pinwright.sheets.lay_inner import inner_drawings
 from pinwright.sheets.lay_labels import label
-from pinwright.sheets.lay_picture import how, lay_parts, lay_picture, numbered, off_fold
+from pinwright.sheets.lay_picture import (
+    how,
+    lay_parts,
+    lay_picture,
+    name_of,
+    numbered,
+    off_fold,
+)
 from pinwright.sheets.lay_sheet import SCALES, key_signs, lay_sheet
 from pinwright.sheets.lay_signs import Sizes
-from pinwright.sheets.lay_strip import lay_strip
+from pinwright.sheets.lay_strip import LETTER, lay_strip
 from pinwright.sheets.lay_words import LaidCloth, cut_list, facts, instructions
 from pinwright.sheets.notches import notches
 from pinwright.sheets.strips import LAP
@@ -502,3 +509,40 @@ def test_words_across_lines_have_white_behind_them() -> None:
     sizes, none = Sizes(1.0, 1.2), shapely.Polygon()
     assert all(w.halo for w in label(blocks, outline, sizes, none, close))
     assert not any(w.halo for w in label(blocks, outline, sizes, none))
+
+
+def test_words_on_the_strip_never_blank_a_cut_or_net_line() -> None:
+    """Narrow pieces of the trousers, laid at 1:1 with their net lines: facing, bearer, band, lap.
+
+    White reaches 0.12 of the letters beyond their box (see pdf._paint_words)."""
+    fit = fitted("trousers")
+    own = dict(fit.right.by_name)
+    derived = style("trousers").derive(own, replace(fit.garment, facts=fit.right.facts))
+    shell = {p.name: p for p in (*own.values(), *derived) if p.layer in ("shell", "facing")}
+    made = cuts(shell, shell, "trousers", Material(width=150.0))
+    inner = inner_drawings(made, {})
+    templates = tuple(c.template for c in made)
+    places = tuple(
+        Placement(t.key, 150.0 * k - float(t.outline[:, 0].min()), 60.0, 0.0)
+        for k, t in enumerate(templates)
+    )
+    lay = Lay(Field(150.0), templates, places, 150.0 * len(made))
+    sizes = Sizes(1.0, LETTER, turn=90.0, shaded=False)
+    narrow = 0
+    for p in lay_parts(lay, Material(width=152.0), sizes, inner, signs=False).pieces:
+        sewn = shapely.union_all(
+            [
+                shapely.LineString(c[:, (0, 3)].reshape(-1, 2))
+                for m in p.strokes
+                if isinstance(m, Stroke) and m.role == "net line"
+                for c in m.chains
+            ]
+        )
+        lines = shapely.union(sewn, shapely.LinearRing(p.outline))
+        for w in p.words:
+            white = shapely.Polygon(w.corners).buffer(0.12 * w.size, join_style="mitre")
+            assert not (w.halo and white.intersects(lines)), (p.title, w.text)
+            assert not shapely.Polygon(w.corners).intersects(lines), (p.title, w.text)
+        narrow += len(p.words) > 1 and p.words[0].size < LETTER
+        assert name_of(p.template).split()[0] in " ".join(w.text for w in p.words), p.title
+    assert narrow

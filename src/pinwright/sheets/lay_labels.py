@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import shapely
@@ -16,6 +18,9 @@ from pinwright.sheets.lay_signs import Sizes, word
 Array = NDArray[np.float64]
 
 SHORT = {"right": "R", "left": "L", "right + left": "R+L"}
+
+SMALLER = (1.0, 0.75, 0.55)
+"""By how much letters shrink, step by step, where they would stand on a cut or net line."""
 
 ARROW = 10.0
 """Longest grain arrow, in heights of letters."""
@@ -81,38 +86,59 @@ def label(
 ) -> tuple[Words, ...]:
     """The fullest of the blocks that fits inside a piece, level, upright or along the piece.
 
-    outline: (m, 2) cm of cloth. It stands clear of what is drawn inside where it can. Where not
-    even the number fits it stands beside the piece on ``waste``, cloth that is left over, as near
-    as there is room.
+    outline: (m, 2) cm of cloth. It stands clear of what is drawn inside where it can, and always
+    of cut and net lines: for those it is set smaller, or says less. Where not even the number
+    fits it stands beside the piece on ``waste``, cloth that is left over, as near as there is room.
     """
     area = shapely.Polygon(outline)
-    room = shapely.buffer(area, -0.03 * z.scale)
-    lines = [
-        shapely.LineString(c.reshape(-1, 2))
-        for m in inner
-        if not isinstance(m, Words)
-        for c in m.chains
-    ]
-    drawn = shapely.union_all(lines).buffer(0.25 * z.high()) if lines else None
     angles = dict.fromkeys(round(z.upright(a), 3) for a in _angles(area))
-    clear = [] if drawn is None else [shapely.difference(room, drawn)]
-    for free in (*clear, room):
-        # clear of lines as long as the name, all flags and "hold back" stay, else across them
-        for block in blocks[:3] if free is not room else blocks:
-            w, h = block_size(block, z.high())
+    sizes = [replace(z, letter=share * z.letter) for share in (SMALLER if inner else (1.0,))]
+    rooms = [tuple(_rooms(area, inner, letters)) for letters in sizes]
+    # the name, all flags and "hold back" stay as long as they can, then as large as they can
+    tried = [(blocks[:3], k) for k in range(len(sizes))]
+    tried += [([block], k) for block in blocks[3:] for k in range(len(sizes))]
+    for some, k in tried:
+        for (free, across), block in product(rooms[k], some):
+            w, h = block_size(block, sizes[k].high())
             # nothing follows the last line, and a line alone needs the height of its capitals
-            h -= (0.35 if len(block) > 1 else 0.55) * z.high(block[-1].size)
+            h -= (0.35 if len(block) > 1 else 0.55) * sizes[k].high(block[-1].size)
             for angle in angles:
                 at = _spot(free, area, w, h, angle)
                 if at is not None:
-                    across = free is room and drawn is not None
-                    return _set(block, at, z, angle, across)
+                    return _set(block, at, sizes[k], angle, across)
     w, h = block_size(blocks[-1], z.high())
     near = shapely.intersection(waste, area.buffer(2.5 * z.high()))
     at = _spot(near, area, w, 0.75 * h, z.upright(0.0))
     if at is None:
         at = np.array(shapely.point_on_surface(area).coords[0])
     return _set(blocks[-1], at, z, z.upright(0.0))
+
+
+def _rooms(
+    area: shapely.Polygon, inner: Drawing, z: Sizes
+) -> Iterable[tuple[shapely.Geometry, bool]]:
+    """Where words may stand in a piece, the best place first, and whether across what is drawn.
+
+    What is white behind words that stand across lines is kept off cut and net lines.
+    """
+    room = shapely.buffer(area, -0.03 * z.scale)
+    if not inner:
+        yield room, False
+        return
+    yield shapely.difference(room, _drawn(inner).buffer(0.25 * z.high())), False
+    sewn = shapely.union(area.exterior, _drawn(m for m in inner if m.role == "net line"))
+    yield shapely.difference(area, sewn.buffer(0.35 * z.high())), True
+
+
+def _drawn(marks: Iterable[Mark]) -> shapely.Geometry:
+    return shapely.union_all(
+        [
+            shapely.LineString(c.reshape(-1, 2))
+            for m in marks
+            if not isinstance(m, Words)
+            for c in m.chains
+        ]
+    )
 
 
 def _angles(area: shapely.Polygon) -> tuple[float, ...]:
@@ -174,37 +200,48 @@ def _set(
     return tuple(words)
 
 
-def grain_arrow(outline: Array, rotation: float, words: Sequence[Words], z: Sizes) -> list[Mark]:
+def grain_arrow(
+    outline: Array, rotation: float, words: Sequence[Words], z: Sizes, inner: Drawing = ()
+) -> list[Mark]:
     """The grain along the middle of what the words leave free, its head at the top as worn.
 
-    rotation: of the piece, degrees; its top lies towards +x when that is 0. Nothing where there is
-    less than 0.45 cm of room on paper.
+    rotation: of the piece, degrees; its top lies towards +x when that is 0. It keeps clear of the
+    net lines in ``inner`` where it can. Nothing where there is less than 0.45 cm of room on paper.
     """
-    for head in (z.high(), z.high(0.5)):
-        drawn = _arrow(outline, rotation, words, z, head)
-        if drawn:
-            return drawn
+    area = shapely.Polygon(outline)
+    sewn = _drawn(m for m in inner if m.role == "net line")
+    for lines in (sewn, shapely.Polygon()) if inner else (sewn,):
+        for head in (z.high(), z.high(0.5)):
+            drawn = _arrow(area, lines, rotation, words, z, head)
+            if drawn:
+                return drawn
     return []
 
 
 def _arrow(
-    outline: Array, rotation: float, words: Sequence[Words], z: Sizes, most_head: float
+    area: shapely.Polygon,
+    lines: shapely.Geometry,
+    rotation: float,
+    words: Sequence[Words],
+    z: Sizes,
+    most_head: float,
 ) -> list[Mark]:
-    """The arrow with a head of this length at most (cm), clear of the cut line by its width."""
-    area = shapely.Polygon(outline)
+    """The arrow with a head of this length at most (cm), clear by its width of the cut line and of
+    other ``lines``."""
     taken = shapely.union_all([shapely.Polygon(w.corners) for w in words]).convex_hull
     aside = 0.4 * most_head + 0.04 * z.scale
-    free = shapely.difference(area.buffer(-aside), taken.buffer(max(aside, z.high(0.3))))
+    kept = shapely.union(lines.buffer(aside), taken.buffer(max(aside, z.high(0.3))))
+    free = shapely.difference(area.buffer(-aside), kept)
     level = affinity.rotate(free, -rotation, origin=(0.0, 0.0))
     if level.is_empty:
         return []
     x0, y0, x1, y1 = level.bounds
     ys = np.linspace(y0, y1, 33)[1:-1]
-    lines = shapely.linestrings([[[x0 - 1.0, y], [x1 + 1.0, y]] for y in ys])
+    rows = shapely.linestrings([[[x0 - 1.0, y], [x1 + 1.0, y]] for y in ys])
     best: tuple[float, float, float] | None = None
     most = -np.inf
     middle = affinity.rotate(area, -rotation, origin=(0.0, 0.0)).centroid.y
-    for y, cut in zip(ys, shapely.intersection(lines, level), strict=True):
+    for y, cut in zip(ys, shapely.intersection(rows, level), strict=True):
         for part in shapely.get_parts(cut):
             a, _, b, _ = part.bounds
             worth = min(b - a, z.high(ARROW)) - 0.1 * abs(y - middle)

@@ -229,5 +229,5 @@ def _piece(
         number, name_of(t), side_words(t), how(t, at), t.garment if several else ""
     )
     words = label(blocks, outline, z, waste, inner)
-    marks += grain_arrow(outline, at.rotation, words, z)
+    marks += grain_arrow(outline, at.rotation, words, z, inner)
     return LaidPiece(number, t, at, outline, tuple(marks), words)

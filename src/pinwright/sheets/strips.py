@@ -59,5 +59,5 @@ def _join(x: float, low: float, high: float, number: int) -> list[Mark]:
         ]
     text = f"join {number}: lay this line on its twin on the other page, ring on ring"
     at = np.array([x - 0.2, low + 0.14 * (high - low)])
-    marks.append(Words(at, text, 0.6, 90.0, True, halo=True, role="join"))
+    marks.append(Words(at, text, 0.6, 90.0, True, role="join"))
     return marks
