@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from pinwright.fitting.changes import Moved
+from pinwright.fitting.ledger import fit
 from pinwright.measures.amounts import amount
 from pinwright.sheets.changes import marked
-from pinwright.sheets.moved import move, sentence, station_words
+from pinwright.sheets.moved import between, move, sentence, station_words
+from tests.fitting.corrections.claims_trousers import draft
+from tests.sheets.orders import correction, garment
 
 
 def fact(name: str, change: float) -> Moved:
@@ -50,6 +55,13 @@ def inner(kind: str, piece: str, title: str, name: str, out: float, along: float
         ),
         (
             "both",
+            replace(
+                inner("line", "front", "trouser front", "pocket opening", 0.0, -1.0), at="lower end"
+            ),
+            "front, pocket opening: lower end 1.0 lower",
+        ),
+        (
+            "both",
             Moved("front", "Front", "front_edge", 0.0, 1.0, "hem_front", 1.0),
             "front edge: slides 1.0 at the hem, 1.0 longer",
         ),
@@ -80,3 +92,27 @@ def test_what_would_round_to_nothing_keeps_two_decimals() -> None:
     assert amount(2.54 / 8, "in") == "1/8 in"
     assert marked(0.04, "cm") == "0.04"
     assert marked(2.54 / 8, "in") == '1/8"'
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "place", "said"),
+    [
+        ("trousers", "pocket_opening", "side_pocket", "lower end 1.0 lower, 1.0 longer"),
+        ("trousers", "pocket_move", "side_pocket", "1.0 lower"),
+        (
+            "jacket",
+            "pocket_opening",
+            "patch_pocket",
+            "end at the centre 0.5 towards the centre, end at the side 0.5 towards the side, "
+            "1.0 longer",
+        ),
+        ("jacket", "pocket_move", "patch_pocket", "1.0 lower"),
+    ],
+)
+def test_of_an_opening_is_said_which_end_moved(name: str, kind: str, place: str, said: str) -> None:
+    """One cm longer or lower: a side pocket's top stays, a patch pocket grows both ways."""
+    own = draft("jacket", 0) if name == "jacket" else garment(name)
+    moves = between(fit(own, ()), fit(own, (correction(kind, place, 1.0),)))
+    opening = next(x.name for p in own.pieces for x in p.lines if x.kind == "opening")
+    (did,) = [m.did for m in moves if m.key == f"front|line:{opening}"]
+    assert did == said

@@ -345,7 +345,7 @@ def test_a_pocket_opening_has_its_ends_its_name_and_its_old_place() -> None:
     said = texts(drawing)
     assert "pocket opening" in said
     assert "pocket opening: 1.0 lower" in said
-    assert "Pocket opening: 0.5 lower, 1.0 longer" in said
+    assert "Pocket opening: lower end 1.0 lower, 1.0 longer" in said
     lines = {m.dash for m in picture(d) if isinstance(m, Stroke) and m.role == "cut line"}
     assert OPENING_DASH not in lines
     assert any(m.dash == OPENING_DASH for m in picture(d) if isinstance(m, Stroke))

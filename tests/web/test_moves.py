@@ -39,7 +39,8 @@ def test_a_pocket_that_moves_inside_its_piece_is_told() -> None:
     found = {m.what: m.did for m in of("patch pocket 1.5 lower")}
     assert found["patch pocket opening"] == "1.5 lower"
     longer = {m.what: m.did for m in of("pocket opening 1 longer")}
-    assert longer["pocket opening"].endswith("1.0 longer")
+    # the upper end stays
+    assert longer["pocket opening"] == "lower end 1.0 lower, 1.0 longer"
 
 
 def test_a_turned_sleeve_is_told_by_its_marks() -> None:

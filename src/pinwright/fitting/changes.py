@@ -24,7 +24,8 @@ class Moved:
     along it, ``longer`` the change of its sewn length. ``at`` is the station or end nearest to
     where it moved out so much, or, where it did not move out by :data:`SEEN`, along. For what lies
     inside a piece (``kind`` "line", "mark" or "dart point") ``out`` is the movement towards the
-    side seam and ``along`` upwards; for a fact of the garment (``kind`` "fact") ``longer`` is its
+    side seam and ``along`` upwards, and ``at`` the end of an opening that moved while the other
+    stayed; for a fact of the garment (``kind`` "fact") ``longer`` is its
     change.
     """
 
@@ -119,11 +120,27 @@ def _inside(before: Half, after: Half) -> list[Moved]:
         if not step.any():
             continue
         i = int(np.argmax(np.abs(step).max(axis=1)))
-        title = before.garment.piece(piece).title
-        found.append(
-            Moved(piece, title, name, float(step[i, 0]), float(step[i, 1]), "", 0.0, _KINDS[what])
-        )
+        of = before.garment.piece(piece)
+        is_opening = what == "line" and of.line(name).kind == "opening"
+        at = _one_end(before.aux[rows], step) if is_opening else ""
+        out, along = step[i].tolist()
+        found.append(Moved(piece, of.title, name, out, along, at, 0.0, _KINDS[what]))
     return found
+
+
+def _one_end(line: Array, step: Array) -> str:
+    """The end of a line (n, 2) that moved while the other one stayed, "" where both moved."""
+    size = np.hypot(*step[[0, -1]].T)
+    return end_names(line[0], line[-1])[int(np.argmax(size))] if size.min() < SEEN else ""
+
+
+def end_names(first: Array, last: Array) -> tuple[str, str]:
+    """What the two ends of a line drawn on a piece are called, in its order."""
+    along = last - first
+    if abs(along[1]) >= abs(along[0]):
+        return ("lower end", "upper end") if along[1] > 0 else ("upper end", "lower end")
+    inner, outer = "end at the centre", "end at the side"
+    return (inner, outer) if along[0] > 0 else (outer, inner)
 
 
 def _facts(before: Half, after: Half) -> list[Moved]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from pinwright.fitting.changes import Moved, told
+from pinwright.fitting.changes import Moved, end_names, told
 from pinwright.fitting.ledger import Fitted, Half
 from pinwright.measures.amounts import amount
 from pinwright.measures.units import LengthUnit
@@ -169,6 +169,7 @@ def _inner(side: str, m: Moved, unit: LengthUnit) -> Move:
     elif m.kind == "line" and not name.endswith(("opening", "pocket", "crease")):
         name = f"{name} line"
     did = step_words(np.array([m.out, m.along]), 0.0, unit)
+    did = f"{m.at} {did}" if m.at and did else did
     return Move(side, m.piece, short_title(m.title), name, f"{m.piece}|{m.edge}", did, m.most)
 
 
@@ -194,23 +195,50 @@ def _half(side: str, before: Half, after: Half, unit: LengthUnit) -> list[Move]:
         for x, y in zip(was.lines, now.lines, strict=True):
             if x.kind not in ("opening", "stitch", "fold"):
                 continue
-            step = line_step(x, y)
-            did = line_words(x, y, unit) if x.kind == "opening" else step_words(step, 0.0, unit)
+            steps = line_steps(x, y)
+            if x.kind == "opening":
+                did, most = line_words(x, y, unit), float(np.hypot(*steps.T).max())
+            else:
+                middle = steps.mean(axis=0)
+                did, most = step_words(middle, 0.0, unit), float(np.hypot(*middle))
             what = y.name.replace("_", " ") + (" line" if y.kind == "fold" else "")
             key = f"{now.name}|line:{y.name}"
-            found.append(Move(side, now.name, title, what, key, did, float(np.hypot(*step))))
+            found.append(Move(side, now.name, title, what, key, did, most))
     return found
 
 
-def line_step(was: Line, now: Line) -> Array:
-    """How far the middle between the ends of a drawn line moved (2,), cm."""
-    step: Array = ((now.path.start - was.path.start) + (now.path.end - was.path.end)) / 2
-    return step
+def line_steps(was: Line, now: Line) -> Array:
+    """How far the two ends of a drawn line moved (2, 2), cm."""
+    steps: Array = np.stack([now.path.start - was.path.start, now.path.end - was.path.end])
+    return steps
 
 
 def line_words(was: Line, now: Line, unit: LengthUnit) -> str:
-    """How a drawn line moved, and by how much it is longer."""
-    return step_words(line_step(was, now), now.path.length - was.path.length, unit)
+    """How a drawn line moved, each end by itself where they did not go alike, and its length.
+
+    What slid along its own line, as an opening in a curved seam, is told by how far it slid.
+    """
+    steps = line_steps(was, now)
+    if float(np.hypot(*(steps[1] - steps[0]))) >= WORTH:
+        steps = np.stack([_slid(was, end, step) for end, step in enumerate(steps)])
+    said = [step_words(step, 0.0, unit) for step in steps]
+    if said[0] == said[1] or float(np.hypot(*(steps[1] - steps[0]))) < WORTH:
+        parts = [step_words(steps.mean(axis=0), 0.0, unit)]
+    else:
+        names = end_names(was.path.start, was.path.end)
+        parts = [f"{name} {did}" for name, did in zip(names, said, strict=True) if did]
+    parts.append(step_words(np.zeros(2), now.path.length - was.path.length, unit))
+    return ", ".join(filter(None, parts))
+
+
+def _slid(line: Line, end: int, step: Array) -> Array:
+    """A step (2,) of one end of a line, along the line there and square to it."""
+    t = line.path.end_tangent if end else line.path.start_tangent
+    n = np.array([t[1], -t[0]])
+    along, across = (t, n) if abs(t[0]) >= abs(t[1]) else (n, t)
+    # towards the side, and upwards
+    found: Array = np.array([step @ along * np.sign(along[0]), step @ across * np.sign(across[1])])
+    return found
 
 
 def _dart(was: Piece, a: Dart, now: Piece, b: Dart, unit: LengthUnit) -> tuple[str, float]:
