@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -11,8 +12,10 @@ import pytest
 import shapely
 from pypdf import PdfReader
 
+from pinwright.cutting.cuts import cuts
+from pinwright.cutting.material import Material
 from pinwright.errors import GeometryError
-from pinwright.sheets.drawn import Drawn
+from pinwright.sheets.drawn import Drawn, cut_count
 from pinwright.sheets.ink import Words, bounds
 from pinwright.sheets.lettering import printable, width_of, wrapped
 from pinwright.sheets.pdf import large_sheet
@@ -242,3 +245,21 @@ def test_nothing_drawn_lies_outside_its_bounds() -> None:
     ring = pieces("jacket")[0].cut_line
     assert x1 - x0 >= np.ptp(ring[:, 0]) - 1e-9
     assert y1 - y0 >= np.ptp(ring[:, 1]) - 1e-9
+
+
+def test_the_sheets_count_what_the_lay_lays() -> None:
+    """Two pairs of bags are four; one facing for the right front, one shield on its own fold."""
+    own = pieces("trousers", False)
+    said = {d.piece.name: d.labels[1] for d in own}
+    assert said["pocket_bag"] == "pocketing: cut 4, two pairs"
+    assert said["fly_facing"] == "cloth: cut 1 (right front)"
+    assert said["fly_shield"] == "cloth: cut 1 on the fold (left front)"
+    assert said["front"] == "cloth: cut 2, a pair"
+    for d in own:
+        half = {d.piece.name: d.piece}
+        laid = cuts(half, half, "trousers", Material(width=150.0))
+        assert int(d.count.split()[1].rstrip(",")) == len(laid), d.title
+    bag = next(d.piece for d in own if d.piece.name == "pocket_bag")
+    assert cut_count(bag, "right") == "cut 2, right"
+    assert cut_count(replace(bag, count=3), "both") == "cut 6, three pairs"
+    assert cut_count(replace(bag, cut="single"), "both") == "cut 2"

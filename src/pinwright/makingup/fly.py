@@ -59,7 +59,7 @@ def fly_facing(front: Piece) -> Piece:
     free = Path.line(turn, top.start)
     return Piece(
         "fly_facing",
-        "fly facing (one, right front)",
+        "fly facing (right front)",
         (
             Edge("centre", "waist_centre", "fly_foot", (centre,)),
             Edge("under", "fly_foot", "fly_turn", (under,)),
@@ -82,7 +82,7 @@ def fly_shield(front: Piece) -> Piece:
     foot = corner + down * float((centre.end - corner) @ down)
     return Piece(
         "fly_shield",
-        "fly shield (one, left front, on the fold)",
+        "fly shield (left front)",
         (
             Edge("centre", "waist_centre", "shield_foot", (centre,)),
             Edge("under", "shield_foot", "fold_foot", (Path.line(centre.end, foot),)),

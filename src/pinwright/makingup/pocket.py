@@ -59,7 +59,7 @@ def pocket_bag(front: Piece) -> Piece:
     grain = np.array([[lowest[0], bottom + 4.0], [lowest[0], float(start[1]) + 4.0]])
     return Piece(
         "pocket_bag",
-        "pocket bag (two pairs)",
+        "pocket bag",
         (
             _net("side", "foot", side, "waist_side"),
             _net("waist", "waist_side", top, "waist_inner"),

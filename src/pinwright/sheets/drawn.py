@@ -195,10 +195,16 @@ def _one(
 
 def cut_count(piece: Piece, side: Side) -> str:
     """How many to cut, in words."""
+    n = piece.count
     if piece.cut == "pair":
-        return "cut 2, a pair" if side == "both" else f"cut 1, {side}"
+        if side != "both":
+            return f"cut {n}, {side}"
+        return "cut 2, a pair" if n == 1 else f"cut {2 * n}, {_TIMES.get(n, str(n))} pairs"
     if piece.cut == "fold":
         if side == "both":
-            return "cut 1 on the fold"
-        return f"{side} half, cut in one with the other"
-    return "cut 1" if side == "both" else f"cut 1 if it is sewn to the {side}"
+            return f"cut {n} on the fold"
+        return f"{side} half, cut in one with the other" + (f", {n} times" if n > 1 else "")
+    return f"cut {n}" if side == "both" else f"cut {n} if it is sewn to the {side}"
+
+
+_TIMES = {2: "two", 3: "three", 4: "four"}
