@@ -18,6 +18,7 @@ from pinwright.cutting.remedy import (
     IRON_SLACK,
     JOIN,
     LAP,
+    OTHER,
     UPRIGHT,
     Remedy,
     RemedyKind,
@@ -46,18 +47,20 @@ def options(
     *,
     iron: float = IRON,
     unit: LengthUnit = "cm",
+    both: bool = False,
 ) -> tuple[Remedy, ...]:
     """The ways to make good a shortfall, those that suffice first, in the trade's order.
 
     ``pieces`` are the corrected pieces, ``cloths`` the cloth of each that is cut already (a piece
     not yet cut is simply cut larger, so it has no entry). A seam between right and left finds the
     same edge on the other side under "<piece>:other" in both mappings, else the same piece's own.
-    ``targets`` tell which edges make up a girth together.
+    ``targets`` tell which edges make up a girth together. ``both`` says that right and left lack
+    alike, the right being looked at: what a piece gives at its other end is then told of each.
     """
     ways = [
         opposite(short, pieces, cloths, seams, unit),
         share(short, pieces, cloths, targets, unit),
-        _pass_up(short, pieces, cloths, unit),
+        _pass_up(short, pieces, cloths, unit, both),
         _face_hem(short, pieces[short.piece], cloths[short.piece], unit),
         _iron(short, iron, unit),
         _piece_on(short, pieces[short.piece], cloths[short.piece], unit),
@@ -71,29 +74,34 @@ def _pass_up(
     pieces: Mapping[str, Piece],
     cloths: Mapping[str, shapely.Polygon],
     unit: LengthUnit,
+    both: bool,
 ) -> Remedy | None:
-    """Pass the cloth of the whole piece along its grain, taking the length from its other end."""
+    """Pass the cloth of the whole piece along its grain, taking the length from its other end.
+
+    Of both sides the one that has less there decides.
+    """
     piece = pieces[short.piece]
     grain = _grain(piece)
     p = probe(piece.edge(short.edge))
     out = float(p.out[int(np.argmin(np.hypot(*(p.at - short.where).T)))] @ grain)
     if abs(out) < UPRIGHT:
         return None
-    ends: list[tuple[float, str]] = []
-    for other in piece.edges:
-        facing = float(np.mean(probe(other).out @ grain))
-        if other.name != short.edge and facing * out < 0 and abs(facing) > UPRIGHT:
-            # its corners belong to its neighbours, which may themselves have moved
-            inset = min(LAP, other.length / 3)
-            room = spare(piece, other.name, cloths[short.piece], inset, other.length - inset)
-            ends.append((room / abs(facing), other.name))
+    ends = _other_ends(piece, cloths[short.piece], short.edge, out)
     if not ends:
         return None
     room, edge = min(ends)
+    held = f"the {word(edge)} {has(room, unit)} beyond its least allowance"
+    other = short.piece + OTHER
+    if both and other in cloths and other in pieces:
+        there, _ = min(
+            _other_ends(pieces[other], cloths[other], short.edge, out), default=(room, edge)
+        )
+        if abs(there - room) >= TOLD:
+            held += f" on the right, {said(there, unit) if there >= SLIGHT else 'none'} on the left"
+        room = min(room, there)
     need = short.missing / abs(out)
     enough = room >= need - SLIGHT
     way = "up" if out > 0 else "down"
-    held = f"the {word(edge)} {has(room, unit)} beyond its least allowance"
     text = (
         f"Pass the {piece.title.lower()} {way} by {said(need, unit)}: {held}."
         if enough
@@ -102,6 +110,26 @@ def _pass_up(
     shift = np.sign(out) * need
     given = min(room * abs(out), short.missing)
     return Remedy("pass_up", text, given, enough, shift=float(shift) if enough else 0.0)
+
+
+def _other_ends(
+    piece: Piece, cloth: shapely.Polygon, edge: str, out: float
+) -> list[tuple[float, str]]:
+    """What each edge that faces the other way along the grain than ``edge`` can give, cm."""
+    grain = _grain(piece)
+    found = []
+    for e in piece.edges:
+        facing = float(np.mean(probe(e).out @ grain))
+        if e.name != edge and facing * out < 0 and abs(facing) > UPRIGHT:
+            # its corners belong to its neighbours, which may themselves have moved
+            inset = min(LAP, e.length / 3)
+            room = spare(piece, e.name, cloth, inset, e.length - inset)
+            found.append((room / abs(facing), e.name))
+    return found
+
+
+TOLD = 0.05
+"""What right and left have is told of each where it differs by so much, cm."""
 
 
 def _at_most(room: float, unit: LengthUnit) -> str:

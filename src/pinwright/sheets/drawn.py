@@ -36,7 +36,8 @@ _TOLD = {
 class Heading:
     """What stands on every piece and page; ``fitting`` says which, ``date`` as it is to print.
 
-    ``estimated`` names the body measures the draft used without their having been taped.
+    ``estimated`` names the body measures the draft used without their having been taped,
+    ``remark`` is a sentence for the first page.
     """
 
     client: str
@@ -46,6 +47,7 @@ class Heading:
     date: str
     unit: LengthUnit = "cm"
     estimated: tuple[str, ...] = ()
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,7 +58,8 @@ class Drawn:
     drafted, ``cloth`` the cloth as cut (None while it is not cut). ``mirror`` draws it in the
     mirror: the data of a pair serve both sides, and this side is the other hand. ``marking`` is
     how the workshop marks this cloth,
-    ``old_notches`` the notches as they were on ``before``.
+    ``old_notches`` the notches as they were on ``before``. ``already`` draws the edge of its cloth
+    and no cuts: see :func:`as_cut`.
     """
 
     piece: Piece
@@ -71,6 +74,7 @@ class Drawn:
     unit: LengthUnit = "cm"
     marking: MarkingHabit = THREADED
     old_notches: tuple[NotchMark, ...] = ()
+    already: bool = False
 
     @property
     def title(self) -> str:
@@ -191,6 +195,19 @@ def _one(
         heading.unit,
         old_notches=was.get(piece.name, ()),
     )
+
+
+def as_cut(d: Drawn, changed: bool) -> Drawn:
+    """A piece for a pattern sheet: the same, or where its cloth is cut, that cloth, and marked so.
+
+    ``changed`` says whether the fitting changed it, so that it stands on the recut sheet.
+    """
+    if d.cloth is None:
+        return d
+    name, *rest = d.labels
+    said = "already cut" + (": change it by the recut sheet" if changed else "")
+    ring = np.asarray(d.cloth.exterior.coords)
+    return replace(d, cut_line=ring, labels=(name, said, *rest), already=True)
 
 
 def cut_count(piece: Piece, side: Side) -> str:

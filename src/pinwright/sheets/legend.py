@@ -171,6 +171,8 @@ def title_block(heading: Heading) -> tuple[Drawing, float, float]:
         "and keep fingers clear of the shears."
     )
     rows = [*whose(heading), (caution, 0.42, False)]
+    if heading.remark:
+        rows.append((heading.remark, 0.42, True))
     if heading.estimated:
         rows.append((estimated_words(heading), 0.38, True))
     words, end = written(rows, 0.0, 0.0, COLUMN)

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from pinwright.cutting.cloth import edge_cloth
 from pinwright.cutting.cutline import net_polygon
 from pinwright.cutting.marking import PITCH, THREADED, Marking, MarkingHabit, depth, points, times
 from pinwright.measures.units import LengthUnit, format_length
@@ -54,8 +55,8 @@ def picture(d: Drawn) -> Drawing:
         outline_stroke(d.cut_line, d.piece, BOLD, "cut line"),
         net_stroke(d.piece),
         *inside(d.piece, d.marking),
-        *(m for n in d.notches for m in notch(n, habit=d.marking)),
-        *allowances(d.piece, d.unit),
+        *(m for n in d.notches for m in notch(n, cut=not d.already, habit=d.marking)),
+        *allowances(d.piece, d.unit, d.cloth if d.already else None),
     ]
     marks += fold_marks(d, d.cut_line)
     out = tuple(marks)
@@ -253,20 +254,20 @@ def notch(n: NotchMark, cut: bool = True, habit: MarkingHabit = THREADED) -> lis
     return marks
 
 
-def allowances(piece: Piece, unit: LengthUnit = "cm") -> list[Mark]:
-    """What lies beyond each net line, written in the allowance where there is room."""
+def allowances(
+    piece: Piece, unit: LengthUnit = "cm", cloth: shapely.Polygon | None = None
+) -> list[Mark]:
+    """What lies beyond each net line, written in the allowance where there is room.
+
+    By the draft, or where the ``cloth`` is cut, measured on that.
+    """
     words: list[Mark] = []
     for e in piece.edges:
-        width = e.allowance + e.reserve
-        if (piece.cut == "fold" and e.name == piece.fold) or width < 0.7:
+        if piece.cut == "fold" and e.name == piece.fold:
             continue
-        said = format_length(e.allowance, unit)
-        if e.reserve:
-            said += f" + {format_length(e.reserve, unit)} reserve"
-        if e.reserve_to is not None:
-            _, to, left = e.reserve_to
-            end = format_length(left, unit) if left else "0"
-            said += f" tapering to {end} at the {to.replace('_', ' ')}"
+        width, said = _kept(e, unit) if cloth is None else _left(piece, e, cloth, unit)
+        if width < 0.7:
+            continue
         run = max(e.runs, key=lambda r: r.length)
         size = min(0.36, 0.4 * width)
         if run.length < width_of(said, size) + 2.0:
@@ -281,6 +282,39 @@ def allowances(piece: Piece, unit: LengthUnit = "cm") -> list[Mark]:
         base = at + out * min(width / 2, 1.0) - 0.36 * size * up
         words.append(Words(base, said, size, angle, anchor="middle", role="allowance"))
     return words
+
+
+def _kept(e: Edge, unit: LengthUnit) -> tuple[float, str]:
+    """Allowance and reserve of an edge as drafted: together, cm, and in words."""
+    said = format_length(e.allowance, unit)
+    if e.reserve:
+        said += f" + {format_length(e.reserve, unit)} reserve"
+    if e.reserve_to is not None:
+        _, to, left = e.reserve_to
+        end = format_length(left, unit) if left else "0"
+        said += f" tapering to {end} at the {to.replace('_', ' ')}"
+    return e.allowance + e.reserve, said
+
+
+ENDS = 2.0
+"""An edge's cloth is measured so far from its corners, cm: there it is its neighbour's as well."""
+
+
+def _left(piece: Piece, e: Edge, cloth: shapely.Polygon, unit: LengthUnit) -> tuple[float, str]:
+    """What a cut cloth has beyond a net line at its narrowest, cm, and in words."""
+    p, there = edge_cloth(piece, e.name, cloth)
+    inset = min(ENDS, e.length / 3)
+    there = there[(p.s >= inset) & (p.s <= e.length - inset)]
+    least = float(there.min())
+    more = "at least " if float(there.max()) - least >= SAME else ""
+    if least < e.allowance + SAME:
+        return least, more + format_length(least, unit)
+    over = format_length(least - e.allowance, unit)
+    return least, f"{format_length(e.allowance, unit)} + {more}{over} reserve"
+
+
+SAME = 0.1
+"""Widths of cloth that differ by less, cm, are told as one."""
 
 
 def fold_marks(d: Drawn, ring: Array) -> list[Mark]:

@@ -113,9 +113,9 @@ def map_head(
     key = rows or line_rows(heading.unit)
     marks = [*head, *test_square(0.0, y - SQUARE), *keyed(key, 10.3, y - 0.5, w - 10.3), *beside]
     y -= SQUARE + CHECK_HIGH + 0.2
-    if heading.estimated:
-        words, y = written([(estimated_words(heading), 0.34, True)], 0.0, y, w)
-        marks += words
+    more = [text for text in (heading.remark, estimated_words(heading)) if text]
+    words, y = written([(text, 0.34, True) for text in more], 0.0, y, w)
+    marks += words
     return tuple(marks), y - 0.2
 
 

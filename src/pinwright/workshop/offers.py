@@ -27,10 +27,13 @@ def offers(short: Short, wanted: Wanted) -> tuple[Offer, ...]:
     pieces, cloths = _seen_from(side, wanted)
     garment = wanted.garment
     found = []
-    for r in options(x, pieces, cloths, garment.seams, garment.targets, unit=wanted.unit):
+    both = side == "both"
+    for r in options(
+        x, pieces, cloths, garment.seams, garment.targets, unit=wanted.unit, both=both
+    ):
         offer = _tried(Offer(replace(r, side=side, piece=piece, edge=x.edge)), short, wanted)
         title = garment.piece(piece).title
-        who = title if side == "both" else f"{side.title()} {title.lower()}"
+        who = title if both else f"{side.title()} {title.lower()}"
         at = f"{who[:1].upper()}{who[1:]}, {x.edge.replace('_', ' ')}: "
         text = offer.remedy.text
         by_hand = "by hand: " if offer.remedy.by_hand and offer.remedy.feasible else ""

@@ -14,12 +14,12 @@ from tomlkit.items import Table
 
 from pinwright.cutting.marking import marking_habit
 from pinwright.errors import OrderError
-from pinwright.sheets.drawn import Drawn, Heading, drawn
+from pinwright.sheets.drawn import Drawn, Heading, as_cut, drawn
 from pinwright.sheets.dxf import write_dxf
 from pinwright.sheets.export import exported
 from pinwright.sheets.pdf import large_sheet
 from pinwright.sheets.picture import picture
-from pinwright.sheets.recut import recut_sheet, recut_tiles
+from pinwright.sheets.recut import recut_pieces, recut_sheet, recut_tiles
 from pinwright.sheets.svg import svg_sheet
 from pinwright.sheets.svg import write_svg as write_one_svg
 from pinwright.sheets.tiles import tiled_sheet
@@ -63,6 +63,18 @@ def drawings(job: Job, g: GarmentJob) -> tuple[Drawn, ...]:
     return tuple(replace(d, marking=marked) for d in made)
 
 
+ALREADY_CUT = "What is marked “already cut” is drawn to the edge of its cloth as it is now."
+
+
+def pattern(job: Job, g: GarmentJob) -> tuple[tuple[Drawn, ...], Heading]:
+    """Every piece as a pattern sheet shows it, what is cut already marked so; and the heading."""
+    pieces = drawings(job, g)
+    recut = {(d.piece.name, d.side) for d in recut_pieces(as_passed(pieces, job, g))}
+    found = tuple(as_cut(d, (d.piece.name, d.side) in recut) for d in pieces)
+    said = ALREADY_CUT if any(d.already for d in found) else ""
+    return found, replace(heading(job, g), remark=said)
+
+
 def write_sheets(job: Job, folder: Path, paper: str = "large") -> list[Path]:
     """The 1:1 sheets of every garment on one of :data:`PAPERS`.
 
@@ -72,7 +84,7 @@ def write_sheets(job: Job, folder: Path, paper: str = "large") -> list[Path]:
     folder = folder_for(folder)
     found = []
     for g in job.garments:
-        pieces, head = drawings(job, g), heading(job, g)
+        pieces, head = pattern(job, g)
         path = folder / f"{g.style.name}-{paper}.pdf"
         tiles = TILED.get(paper)
         if tiles is None:
@@ -95,18 +107,17 @@ def write_sheets_as(job: Job, folder: Path, form: str, paper: str = "large") -> 
     folder = folder_for(folder)
     found = []
     for g in job.garments:
-        pieces, head = drawings(job, g), heading(job, g)
         path = folder / f"{g.style.name}.{form}"
         if form == "svg":
-            found.append(svg_sheet(path, pieces, head))
+            found.append(svg_sheet(path, *pattern(job, g)))
         else:
             drill = job.order.habits.points == "drill"
-            shown, lines = with_references(job, g, pieces)
+            shown, lines = with_references(job, g, drawings(job, g))
             found.append(
                 write_dxf(
                     path,
                     shown,
-                    head,
+                    heading(job, g),
                     points="drill" if drill else "thread",
                     references=lines,
                 )
@@ -123,7 +134,7 @@ def write_svg(job: Job, folder: Path) -> list[Path]:
     folder = folder_for(folder)
     found = []
     for g in job.garments:
-        for d in drawings(job, g):
+        for d in pattern(job, g)[0]:
             side = "" if d.side == "both" else f"-{d.side}"
             path = folder / f"{g.style.name}-{d.piece.name}{side}.svg"
             found.append(write_one_svg(path, picture(d), f"{g.draft.title}: {d.piece.title}"))
