@@ -103,7 +103,9 @@ def test_the_lay_is_told_in_inches(order: Path, capsys: pytest.CaptureFixture[st
     # the sleeves' sides differ by half a cm after the fitting
     assert "lining: right and left differ by up to 1/4 in; it is cut once to the larger" in told
     assert "Not matched on the jacket: right and left sleeve at the underarm back, bars" in told
-    assert "Off since the fitting on the jacket: right front with back at the hip, bars" in told
+    # the right sleeve is turned by half a cm: its notch goes 0.29 cm, 0.115 in, from the front's
+    notch = "right sleeve with right front at the front notch, bars 1/8 in."
+    assert f"Off since the fitting on the jacket: {notch}" in told
 
 
 def test_the_need_and_the_basting_are_told_in_inches(

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
+import numpy as np
 import pytest
 import shapely
 
@@ -13,8 +14,11 @@ import pinwright.workshop.lays as lays_module
 from pinwright.cli import app, guarded
 from pinwright.cutting.lay.placing import placed
 from pinwright.cutting.lay.verify import faults
+from pinwright.cutting.rules import HANDS
 from pinwright.errors import LayError
+from pinwright.fitting.ledger import Fitted
 from pinwright.sheets.lay_svg import lay_svg
+from pinwright.sheets.notches import notches
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lays import SomeLaidError, kept_text, lays_of
 from pinwright.workshop.order import load, parse
@@ -163,3 +167,31 @@ def test_a_pocket_set_lower_at_the_fitting_is_cut_where_it_still_matches() -> No
     # the first cut has not moved
     front = "jacket.front.right"
     assert [p for p in was.first if p.piece == front] == [p for p in now.first if p.piece == front]
+
+
+def test_what_the_fitting_left_in_its_place_still_matches_and_what_moved_is_told() -> None:
+    """The hem goes down and the right sleeve is turned; hip and yoke seam stay where they were."""
+    check = CHECK.replace("pockets = true", 'back = "yoke"')
+    kept = kept_text(check, PATH, lays_of(_run(check), seconds=3.0))
+    fitted = kept + "\n[[fittings]]\ndate = 2027-02-01\n"
+    for note in ("jacket hem 1 longer", "sleeve R half a cm forward"):
+        fitted += f'[[fittings.notes]]\ntext = "{note}"\n'
+    job = _run(fitted)
+    assert [n.status for n in job.notes] == ["made", "made"]
+    off = [r for r in lays_of(job)[0].remarks if r.startswith("Off")]
+    assert not [r for r in off if "back" in r or "yoke" in r]
+    # by the notches as they are printed: how far the sleeve's went down from the armhole's
+    g = job.garments[0]
+
+    def apart(f: Fitted, hand: Literal["right", "left"]) -> np.ndarray:
+        own = notches(f.right if hand == "right" else f.left)
+        at = {n: m.at for n in ("front", "sleeve") for m in own[n] if m.name == "front_notch"}
+        found: np.ndarray = at["sleeve"] - at["front"]
+        return found
+
+    for hand in HANDS:
+        across, along = np.abs(apart(g.after, hand) - apart(g.before, hand))
+        told = f"{hand} sleeve with {hand} front at the front notch"
+        for line, cm in (("bars", along), ("stripes", across)):
+            assert any(f"{told}, {line} {cm:.1f} cm." in r for r in off) == (cm > 0.2)
+    assert len(off) == 2

@@ -24,6 +24,8 @@ from pinwright.pattern.hand import as_drawn
 from pinwright.pattern.piece import Layer, Piece
 
 Hand = Literal["right", "left"]
+Halves = tuple[Mapping[str, Piece], Mapping[str, Piece]]
+"""Pieces of the right half and of the left one, by name."""
 
 OFF_FOLD = 0.5
 """A fold edge this many degrees off the grain cannot stand on the fold of the cloth."""
@@ -72,6 +74,7 @@ def cuts(
     garment: str,
     material: Material,
     unit: LengthUnit = "cm",
+    as_cut: Halves = ({}, {}),
 ) -> tuple[Cut, ...]:
     """What is cut from ``material`` for a garment: all the pieces given.
 
@@ -81,6 +84,8 @@ def cuts(
         garment: leads every key, "jacket.front.left".
         material: the cloth they are cut from.
         unit: in what lengths are told.
+        as_cut: those of the right and of the left half that are cut already, as they were then:
+            their cloth stays where it was laid, so their points are reckoned from the same place.
 
     A pair is two templates on an open cloth and one through both plies of a folded one, where
     sides that differ are cut to the larger. A piece with a fold is opened out on an open cloth
@@ -93,7 +98,9 @@ def cuts(
     """
     found: list[Cut] = []
     for name, piece in right.items():
-        for c in _cuts(piece, left.get(name, piece), f"{garment}.{name}", garment, material, unit):
+        there = as_cut[0].get(name), as_cut[1].get(name)
+        key = f"{garment}.{name}"
+        for c in _cuts(piece, left.get(name, piece), key, garment, material, unit, there):
             c = _scaled(_kept(c, material), material)
             for n in range(max(1, piece.count)):
                 again = c.template.key + (f".{n + 1}" if n else "")
@@ -102,7 +109,13 @@ def cuts(
 
 
 def _cuts(
-    right: Piece, left: Piece, key: str, garment: str, material: Material, unit: LengthUnit
+    right: Piece,
+    left: Piece,
+    key: str,
+    garment: str,
+    material: Material,
+    unit: LengthUnit,
+    as_cut: tuple[Piece | None, Piece | None],
 ) -> list[Cut]:
     make = _Making(key, garment, rotations(right, material), material.right_side == "down", unit)
     folded = material.lay == "folded"
@@ -110,8 +123,8 @@ def _cuts(
         if folded and abs(framing.whole(right)[1]) <= OFF_FOLD:
             r = material.repeat
             turns = not material.one_way and not (r.along > 0.0 or r.across > 0.0)
-            return [make.on_fold(right, left, turns)]
-        return [make.opened(right, left)]
+            return [make.on_fold(right, left, turns, as_cut)]
+        return [make.opened(right, left, as_cut)]
     if right.cut == "single":
         return [make.single(right, left)]
     if folded:
@@ -209,12 +222,18 @@ class _Making:
         t = self._template(right, "both", shape)
         return Cut(replace(t, plies=2, mirrored=mirrored), _both(right, left, frame, frame), remark)
 
-    def on_fold(self, right: Piece, left: Piece, turns: bool) -> Cut:
+    def on_fold(
+        self,
+        right: Piece,
+        left: Piece,
+        turns: bool,
+        as_cut: tuple[Piece | None, Piece | None],
+    ) -> Cut:
         """A half standing on the fold of the cloth, its cloth on y >= 0.
 
         In a repeat it lies one way only: turned, its half above the fold is the other one.
         """
-        (f, _), (g, _) = framing.whole(right), framing.whole(left)
+        (f, _), (g, _) = framing.whole(right, as_cut[0]), framing.whole(left, as_cut[1])
         shape, remark = _united(framing.half(right, f), framing.half(left, g), right, self.unit)
         f, g = _above(right, f), _above(left, g)
         t = self._template(right, "both", shape)
@@ -227,12 +246,12 @@ class _Making:
         )
         return Cut(t, _both(right, left, f, g), remark)
 
-    def opened(self, right: Piece, left: Piece) -> Cut:
+    def opened(self, right: Piece, left: Piece, as_cut: tuple[Piece | None, Piece | None]) -> Cut:
         """A piece with a fold opened out: each half on its own side of it.
 
         The half whose hand the drawing is keeps its drawing; the grain is that half's.
         """
-        (f, _), (g, _) = framing.whole(right), framing.whole(left)
+        (f, _), (g, _) = framing.whole(right, as_cut[0]), framing.whole(left, as_cut[1])
         drawn = as_drawn(right)
         if (drawn == "left") != self.down:
             f = f.then(ACROSS)

@@ -75,11 +75,12 @@ def upright(piece: Piece) -> Frame:
     return Frame(onto_x(up(piece)), np.zeros(2))
 
 
-def whole(piece: Piece) -> tuple[Frame, float]:
+def whole(piece: Piece, as_cut: Piece | None = None) -> tuple[Frame, float]:
     """The drawing of a piece with a fold turned so that its fold edge lies on y = 0.
 
     Returns the motion and the angle, in degrees, by which up as worn then lies off +x. The fold
-    runs towards +x as nearly as up as worn does.
+    runs towards +x as nearly as up as worn does. x = 0 is at the middle of the fold; of a piece
+    that is cut already, at the middle it had ``as_cut``.
 
     Raises:
         LayError: a fold edge that is not straight, or a grain line without length.
@@ -88,7 +89,10 @@ def whole(piece: Piece) -> tuple[Frame, float]:
     ends = edge.last - edge.first
     along = ends if float(ends @ up(piece)) >= 0.0 else -ends
     turn = onto_x(along)
-    frame = Frame(turn, -turn @ ((edge.first + edge.last) / 2.0))
+    first = edge if as_cut is None else as_cut.edge(as_cut.fold or "")
+    along_fold = float((turn @ ((first.first + first.last) / 2.0))[0])
+    across_fold = float((turn @ ((edge.first + edge.last) / 2.0))[1])
+    frame = Frame(turn, np.array([-along_fold, -across_fold]))
     off = max(float(np.abs(frame(run.ctrl.reshape(-1, 2))[:, 1]).max()) for run in edge.runs)
     if off > ON_LINE:
         raise LayError(

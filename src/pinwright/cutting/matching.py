@@ -26,7 +26,7 @@ from pinwright.cutting.matching_words import (
     unknown_words,
 )
 from pinwright.cutting.material import Material
-from pinwright.cutting.rules import HANDS, RULES, Link, Pieces, links
+from pinwright.cutting.rules import HANDS, RULES, Link, Marks, Pieces, links
 from pinwright.cutting.shrinking import on_table
 from pinwright.errors import LayError
 from pinwright.measures.units import LengthUnit
@@ -43,10 +43,15 @@ class Matched:
 
 
 def matched(
-    cuts: Sequence[Cut], seams: Iterable[Seam], material: Material, unit: LengthUnit = "cm"
+    cuts: Sequence[Cut],
+    seams: Iterable[Seam],
+    material: Material,
+    unit: LengthUnit = "cm",
+    marks: Marks | None = None,
 ) -> Matched:
     """Templates of one garment with the phases that the rules of ``material.match`` ask for.
 
+    Seams meet at their ``marks``, and where there are none at their stations as drafted.
     Without ``material.match`` all rules are kept that the pieces allow; what contradicts an
     earlier one is told instead. So is, always, what cannot be because right and left differ, and
     a rule that ``material.match`` names but that finds no place; all in ``unit``. A cloth without
@@ -62,7 +67,7 @@ def matched(
     if not any(repeats.values()) or not rules:
         return Matched(plain)
     pieces: Pieces = {(p.piece.name, p.hand): p.piece for c in cuts for p in c.parts}
-    every = links(pieces, seams)
+    every = links(pieces, seams, {} if marks is None else marks)
     found = [link for link in every if link.rule in rules and repeats[link.axis] > 0.0]
     kept: list[Link] = []
     missed: list[Missed] = []

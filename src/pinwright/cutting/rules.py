@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import numpy as np
 
@@ -52,6 +53,9 @@ SAME = 0.05
 Pieces = Mapping[tuple[str, Hand], Piece]
 """(piece, right or left) -> the piece, for all that the cloth's templates are made of."""
 
+Marks = Mapping[tuple[str, Hand], Mapping[tuple[str, str], Array]]
+"""(piece, right or left) -> (edge, station) -> where it is marked to be sewn, (2,) cm."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Spot:
@@ -73,9 +77,12 @@ class Link:
     b: Spot | None = None
 
 
-def links(pieces: Pieces, seams: Iterable[Seam]) -> tuple[Link, ...]:
+def links(
+    pieces: Pieces, seams: Iterable[Seam], marks: Marks = MappingProxyType({})
+) -> tuple[Link, ...]:
     """All links that the pieces and seams allow, in the order of :data:`RULES`.
 
+    Seams meet at their ``marks``, and where there are none at their stations as drafted.
     Pairs that do not reach the hip are made level last. Only pieces that are seen when the garment
     is worn are matched.
     """
@@ -87,11 +94,11 @@ def links(pieces: Pieces, seams: Iterable[Seam]) -> tuple[Link, ...]:
         "centre_front": lambda p, s: _centre(p, s, "centre_front", "front"),
         "centre_back": lambda p, s: _centre(p, s, "centre_back", "back"),
         "level": lambda p, s: _level(hip),
-        "side_seam": _side,
-        "yoke": _yoke,
-        "collar": _collar,
+        "side_seam": lambda p, s: _side(p, s, marks),
+        "yoke": lambda p, s: _yoke(p, s, marks),
+        "collar": lambda p, s: _collar(p, s, marks),
         "pocket": _pocket,
-        "sleeve": _sleeve,
+        "sleeve": lambda p, s: _sleeve(p, s, marks),
     }
     ordered = [link for name in RULES for link in finders[name](shown, own)]
     # a sleeve or a pocket first goes with what it is sewn to
@@ -102,7 +109,9 @@ def _names(pieces: Pieces) -> list[str]:
     return list(dict.fromkeys(name for name, _ in pieces))
 
 
-def _spot(pieces: Pieces, hand: Hand, refs: tuple[Ref, ...], point: str) -> Spot | None:
+def _spot(
+    pieces: Pieces, marks: Marks, hand: Hand, refs: tuple[Ref, ...], name: str, point: str
+) -> Spot | None:
     """A station of one side of a seam: "point", "edge:point" or "piece.point"."""
     want, _, rest = point.rpartition(".")
     for r in refs:
@@ -113,13 +122,17 @@ def _spot(pieces: Pieces, hand: Hand, refs: tuple[Ref, ...], point: str) -> Spot
             at = piece.point(rest if ":" in rest else f"{r.edge}:{rest}")
         except KeyError:
             continue
+        at = marks.get((r.piece, hand), {}).get((r.edge, name), at)
         return Spot(r.piece, hand, rest.rpartition(":")[2], at)
     return None
 
 
-def _station(seam: Seam, pieces: Pieces, hand: Hand, index: int) -> tuple[Spot, Spot] | None:
+def _station(
+    seam: Seam, pieces: Pieces, marks: Marks, hand: Hand, index: int
+) -> tuple[Spot, Spot] | None:
     s = seam.stations[index]
-    a, b = _spot(pieces, hand, seam.a, s.a), _spot(pieces, hand, seam.b, s.b)
+    a = _spot(pieces, marks, hand, seam.a, s.name, s.a)
+    b = _spot(pieces, marks, hand, seam.b, s.name, s.b)
     return (a, b) if a is not None and b is not None else None
 
 
@@ -183,7 +196,7 @@ def _hip(piece: Piece) -> str | None:
     return f"{(side or found)[0]}:hip" if found else None
 
 
-def _side(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
+def _side(pieces: Pieces, seams: tuple[Seam, ...], marks: Marks) -> list[Link]:
     """Plain seams down the figure that pass the hip, or are called side."""
     out: list[Link] = []
     for seam in seams:
@@ -191,33 +204,33 @@ def _side(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
         if seam.kind != "plain" or seam.mirror or not down:
             continue
         for hand in HANDS:
-            pair = _station(seam, pieces, hand, _called(seam, "hip", "hem"))
+            pair = _station(seam, pieces, marks, hand, _called(seam, "hip", "hem"))
             if pair is not None and pair[0].piece != pair[1].piece:
                 out.append(Link("side_seam", "along", *pair))
     return out
 
 
-def _yoke(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
+def _yoke(pieces: Pieces, seams: tuple[Seam, ...], marks: Marks) -> list[Link]:
     out: list[Link] = []
     for seam in seams:
         if seam.kind != "yoke":
             continue
         middle = [i for i, s in enumerate(seam.stations) if "centre" in s.name]
         for hand in HANDS:
-            pair = _station(seam, pieces, hand, middle[0] if middle else 0)
+            pair = _station(seam, pieces, marks, hand, middle[0] if middle else 0)
             if pair is not None:
                 out += [Link("yoke", "across", *pair), Link("yoke", "along", *pair)]
     return out
 
 
-def _collar(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
+def _collar(pieces: Pieces, seams: tuple[Seam, ...], marks: Marks) -> list[Link]:
     """Across at the neck seam; along where the outer edge lies on the back."""
     out: list[Link] = []
     for seam in seams:
         if seam.kind != "neck":
             continue
         for hand in HANDS:
-            pair = _station(seam, pieces, hand, _called(seam, "centre_back"))
+            pair = _station(seam, pieces, marks, hand, _called(seam, "centre_back"))
             if pair is None or pieces[pair[1].piece, hand].home != "back":
                 continue
             out.append(Link("collar", "across", *pair))
@@ -272,7 +285,7 @@ def _pocket(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
     return out
 
 
-def _sleeve(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
+def _sleeve(pieces: Pieces, seams: tuple[Seam, ...], marks: Marks) -> list[Link]:
     """The first notched station of the cap that lies on a front."""
     out: list[Link] = []
     for seam in seams:
@@ -280,7 +293,7 @@ def _sleeve(pieces: Pieces, seams: tuple[Seam, ...]) -> list[Link]:
             continue
         for hand in HANDS:
             for i, s in enumerate(seam.stations):
-                pair = _station(seam, pieces, hand, i) if s.notch else None
+                pair = _station(seam, pieces, marks, hand, i) if s.notch else None
                 if pair is not None and pieces[pair[1].piece, hand].home.startswith("front"):
                     out += [Link("sleeve", "along", *pair), Link("sleeve", "across", *pair)]
                     break

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from pinwright.cutting.cuts import cuts
+from pinwright.cutting.cuts import Halves, cuts
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.matching import Matched, matched
 from pinwright.cutting.material import Material
+from pinwright.cutting.rules import Marks
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Piece
 from pinwright.pattern.seam import Seam
@@ -20,20 +21,22 @@ def prepared(
     material: Material,
     seams: Iterable[Seam] = (),
     unit: LengthUnit = "cm",
+    as_cut: Halves = ({}, {}),
+    marks: Marks | None = None,
 ) -> Matched:
     """Templates of all pieces given, what to verify once they lie, and what is to be told.
 
     See :func:`pinwright.cutting.cuts.cuts` for the arguments and
-    :func:`pinwright.cutting.matching.matched` for what is matched, by ``seams``. What is to be
-    told is in ``unit``.
+    :func:`pinwright.cutting.matching.matched` for what is matched, by ``seams`` and ``marks``.
+    What is to be told is in ``unit``.
 
     Raises:
         LayError: a grain line without length, a fold that is not straight, a rule of matching
             that is unknown or contradicts another that was asked for.
         GeometryError: a piece whose net line crosses itself.
     """
-    made = cuts(right, left, garment, material, unit)
-    found = matched(made, seams, material, unit)
+    made = cuts(right, left, garment, material, unit, as_cut)
+    found = matched(made, seams, material, unit, marks)
     remarks = tuple(c.remark for c in made if c.remark)
     return Matched(found.templates, found.matches, (*dict.fromkeys(remarks), *found.told))
 

@@ -6,16 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from pinwright.cutting.cuts import Halves, Hand
 from pinwright.cutting.fields import fields
 from pinwright.cutting.habits import cost, without_reserve
 from pinwright.cutting.in_repeat import Match
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Flaw, Material, Remnant, Repeat
+from pinwright.cutting.rules import Marks
 from pinwright.cutting.templates import prepared
 from pinwright.errors import OrderError
+from pinwright.fitting.ledger import Half
 from pinwright.measures.amounts import size
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.piece import Layer, Piece
+from pinwright.sheets.notches import notches
 from pinwright.workshop.basting import cut_now
 from pinwright.workshop.job import GarmentJob, Job
 from pinwright.workshop.order import Cloth, Order, RemnantOf
@@ -155,6 +159,24 @@ class Wanted:
     told: tuple[str, ...] = ()
 
 
+def _since_cut(g: GarmentJob, when: When) -> tuple[Halves, Marks]:
+    """What of a garment is cut already as it was then, and where it is marked to be sewn now.
+
+    Nothing for one that is as it was cut: it is matched by its stations as drafted, from which
+    its marks differ by a tenth of a millimetre, and a lay is kept by these.
+    """
+    if when == "cut" or not g.spec.cut:
+        return ({}, {}), {}
+    right, left = ({n: p for n, p in half.items() if cut_now(p)} for half in pieces_of(g, "cut"))
+    halves: tuple[tuple[Hand, Half], ...] = (("right", g.after.right), ("left", g.after.left))
+    marks = {
+        (piece, hand): {(m.edge, m.name): m.at for m in own}
+        for hand, half in halves
+        for piece, own in notches(half).items()
+    }
+    return (right, left), marks
+
+
 def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
     """What is to be cut from a cloth; what follows other pieces is cut after the fitting.
 
@@ -175,12 +197,16 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
         left = {n: p for n, p in left.items() if p.layer in layers}
         if not right:
             continue
-        ready = prepared(right, left, g.style.name, stock.material, g.draft.seams, stock.unit)
+        there, marks = _since_cut(g, when)
+        every = (right, left, g.style.name, stock.material, g.draft.seams, stock.unit, there)
+        # where the cloth's lines lie on a piece the fitting does not move; where it is sewn it may
+        ready = prepared(*every)
+        sewn = prepared(*every, marks).matches if marks else ready.matches
         held = stock.material.hold_back if when == "cut" else 0.0
         for t in ready.templates:
             later = not cut_now(right[t.piece])
             found.append(replace(t, stage="after", kept=held) if later else replace(t, kept=0.0))
-        matches += ready.matches
+        matches += sewn
         told += ready.told
         kept = tuple(right.values())
         reserve += cost(kept, without_reserve(kept), stock.material.usable).area
