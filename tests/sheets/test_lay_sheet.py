@@ -34,12 +34,13 @@ from pinwright.sheets.lay_picture import (
     off_fold,
 )
 from pinwright.sheets.lay_sheet import SCALES, key_signs, lay_sheet
-from pinwright.sheets.lay_signs import Sizes
-from pinwright.sheets.lay_strip import LETTER, lay_strip
+from pinwright.sheets.lay_signs import Sizes, cloth_edges, cloth_end
+from pinwright.sheets.lay_strip import LETTER, lay_strip, strip_signs
 from pinwright.sheets.lay_words import LaidCloth, cut_list, facts, instructions
 from pinwright.sheets.notches import notches
 from pinwright.sheets.strips import LAP
 from pinwright.sheets.tiling import PAPERS, Paper
+from pinwright.workshop.second_cut import pairs
 from tests.sheets import lays
 from tests.sheets.orders import fitted
 from tests.sheets.page_points import CM, read
@@ -71,6 +72,27 @@ def together(paths: list[np.ndarray], wants: list[np.ndarray]) -> np.ndarray:
     assert whole
     assert np.ptp(np.array(whole), axis=0) == pytest.approx([0.0, 0.0], abs=4e-3)
     return whole[0]
+
+
+@pytest.mark.parametrize("make", MAKES)
+def test_what_is_left_over_is_free_where_the_tape_finds_it(make: Make) -> None:
+    """Measured from the cut end and from the edge of the cloth, the selvedge along."""
+    lay, material = make()
+    cloth = LaidCloth(lay, material)
+    said = next(s for s in instructions(cloth, "cm") if s.startswith("Left over"))
+    edge = cloth_edges(lay, cloth.on_table)[0] if lay.field.outline is None else 0.0
+    pieces = shapely.union_all([shapely.Polygon(placed(t, p)) for t, p in pairs(lay)])
+    found = re.findall(
+        r"(\d+) cm by (\d+) cm, (?:at|([\d.]+) cm from) the cut end, "
+        r"(?:at|([\d.]+) cm from) the (fold|lower edge|edge of the lower selvedge)",
+        said,
+    )
+    assert len(found) == said.count(" by ") - said.count("along by across")
+    for along, across, x, y, _ in found:
+        x0, y0 = float(x or 0.0), float(y or 0.0) + edge
+        scrap = shapely.box(x0, y0, x0 + float(along), y0 + float(across))
+        # what a tape does not show
+        assert not scrap.buffer(-0.06).intersects(pieces)
 
 
 @pytest.mark.parametrize("paper", ["a4", "a3", "letter"])
@@ -112,7 +134,8 @@ def test_the_lay_sheet_says_what_a_cutter_needs(tmp_path: Path) -> None:
     assert len(PdfReader(path).pages) == 6
     first, second = words(path, 0), words(path, 1)
     for text in ("Ingrid Ångström-Løv", "order 2026-014", "The lay 1 of 3", "wool check",
-                 "150 cm wide", "used: 89 cm", "nap: all tops this way", "flaw", "selvedge",
+                 "150 cm wide", "used: 89 cm", "nap: all tops this way", "flaw", "lower selvedge",
+                 "upper selvedge",
                  "hold back", "repeat along", "selvedge, 1.5 cm not used",
                  "page 1 of 6"):  # fmt: skip
         assert text in first, text
@@ -500,6 +523,15 @@ def test_the_repeat_is_told_each_way_on_the_key_and_on_the_strip(tmp_path: Path)
     said = words(path, 0)
     assert f"the repeat of the cloth, every {' and '.join(steps)}" in said
     assert "Dashed along a selvedge: 1.5 cm that are not used" in said
+
+
+def test_the_strip_names_the_selvedge_that_the_left_over_is_told_from() -> None:
+    lay, material = lays.single()
+    low, high = cloth_edges(lay, material)
+    signs = strip_signs(lay, material, 0.0, cloth_end(lay, Sizes(1.0)), low, high, "cm")
+    at = {m.text: float(m.at[1]) for m in signs if isinstance(m, Words)}
+    assert abs(at["lower selvedge"] - low) < 1.0
+    assert abs(at["upper selvedge"] - high) < 1.0
 
 
 def test_words_across_lines_have_white_behind_them() -> None:

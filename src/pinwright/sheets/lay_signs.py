@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from pinwright.cutting.lay.placing import Field, Lay
 from pinwright.cutting.material import Material
-from pinwright.measures.amounts import needed, size
+from pinwright.measures.amounts import SLIGHT, needed, size
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
 from pinwright.sheets.ink import (
     BOLD,
@@ -95,10 +95,15 @@ def word(
 
 
 def from_words(distance: float, edge: str, unit: LengthUnit) -> str:
-    """How far from an edge something begins, for people."""
-    if distance < 0.95:
-        return f"at {edge}"
-    return f"{size(round(distance) if unit == 'cm' else distance, unit)} from {edge}"
+    """How far from an edge something begins, cm, for people: as a tape shows it."""
+    return f"at {edge}" if distance < SLIGHT[unit] else f"{size(distance, unit)} from {edge}"
+
+
+def edge_names(lay: Lay) -> tuple[str, str]:
+    """What the lower and the upper edge of a cloth are called."""
+    if lay.field.folded:
+        return "FOLD: do not cut", "both selvedges"
+    return "lower selvedge", "upper selvedge"
 
 
 def usable(lay: Lay) -> shapely.Polygon:
@@ -308,8 +313,7 @@ def edge_words(lay: Lay, material: Material, z: Sizes) -> Drawing:
     else:
         low, high = cloth_edges(lay, material)
         x0, top = 0.0, high
-        upper = "both selvedges" if f.folded else "selvedge"
-        lower = "FOLD: do not cut" if f.folded else "selvedge"
+        lower, upper = edge_names(lay)
         below = low - (0.15 + 0.36) * z.scale - 2.1 * size
         marks = [
             word((0.0, high + 0.25 * z.scale), upper, size),

@@ -19,6 +19,7 @@ from pinwright.sheets.lay_signs import (
     Sizes,
     cloth_edges,
     cloth_end,
+    edge_names,
     ticks,
     usable,
     word,
@@ -138,9 +139,8 @@ def strip_signs(
             text = f"{k * step / one:g} {unit}"
             foot = edge + 0.25 if inward > 0 else edge - 0.25 - 0.5
             marks.append(Words(np.array([x + 0.15, foot]), text, 0.65, role="lay ruler"))
-    names = ("FOLD: do not cut", "both selvedges") if at_fold else ("selvedge", "selvedge")
-    if lay.field.outline is not None:
-        names = (f"remnant {lay.field.name}".rstrip(), "")
+    remnant = lay.field.outline is not None
+    names = (f"remnant {lay.field.name}".rstrip(), "") if remnant else edge_names(lay)
     # before the cut end the page reads level: words stand at -90 degrees on the lay
     for y, text, anchor in ((low + 0.4, names[0], "end"), (high - 0.4, names[1], "start")):
         marks.append(word((start - 1.6, y), text, 1.0, anchor, True, -90.0))  # type: ignore[arg-type]

@@ -13,7 +13,7 @@ from pinwright.cutting.shrinking import told as shrinking_told
 from pinwright.measures.amounts import at_least, needed, size
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.lay_picture import HELD, LaidPiece, how
-from pinwright.sheets.lay_signs import from_words
+from pinwright.sheets.lay_signs import cloth_edges, from_words
 
 SHEARS = (
     "Mind the blade: cut away from the hand that holds the cloth, lay the shears down closed, and "
@@ -100,18 +100,23 @@ def instructions(cloth: LaidCloth, unit: LengthUnit = "cm") -> tuple[str, ...]:
         said.append("Thin outlines: these pieces are cut only after the fitting.")
     if f.gap > 0.0:
         said.append(f"Pieces lie at least {size(f.gap, unit)} apart: cut each one for itself.")
-    said += _left(lay, unit)
+    said += _left(cloth, unit)
     return (*said, SHEARS)
 
 
-def _left(lay: Lay, unit: LengthUnit) -> list[str]:
-    """The largest empty rectangles, for linings of pockets and for the remnant box."""
-    edge = "the fold" if lay.field.folded else "the lower selvedge"
+def _left(cloth: LaidCloth, unit: LengthUnit) -> list[str]:
+    """The largest empty rectangles, for linings of pockets and for the remnant box.
+
+    As they are found with a tape on the cloth: from its edges, the selvedge measured along.
+    """
+    lay = cloth.lay
+    edge = "the fold" if lay.field.folded else "the edge of the lower selvedge"
+    low = cloth_edges(lay, cloth.on_table)[0]
     if lay.field.outline is not None:
-        edge = "the lower edge"
+        edge, low = "the lower edge", 0.0
     parts = [
         f"{at_least(x1 - x0, unit)} by {at_least(y1 - y0, unit)}, "
-        f"{from_words(x0, 'the cut end', unit)}, {from_words(y0, edge, unit)}"
+        f"{from_words(x0, 'the cut end', unit)}, {from_words(y0 - low, edge, unit)}"
         for x0, y0, x1, y1 in _figures(lay).rectangles
     ]
     return [f"Left over in one piece (along by across): {'; '.join(parts)}."] if parts else []
