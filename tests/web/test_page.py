@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import replace
+from html import escape
 from importlib.resources import files
 
 import pytest
@@ -11,8 +13,9 @@ import pytest
 from pinwright.cutting.sentences import capital
 from pinwright.measures import TERMS
 from pinwright.measures.units import format_length
+from pinwright.web.checksheet import check_section
 from pinwright.web.page import page
-from pinwright.workshop.told import check_name
+from pinwright.workshop.told import check_name, check_words
 from tests.web.pages import demo_job, demo_page, demo_read, read
 
 
@@ -108,6 +111,47 @@ def test_every_check_is_there_before_and_after() -> None:
     assert {capital(check_name(c)) for c in every} <= names
     assert "Waves along the front side" in names
     assert not any("changes of bend" in n for n in names)
+
+
+@pytest.mark.parametrize("number", [0, 1])
+def test_the_sections_of_the_checks_add_up_and_no_row_is_there_twice(number: int) -> None:
+    g = demo_job().garments[number]
+    section = check_section(g)
+    tallies = re.findall(r'<span class="tally(?: now)?">([^<]*)</span>', section)
+    for told, every in ((tallies[0::2], g.checks_before), (tallies[1::2], g.checks_after)):
+        sums = Counter[str]()
+        for n, verdict in re.findall(r"(\d+) (\w+)", ", ".join(told)):
+            sums[verdict] += int(n)
+        assert sums == Counter(c.verdict for c in every)
+    rows = [
+        re.sub(r' title="[^"]*"', "", row).partition('<td class="num">')[0]
+        for row in re.findall(r"<tr data-v.*?</tr>", section)
+    ]
+    names = [
+        (re.findall(r'<th scope="row">(.*?)</th>', r)[0], r.rpartition("<td>")[2]) for r in rows
+    ]
+    assert len(rows) == len(names) == len(set(names))
+    assert not [n for n, _ in names if re.search(r"\b(\w+) \1\b", n, re.IGNORECASE)]
+    # what one leg or sleeve measures says which
+    for one in ("Side length", "Inside leg", "Thigh", "Sleeve length", "Upper arm"):
+        sides = [side for name, side in names if name == one]
+        assert sides in ([], ["right</td>", "left</td>"])
+
+
+def test_what_there_must_be_enough_of_is_asked_for_at_least() -> None:
+    for g in demo_job().garments:
+        section = check_section(g)
+        every = [c for c in g.checks_after if c.group == "room" or "below the body" in c.name]
+        assert every
+        for c in every:
+            row = next(
+                r
+                for r in re.findall(r"<tr data-v.*?</tr>", section)
+                if f">{escape(capital(c.name))}</th>" in r
+            )
+            assert f">at least {c.target:.2f} cm</td>" in row
+            assert check_words(c).endswith(f"should be at least {c.target:.2f} cm")
+        assert "at most" not in section
 
 
 def test_what_a_note_moved_can_be_pointed_at_on_the_drawing() -> None:

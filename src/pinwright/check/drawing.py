@@ -120,6 +120,7 @@ def curve_checks(half: Half) -> list[Check]:
                     verdict,
                     unit="",
                     says="changes between hollow and round along the edge",
+                    bound="most",
                 )
             )
             found.append(

@@ -95,4 +95,5 @@ def _clear(name: str, where: str, room: float, corrected: bool) -> Check:
         0.0,
         verdict,
         says="room below the body's level (0 or more)",
+        bound="least",
     )

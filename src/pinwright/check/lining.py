@@ -341,6 +341,7 @@ def _trousers(front: Piece, lining: Piece) -> list[Check]:
                 0.0,
                 "good" if left[name] >= ABOVE_HEM - SEAM else "wrong",
                 says=f"the free edge stays at least {ABOVE_HEM:g} above {end.replace('_', ' ')}",
+                bound="least",
             )
         )
     outside = shapely.Polygon(net_polyline(lining)).difference(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from pinwright.check.result import Check, judged
@@ -84,18 +86,24 @@ def girth_checks(right: Half, left: Half) -> list[Check]:
             effect = half.effects.get(target.name, 0.0)
             if target.factor == 2.0 and right is not left:
                 effect = (effect + left.effects.get(target.name, 0.0)) / 2
-            found.append(
-                judged(
-                    target.name.replace("_", " "),
-                    "finished measures",
-                    target.name,
-                    value,
-                    target.value - lap + effect,
-                    target.tolerance,
-                    says=_says(target, lap, effect, target.measure in right.garment.estimated),
-                )
+            measured = judged(
+                target.name.replace("_", " "),
+                "finished measures",
+                target.name,
+                value,
+                target.value - lap + effect,
+                target.tolerance,
+                says=_says(target, lap, effect, target.measure in right.garment.estimated),
             )
+            found.append(replace(measured, side=_side(half, halves)))
     return found
+
+
+def _side(half: Half, halves: tuple[Half, ...]) -> str:
+    """Which side's a measure of a half is, of those that are measured one by one."""
+    if len(halves) == 1:
+        return "both"
+    return "right" if half is halves[0] else "left"
 
 
 def _says(target: Target, lap: float, effect: float, estimated: bool) -> str:
@@ -129,7 +137,8 @@ def room_checks(right: Half, left: Half) -> list[Check]:
         least = LEAST_ROOM.get(target.name)
         if least is None:
             continue
-        for half in (right,) if right is left or target.factor == 2.0 else (right, left):
+        halves = (right,) if right is left or target.factor == 2.0 else (right, left)
+        for half in halves:
             room = _worn(right, left, half, target)[0] - target.body
             enough = room >= least - 0.05
             found.append(
@@ -142,6 +151,8 @@ def room_checks(right: Half, left: Half) -> list[Check]:
                     0.0,
                     "good" if enough else "look",
                     says=f"at least {least:g} over {target.body:.1f}",
+                    side=_side(half, halves),
+                    bound="least",
                 )
             )
     return found

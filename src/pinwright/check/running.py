@@ -9,7 +9,7 @@ from __future__ import annotations
 from cmath import phase
 from math import degrees, pi
 
-from pinwright.check.result import Check, judged
+from pinwright.check.result import Check, judged, named_on
 from pinwright.fitting.ledger import Half
 from pinwright.pattern.layout import EdgeKey
 from pinwright.pattern.seam import Corner
@@ -32,7 +32,7 @@ def run_through_checks(half: Half) -> list[Check]:
         for dart in piece.darts:
             found.append(
                 _judge(
-                    f"{piece.title.lower()} {dart.name}",
+                    named_on(piece.title, dart.name),
                     piece.name,
                     degrees(_dart_break(half, piece.name, dart.name, (piece.name, dart.edge))),
                 )

@@ -99,7 +99,8 @@ def tally(checks: Sequence[Check]) -> str:
 
 
 def _count(checks: Sequence[Check | None]) -> str:
-    there = [c for c in checks if c is not None]
+    # one before the fitting may stand beside the right one and the left one after it
+    there = list({id(c): c for c in checks if c is not None}.values())
     return tally(there) if there else "–"
 
 
@@ -107,15 +108,11 @@ def _row(r: Row) -> str:
     c = r.now
     unit = {"cm": "cm", "deg": "°"}.get(c.unit, c.unit)
     places = 2 if c.unit in ("cm", "deg") else 0
-    most = c.verdict == "good" and abs(c.off) > c.tolerance + 1e-9
-    fewer = c.group == "curves" and not c.unit
-    target = (
-        f"{_told(c.target, places)} or fewer"
-        if fewer
-        else f"at most {_told(c.target, places)}"
-        if most
-        else f"{_told(c.target, places)} ± {c.tolerance:g} {unit}".strip()
-    )
+    target = {
+        "near": f"{_told(c.target, places)} ± {c.tolerance:g} {unit}",
+        "least": f"at least {_told(c.target, places)} {unit}",
+        "most": f"{_told(c.target, places)} or fewer",
+    }[c.bound].strip()
     text = f"{check_name(c)} {c.name} {c.side} {c.group} {c.says}".lower()
     changed = (
         r.before is None or r.after is None or abs(r.before.value - r.after.value) > 5 * 10**-places
@@ -131,7 +128,7 @@ def _row(r: Row) -> str:
         f'<th scope="row"{tip}>{escape(capital(check_name(c)))}</th><td>{side}</td>'
         f'<td class="num">{value(r.before)}</td><td class="num">{value(r.after)}</td>'
         f'<td class="num">{escape(target)}</td>'
-        f"<td>{'' if most or fewer else _gauge(r)}</td>"
+        f"<td>{_gauge(r) if c.bound == 'near' else ''}</td>"
         f'<td class="{c.verdict}">{c.verdict}</td></tr>'
     )
 

@@ -241,8 +241,13 @@ def _made_up(derive: Derive, fitted: Fitted) -> dict[str, tuple[Piece, ...]]:
 
 
 def _made_up_checks(made_up: Mapping[str, tuple[Piece, ...]]) -> list[Check]:
-    """No piece that follows by rule crosses itself."""
-    return [outline_check(p, side) for side, pieces in made_up.items() for p in pieces]
+    """No piece that follows by rule crosses itself; linings are looked at with their checks."""
+    return [
+        outline_check(p, side)
+        for side, pieces in made_up.items()
+        for p in pieces
+        if p.layer != "lining"
+    ]
 
 
 def _cloth_checks(present: Present) -> list[Check]:

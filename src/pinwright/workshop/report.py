@@ -84,6 +84,7 @@ def one_check(c: Check) -> dict[str, Any]:
         "value": round(c.value, 4),
         "target": round(c.target, 4),
         "tolerance": c.tolerance,
+        "bound": c.bound,
         "unit": c.unit,
         "verdict": c.verdict,
         "says": c.says,

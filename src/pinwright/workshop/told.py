@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pinwright.check.result import Check
+from pinwright.check.result import Check, named_on
 from pinwright.fitting.correction import Correction
 from pinwright.fitting.ledger import Fitted, fit
 from pinwright.sheets.moved import Move, moves_of, sentence, short_title
@@ -81,7 +81,7 @@ def check_name(c: Check) -> str:
     head, _, what = c.name.rpartition(": ")
     piece, _, edge = head.rpartition(", ")
     kind = "waves" if what == "changes of bend" else "break"
-    return f"{kind} along the {short_title(piece)} {edge}"
+    return f"{kind} along the {named_on(short_title(piece), edge)}"
 
 
 def check_words(c: Check) -> str:
@@ -95,4 +95,6 @@ def check_words(c: Check) -> str:
         return f"cloth is missing{side}: {c.value:.1f} cm, expected none"
     unit = {"deg": "°", "": ""}.get(c.unit, f" {c.unit}")
     should = f"should be {c.target:.2f} ± {c.tolerance:g}{unit}"
+    if c.bound == "least":
+        should = f"should be at least {c.target:.2f}{unit}"
     return f"{check_name(c)}{side}: {c.value:.2f}{unit}, {should}"
