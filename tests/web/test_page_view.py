@@ -101,7 +101,8 @@ def test_every_name_of_a_piece_is_on_paper_and_none_over_another(show: Show) -> 
 
 def test_what_is_folded_away_is_open_on_paper_and_closed_after(show: Show) -> None:
     at = show(1280, 900)
-    closed = "document.querySelectorAll('.notebook details:not([open]), .lays details:not([open])')"
+    folded = ", ".join(f".{x} details:not([open])" for x in ("notebook", "lays", "checks"))
+    closed = f"document.querySelectorAll('{folded}')"
     before = at.ask(f"{closed}.length")
     assert before > 5
     at.ask("(dispatchEvent(new Event('beforeprint')), 0)")
@@ -111,10 +112,39 @@ def test_what_is_folded_away_is_open_on_paper_and_closed_after(show: Show) -> No
     # and where no script runs
     at.call("Emulation.setEmulatedMedia", media="print")
     assert at.ask(
-        "[...document.querySelectorAll('.notebook details:not([open]), .lays details:not([open])')]"
-        ".every(d => d.lastElementChild.getBoundingClientRect().height > 0 && "
+        f"[...{closed}].every(d => d.lastElementChild.getBoundingClientRect().height > 0 && "
         "d.lastElementChild.checkVisibility({contentVisibilityAuto: true}))"
     )
+    at.call("Emulation.setEmulatedMedia", media="")
+
+
+def test_every_row_of_the_checks_is_on_paper_whether_or_not_its_section_was_opened(
+    show: Show,
+) -> None:
+    at = show(1280, 900)
+    count = "document.querySelectorAll('.checks tbody tr').length"
+    shown = (
+        "[...document.querySelectorAll('.checks tbody tr')]"
+        ".filter(r => r.getBoundingClientRect().height > 0 && r.checkVisibility()).length"
+    )
+    for k in (0, 1):
+        at.ask(f"(document.querySelectorAll('.group').forEach((d, i) => d.open = i % 2 == {k}), 0)")
+        at.call("Emulation.setEmulatedMedia", media="print")
+        at.ask("(dispatchEvent(new Event('beforeprint')), 0)")
+        assert at.ask(shown) == at.ask(count) > 300
+        at.ask("(dispatchEvent(new Event('afterprint')), 0)")
+        at.call("Emulation.setEmulatedMedia", media="")
+
+
+def test_the_numbers_of_the_notes_are_black_on_paper_where_no_ground_is_printed(show: Show) -> None:
+    at = show(1280, 900)
+    at.call("Emulation.setEmulatedMedia", media="print")
+    found = at.ask(
+        "[...document.querySelectorAll('.note .head')].map(e => getComputedStyle(e))"
+        ".map(s => [s.color, s.backgroundColor])"
+    )
+    assert len(found) > 8
+    assert {tuple(x) for x in found} == {("rgb(0, 0, 0)", "rgba(0, 0, 0, 0)")}
     at.call("Emulation.setEmulatedMedia", media="")
 
 

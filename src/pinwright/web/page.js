@@ -389,11 +389,11 @@
   narrow.addEventListener("change", order);
   order();
 
-  /* paper wants every garment whole, and all that is folded away but checks that are good */
+  /* paper wants every garment whole, and all that is folded away */
   let shut = [];
   addEventListener("beforeprint", () => {
     bench.prepend(book);
-    shut = all("details:not([open])").filter(d => !d.closest(".checks") || one("tr[data-v]:not([data-v=good])", d));
+    shut = all("details:not([open])");
     shut.forEach(d => { d.open = true; });
     stages.forEach(s => {
       const f = s.full, k = f.w / 1000;
