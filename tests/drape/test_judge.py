@@ -13,7 +13,7 @@ import pytest
 
 from pinwright.drape.data import PULLED_DOWN
 from pinwright.drape.reading import Reading, read
-from pinwright.drape.reading.balance import DROPPING, SWINGING
+from pinwright.drape.reading.balance import DROPPING, SWINGING, UNEVEN
 from pinwright.drape.reading.darts import Dart, darts
 from pinwright.drape.reading.drag import RULES, TIGHT, WIDE, Rule, fullest, like
 from pinwright.drape.reading.faults import GAPING, ZONES, zone_of
@@ -564,6 +564,23 @@ def test_a_garment_that_hangs_down_on_one_side_is_one_sign() -> None:
         "so do the waist level and the hip level"
     )
     assert kinds(sign) == ["shoulder_slope", "hem_level"]
+
+
+def test_sleeves_that_end_at_other_heights_are_a_sign_from_what_a_hem_is() -> None:
+    ends = [replace(hem(side, front=0.0, back=2.0), name="sleeve hem") for side in SIDES]
+    right, left = replace(ends[0], lift=-0.2), replace(ends[1], lift=2.0)
+    sign = only(with_levels(jacket(), hems=(right, left)))
+    assert sign.says == (
+        "sleeve hem: hangs 2.2 cm lower at the right than at the left, against what was planned: "
+        "see what holds the left sleeve up"
+    )
+    assert sign.amount == pytest.approx(2.2)
+    assert sign.tolerance == UNEVEN
+    assert sign.causes == ()
+    alike = replace(left, lift=0.4)
+    assert judge(with_levels(jacket(), hems=(right, alike))) == ()
+    # of one arm alone, and of trousers, nothing
+    assert judge(with_levels(jacket(), hems=(left,))) == ()
 
 
 def test_a_balance_line_out_of_level() -> None:

@@ -10,7 +10,7 @@ import pytest
 from pinwright.drape.data import Hung, Panel, Shell, Surface
 from pinwright.drape.reading import read
 from pinwright.drape.reading.judge import judge
-from pinwright.drape.reading.levels import levels
+from pinwright.drape.reading.levels import Level, levels
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.strain import strain
 from pinwright.fitting.catalogue import all_entries
@@ -43,6 +43,38 @@ def test_a_hem_tipped_to_the_front() -> None:
     assert hem.heights["back"] == pytest.approx(30.0 - mean, abs=0.01)
     assert hem.heights["left"] == pytest.approx(30.0, abs=0.01)
     assert hem.uneven == pytest.approx(2.0 * mean, abs=0.02)
+
+
+def test_a_line_is_lifted_by_what_it_hangs_higher_than_drawn() -> None:
+    h = skirt()
+    (as_is,) = levels(h, strain(h)).hems
+    (up,) = levels(replace(h, points=h.points + np.array([0.0, 0.0, 1.5])), strain(h)).hems
+    assert up.lift - as_is.lift == pytest.approx(1.5)
+    # a sleeve's is drawn from the shoulder tip down: as deep below one as below the other
+    assert _arm(40.0, 0.0).lift - _arm(42.0, 2.0).lift == pytest.approx(0.0)
+    assert _arm(40.0, 0.0).lift - _arm(40.0, 2.0).lift == pytest.approx(-2.0)
+
+
+def _arm(tip: float, up: float) -> Level:
+    """The hem of a tube that hangs as a right sleeve under a front whose shoulder ends at ``tip``,
+    ``up`` cm higher than another."""
+    h = skirt()
+    sleeves = tuple(replace(p, home="sleeve", side="right") for p in h.shell.panels)
+    corner = replace(
+        h.shell.panels[0],
+        home="front",
+        side="right",
+        points=np.array([[0.0, 20.0], [0.0, tip], [5.0, 20.0]]),
+        edges={"armhole": (np.array([0, 1]),)},
+        lines={},
+    )
+    shell = replace(
+        h.shell,
+        panels=(*sleeves, corner),
+        vertices=(*h.shell.vertices, np.array([0, 1, 2])),
+    )
+    hung_ = replace(h, shell=shell, points=h.points + np.array([0.0, 0.0, up]))
+    return next(x for x in levels(hung_, strain(h)).hems if x.name == "sleeve hem")
 
 
 def test_a_planned_drop_is_not_uneven() -> None:

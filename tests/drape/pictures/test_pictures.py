@@ -26,9 +26,9 @@ from pinwright.drape.pictures.picture import (
     picture,
 )
 from pinwright.drape.pictures.scale import QUANTITIES, ramp, scale_of
-from pinwright.drape.pictures.shown import hem, lowest, worst
+from pinwright.drape.pictures.shown import Spot, hem, lowest, worst
 from pinwright.sheets.ink import Stroke, Words, bounds
-from tests.drape.pictures.tube import BODY, CLOTH, HIGH, LOW, TIGHT, fields, hung, shown
+from tests.drape.pictures.tube import BODY, CLOTH, HIGH, LOW, TIGHT, fields, hung, shown, vertex
 
 Array = NDArray[np.float64]
 SIDES = ("front", "back", "left", "right")
@@ -161,6 +161,31 @@ def test_the_worst_places_are_lettered_where_they_are() -> None:
     assert any(abs(m.at[0] - left) < 1.0 and 55.0 < m.at[1] < 85.0 for m in a)
     assert [q.title for q in worst(shown().places, "gap")][-1] == "hem, centre front"
     assert worst(shown().places, "strain along") == []
+
+
+def test_every_letter_of_the_key_stands_in_a_picture_or_is_said_to_be_hidden() -> None:
+    """From behind: of the tight place that faces her left the rear half is seen, and lettered
+    there; of the one in the middle of the front nothing."""
+    left = np.array([vertex(angle, 70.0) for angle in (30.0, 60.0, 120.0, 150.0)])
+    front = np.array([vertex(0.0, 40.0)])
+    places = (
+        Spot("side, left", left, 0.06, 0.0, 3.0, 0.0),
+        Spot("hem, centre front", front, 0.012, 0.0, 0.0, 0.0),
+    )
+    # most where it is not seen
+    field = np.where(hung().points[:, 1] < 0.0, 2.0, 1.0) * fields()["strain across"]
+    one = replace(shown(), places=places, fields={**shown().fields, "strain across": field})
+    look = look_at(one, ("back",), high=300)
+    assert look.looks[0].seen(hung().points[left]).tolist() == [False, False, True, True]
+    assert not look.looks[0].seen(hung().points[front]).any()
+    marks = [m for m in picture(look, "strain across").marks if isinstance(m, Words)]
+    lettered = [m.text for m in marks if m.role == "drape mark"]
+    # once in the view and once in the key
+    assert lettered.count("A") == 3
+    assert lettered.count("B") == 1
+    key = [m.text for m in marks if m.role == "drape words"]
+    assert "side, left: +6.0 %" in key
+    assert "hem, centre front: +1.2 % (hidden from these sides)" in key
 
 
 def test_the_hem_is_drawn_and_the_body_levels_pass_behind_the_cloth() -> None:

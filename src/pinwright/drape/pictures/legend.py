@@ -105,13 +105,22 @@ def signs(at: Array, letter: float, shown: Sequence[str]) -> Drawing:
 
 
 def worst_list(
-    places: Sequence[Spot], scale: Scale, unit: LengthUnit, at: Array, letter: float
+    places: Sequence[Spot],
+    scale: Scale,
+    unit: LengthUnit,
+    at: Array,
+    letter: float,
+    hidden: Sequence[bool],
 ) -> tuple[Drawing, float]:
-    """The places that are lettered on the pictures with what was read there, and how wide."""
+    """The places that are lettered on the pictures with what was read there, and how wide.
+
+    Of those that are ``hidden`` it is said that no side shows them: their letter stands nowhere.
+    """
     marks: list[Mark] = []
     y, wide = at[1] - letter, 0.0
-    for key, p in zip(LETTERS, places, strict=False):
+    for key, p, away in zip(LETTERS, places, hidden, strict=False):
         text = f"{p.title}: {told(scale.quantity, p.value(scale.quantity), unit)}"
+        text += " (hidden from these sides)" if away else ""
         marks += boxed(np.array([at[0] + 0.7 * letter, y + 0.34 * letter]), key, letter)
         marks.append(Words(np.array([at[0] + 2.0 * letter, y]), text, letter, role="drape words"))
         wide = max(wide, 2.0 * letter + width_of(text, letter))

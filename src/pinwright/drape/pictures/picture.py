@@ -108,7 +108,7 @@ def picture(
     size = LETTER * SHARP / k if letter is None else letter
     values = np.asarray(shown.fields[quantity], dtype=float)
     lettered = list(zip(LETTERS, worst(shown.places, quantity), strict=False))
-    where = _placed(seen, [p for _, p in lettered], quantity)
+    where = _placed(seen, quantity)
     marks: list[Mark] = []
     over: list[Mark] = []
     tiles: list[tuple[int, Colours]] = []
@@ -144,7 +144,7 @@ def picture(
     wide = (at - gap) / k
     marks.append(line((0.0, 0.0), (wide, 0.0), weight=2.0 * THIN * size, role="drape floor"))
     marks += over
-    around, boxes = _around(shown, scale, unit, (wide, top), size, legend)
+    around, boxes = _around(shown, scale, unit, (wide, top), size, legend, _hidden(where))
     whole = (*marks, *around)
     x0, y0, x1, y1 = bounds(whole)
     edge = 0.6 * size
@@ -182,7 +182,8 @@ def extent(
     gap = round(BETWEEN * 0.6 * letter * seen.per_cm)
     wide = sum(look.frame.wide + gap for look in seen.looks) - gap
     room = (wide / seen.per_cm, seen.looks[0].frame.top)
-    around, _ = _around(seen.shown, scale_of(quantity, unit), unit, room, letter, True)
+    hidden = _hidden(_placed(seen, quantity))
+    around, _ = _around(seen.shown, scale_of(quantity, unit), unit, room, letter, True, hidden)
     x0, y0, x1, y1 = bounds(around)
     return max(x1, room[0]) - min(x0, 0.0), y1 - y0
 
@@ -194,14 +195,17 @@ def _around(
     room: tuple[float, float],
     size: float,
     legend: bool,
+    hidden: Sequence[bool],
 ) -> tuple[Drawing, list[tuple[Array, int]]]:
     """What stands round views that take ``room`` (width, height over the floor) cm, and the boxes
-    of the legend with the band each is to be filled with."""
+    of the legend with the band each is to be filled with. hidden: which of the worst places no
+    side shows."""
     marks = _levels(shown.body_levels, room[0], unit, size)
     if not legend:
         return tuple(marks), []
     marks += _title(shown, scale, room[1], size)
-    below, boxes = _below(shown, scale, unit, worst(shown.places, scale.quantity), room[0], size)
+    places = worst(shown.places, scale.quantity)
+    below, boxes = _below(shown, scale, unit, places, hidden, room[0], size)
     return (*marks, *below), boxes
 
 
@@ -245,6 +249,7 @@ def _below(
     scale: Scale,
     unit: LengthUnit,
     places: Sequence[Spot],
+    hidden: Sequence[bool],
     wide: float,
     size: float,
 ) -> tuple[Drawing, list[tuple[Array, int]]]:
@@ -262,7 +267,8 @@ def _below(
     found += signs(np.array([column, y]), size, there)
     deep = max(8.4, 1.7 * len(places) + 0.8)
     if places:
-        found += worst_list(places, scale, unit, np.array([column + SIGNS * size, y]), size)[0]
+        at = np.array([column + SIGNS * size, y])
+        found += worst_list(places, scale, unit, at, size, hidden)[0]
     y -= deep * size
     room = max(wide, column + SIGNS * size)
     for text in shown.cautions:
@@ -273,22 +279,32 @@ def _below(
     return tuple(found), boxes
 
 
-def _placed(seen: LookedAt, places: Sequence[Spot], quantity: Quantity) -> list[list[Array | None]]:
-    """Where each place is lettered in each view: where it is most, in the view it faces."""
+def _placed(seen: LookedAt, quantity: Quantity) -> list[list[Array | None]]:
+    """Where each of the worst places is lettered in each view: where it is most of what any view
+    shows of it, in the view it faces."""
     points = seen.shown.hung.points
     field = np.nan_to_num(seen.shown.fields[quantity])
     found: list[list[Array | None]] = []
-    for p in places:
-        mine = p.vertices
-        at = mine[int(np.argmax(field[mine] * np.sign(p.value(quantity))))]
+    for p in worst(seen.shown.places, quantity):
+        mine = p.vertices[np.argsort(-field[p.vertices] * np.sign(p.value(quantity)))]
+        shows = np.stack([look.seen(points[mine]) for look in seen.looks])
         spots: list[Array | None] = [None] * len(seen.looks)
-        faced = [float(flat(seen.out[at], look.side)[2]) for look in seen.looks]
-        for k in np.argsort(faced)[::-1]:
-            if bool(seen.looks[k].seen(points[at][None])[0]):
-                spots[k] = flat(points[at], seen.looks[k].side)[:2]
-                break
+        if shows.any():
+            first = int(np.argmax(shows.any(axis=0)))
+            at = mine[first]
+            faced = [
+                float(flat(seen.out[at], look.side)[2]) if shows[k, first] else -np.inf
+                for k, look in enumerate(seen.looks)
+            ]
+            k = int(np.argmax(faced))
+            spots[k] = flat(points[at], seen.looks[k].side)[:2]
         found.append(spots)
     return found
+
+
+def _hidden(where: Sequence[Sequence[Array | None]]) -> list[bool]:
+    """Which of the places that were to be lettered no view shows."""
+    return [all(spot is None for spot in spots) for spots in where]
 
 
 def _told(shown: Shown, scale: Scale, unit: LengthUnit, looks: Sequence[Looked]) -> str:

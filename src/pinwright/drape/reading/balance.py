@@ -49,12 +49,13 @@ or its shoulder lies lower than drafted (common practice)."""
 
 
 def balance(reading: Reading, legs: bool) -> Iterator[Sign]:
-    """All signs of this module; sleeves are left out: an arm does not hang plumb."""
+    """All signs of this module; of sleeves only how high they end: an arm does not hang plumb."""
     unit = reading.unit
     swings = [_swing(p, unit, legs) for p in reading.levels.seams]
     yield from _one_way("swings", SWINGS, swings, unit)
     yield from _one_way("leans", ASIDE, [_beside(p, unit) for p in reading.levels.creases], unit)
     yield from _not_level(reading, legs)
+    yield from _sleeves_apart(reading)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +157,26 @@ def _not_level(reading: Reading, legs: bool) -> Iterator[Sign]:
             f"hangs {said(worst.uneven, reading.unit)} lower at the "
             f"{low} than at the {high}, against what was planned{also}",
             causes(why),
+        )
+
+
+def _sleeves_apart(reading: Reading) -> Iterator[Sign]:
+    """Sleeves of which one ends higher than the other, against what was planned."""
+    ends = sorted((x for x in reading.levels.hems if x.name == "sleeve hem"), key=lambda x: x.lift)
+    if len(ends) != 2:
+        return
+    low, high = ends
+    apart = high.lift - low.lift
+    if apart > UNEVEN:
+        yield Sign(
+            "not level",
+            low.name,
+            "",
+            apart,
+            UNEVEN,
+            "cm",
+            f"hangs {said(apart, reading.unit)} lower at the {low.side} than at the {high.side}, "
+            f"against what was planned: see what holds the {high.side} sleeve up",
         )
 
 

@@ -65,7 +65,9 @@ class Level:
     name: "hem", or a balance line; side: "" round the trunk, else the leg or the arm. heights:
     mean height at front, back, right, left (of a leg the outer side is that of its own name).
     lowest, highest: of the whole line. off: (where) -> how much higher than planned it hangs there
-    than the line does in the mean.
+    than the line does in the mean. lift: how much higher it hangs in the mean than it is drawn; two
+    that are drawn from the same place are as much apart as these differ. A sleeve's is drawn down
+    from the shoulder tip of its side.
     """
 
     name: str
@@ -74,6 +76,7 @@ class Level:
     lowest: float
     highest: float
     off: Mapping[Where, float]
+    lift: float = 0.0
 
     @property
     def title(self) -> str:
@@ -196,6 +199,7 @@ def _level(hung: Hung, name: str, side: str, some: Whole, planned: Array) -> Lev
         lowest=float(p[:, 2].min()),
         highest=float(p[:, 2].max()),
         off={k: v - middle for k, v in off.items()},
+        lift=middle,
     )
 
 
@@ -225,8 +229,21 @@ def _hems(hung: Hung) -> tuple[Level, ...]:
             run = runs_of(panel, "hem")
             name = "sleeve hem" if panel.home == SLEEVE else "hem"
             row = rows.setdefault((name, _round(hung, panel, "hem")), [])
-            row.append((vertices[run], panel.points[run, 1]))
+            planned = panel.points[run, 1]
+            if panel.home == SLEEVE:
+                planned = planned - panel.points[:, 1].max() + _shoulder_tip(hung, panel.side)
+            row.append((vertices[run], planned))
     return _gathered(hung, rows)
+
+
+def _shoulder_tip(hung: Hung, side: str) -> float:
+    """How high the front's armhole ends on the draft, cm; 0 where there is none."""
+    tips = [
+        float(p.points[runs_of(p, "armhole"), 1].max())
+        for p in hung.shell.panels
+        if p.home == "front" and p.side == side and "armhole" in p.edges
+    ]
+    return max(tips, default=0.0)
 
 
 def _lines(hung: Hung) -> tuple[Level, ...]:
