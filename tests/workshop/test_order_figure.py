@@ -13,6 +13,8 @@ from typer.testing import CliRunner
 from pinwright.cli import app
 from pinwright.errors import FigureError
 from pinwright.sheets.drawn import Heading
+from pinwright.sheets.figure_tables import ease
+from pinwright.sheets.ink import Words
 from pinwright.web.figure import figure_section
 from pinwright.workshop.demo import demo_order
 from pinwright.workshop.figure import (
@@ -185,6 +187,26 @@ def test_what_is_odd_comes_first(tmp_path: Path) -> None:
     assert result.stdout.startswith("Look again: waist_front_arc 40.0 + waist_back_arc 37.0")
     first = figure_words(demo(), "cm")[0]
     assert "was taped 80.0 cm at the fitting; the figure has 79.0 cm" in first
+
+
+def test_the_ease_at_the_waist_is_over_what_was_taped_at_the_fitting() -> None:
+    rows = [e for e in figure_data(demo())["ease"]["trousers"] if e["level"] == "waist"]
+    whole = next(e for e in rows if e["part"] == "whole")
+    # the band was let out by 1 to go over 80 instead of 79, with the 1.5 it was drafted with
+    assert whole["body"] == pytest.approx(80.0, abs=1e-3)
+    assert whole["ease"] == pytest.approx(1.5, abs=0.1)
+    for part in ("garment", "body"):
+        shared = sum(e[part] for e in rows if e["part"] != "whole")
+        assert shared == pytest.approx(whole[part], abs=0.01) or len(rows) == 1
+    # the jacket goes over the waist of the measures
+    jacket = figure_data(demo())["ease"]["jacket"]
+    waist = next(e for e in jacket if e["level"] == "waist" and e["part"] == "whole")
+    assert waist["body"] == pytest.approx(77.0, abs=0.05)
+    told = "At the waist the body is as taped at the fitting."
+    assert told in figure_section(demo(), "cm")
+    notes = ease("trousers", demo().eases["trousers"], "cm", 12.0).notes
+    words = [m.text for drawing, _ in notes for m in drawing if isinstance(m, Words)]
+    assert told in " ".join(words)
 
 
 def test_a_body_nothing_can_be_drafted_for_has_a_figure_yet(tmp_path: Path) -> None:

@@ -26,7 +26,7 @@ class Ease:
     """What the garment has over the body at a level, cm.
 
     ``part`` is the whole girth, or its front or back, side to side. ``estimated`` says that the
-    body's number was not taped.
+    body's number was not taped, ``again`` that it is as taped at the fitting, not the figure's.
     """
 
     level: str
@@ -35,6 +35,7 @@ class Ease:
     body: float
     estimated: bool = False
     side: Side = "both"
+    again: bool = False
 
     @property
     def ease(self) -> float:
@@ -47,7 +48,10 @@ class Ease:
 
 
 def eases(
-    girths: Sequence[Girth], body: Mapping[str, float], estimated: Collection[str] = ()
+    girths: Sequence[Girth],
+    body: Mapping[str, float],
+    estimated: Collection[str] = (),
+    again: Collection[str] = (),
 ) -> tuple[Ease, ...]:
     """The garment's girths less the body's, level by level in the order of ``girths``.
 
@@ -57,6 +61,7 @@ def eases(
             may be given by side (``thigh_girth_left``). Levels whose girth is not given are left
             out; so are front and back where no arc is.
         estimated: terms that were not taped.
+        again: terms of girths that are as taped at a fitting.
 
     A level between waist and hip of which no arc is given shares its girth between front and back
     as the waist and the hip do, by its height between them, as the trouser draft does; such an
@@ -69,7 +74,8 @@ def eases(
             continue
         guessed = not {whole, g.measure}.isdisjoint(estimated)
         girth = body[whole]
-        found.append(Ease(g.level, "whole", g.whole, girth, guessed, g.side))
+        later = whole in again
+        found.append(Ease(g.level, "whole", g.whole, girth, guessed and not later, g.side, later))
         arcs = _arcs(body, g, girth)
         if g.front is None or g.back is None or arcs is None:
             continue
@@ -136,6 +142,12 @@ def ease_words(found: Sequence[Ease], unit: LengthUnit = "cm") -> tuple[str, ...
             words += "; front and back of the body are estimated here"
         told.append(f"{words}.")
     return tuple(told)
+
+
+def again_words(found: Sequence[Ease]) -> str:
+    """At which levels the body is as taped at the fitting, in a sentence; "" at none."""
+    names = [_name(e).lower() for e in found if e.again]
+    return f"At the {' and '.join(names)} the body is as taped at the fitting." if names else ""
 
 
 def ease_warnings(found: Sequence[Ease], unit: LengthUnit = "cm") -> tuple[str, ...]:

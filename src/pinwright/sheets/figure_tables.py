@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 
 from pinwright.cutting.sentences import capital
-from pinwright.figure.ease import SLIPS, Ease, Part, ease_warnings
+from pinwright.figure.ease import SLIPS, Ease, Part, again_words, ease_warnings
 from pinwright.figure.figure import Figure, Measured
 from pinwright.figure.photographs.silhouette import sentence
 from pinwright.figure.remarks import AGREED, off_by, stance_words
@@ -133,6 +133,7 @@ def ease(garment: str, some: Sequence[Ease], unit: LengthUnit, width: float) -> 
         blocks.append(row(cells, width, LETTER))
     head = _ease_cells("level", "garment", "body", "ease", "front", "back")
     key = f"In {NAMED[unit]}, as sewn, on the figure. est.: the body was not taped here."
+    key = " ".join(filter(None, (key, again_words(some))))
     if any(e.part != "whole" and -SLIPS <= e.ease < -SLIGHT[unit] for e in some):
         # a quarter of a centimetre at each side seam is told to the sixteenth in inches
         slips = said(SLIPS, unit) if unit == "cm" else off_by(10.0 * SLIPS, unit)

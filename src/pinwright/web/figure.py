@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from html import escape
 
 from pinwright.cutting.sentences import capital
-from pinwright.figure.ease import Ease, ease_warnings
+from pinwright.figure.ease import Ease, again_words, ease_warnings
 from pinwright.figure.pictures import row
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit, format_length
@@ -102,6 +102,7 @@ def ease_table(garment: str, some: Sequence[Ease], unit: LengthUnit) -> str:
     )
     parted = any(e.part != "whole" for e in some)
     key = "est.: the body was not taped here. " if any(e.estimated for e in some) else ""
+    key += again_words(some) + " " if again_words(some) else ""
     key += PARTED if parted else ""
     words = "cm" if unit == "cm" else "inches"
     below = f'<p class="figure-key">{key}</p>' if key else ""

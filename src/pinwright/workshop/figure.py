@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from pinwright.check.static_ease import garment_girths
@@ -61,12 +62,12 @@ def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> Order
     """
     odd = [f"Look again: {w.message}" for w in job.warnings]
     odd += [
-        f"The waist where trousers are worn was taped {said(taped, job.order.client.units)} at "
-        f"the fitting; the figure has {said(has, job.order.client.units)}, from the measures. Put "
-        "it there if it is hers."
-        for taped, has in _taped_waists(job)
+        f"The waist where trousers are worn was taped {said(w.taped, job.order.client.units)} at "
+        f"the fitting; the figure has {said(w.figure, job.order.client.units)}, from the measures. "
+        "Put it there if it is hers."
+        for w in _taped_waists(job).values()
     ]
-    return body_figure(job.order, job.body, odd, job.garments, tell)
+    return body_figure(job.order, job.body, odd, job.garments, tell, _taped_waists(job))
 
 
 def body_figure(
@@ -75,34 +76,59 @@ def body_figure(
     odd: Sequence[str] = (),
     garments: Sequence[GarmentJob] = (),
     tell: Callable[[float], None] | None = None,
+    waists: Mapping[str, TapedWaist] = MappingProxyType({}),
 ) -> OrderFigure | None:
-    """The figure of a body, with the ease of garments where they could be drafted; as above."""
+    """The figure of a body, with the ease of garments where they could be drafted; as above.
+
+    waists: by garment, what was taped at its fitting; its ease is told over that.
+    """
     if not body.values or not order.figure.shown:
         return None
     asked, unit = order.figure, order.client.units
     figure = figure_of(body, asked.posture, tell, asked.marked(), unit)
-    found = {g.spec.style: _eases(g, figure, body.estimated) for g in garments}
+    found = {
+        g.spec.style: _eases(g, figure, body.estimated, waists.get(g.spec.style)) for g in garments
+    }
     return OrderFigure(figure, found, opinions(figure.measured, unit), tuple(odd))
 
 
-def _taped_waists(job: Job) -> list[tuple[float, float]]:
-    """Waists taped at a fitting that are not that of the measures, and that one, cm."""
-    waist = job.body.values.get("worn_waist_girth", job.body["waist_girth"])
-    found = [
-        p.amount
+@dataclass(frozen=True, slots=True)
+class TapedWaist:
+    """A waist taped at a fitting that is not that of the measures, and that one, cm; the term."""
+
+    term: str
+    taped: float
+    figure: float
+
+
+def _taped_waists(job: Job) -> dict[str, TapedWaist]:
+    """By garment the waist last taped at its fitting, where it is not that of the measures."""
+    term = "worn_waist_girth" if "worn_waist_girth" in job.body.values else "waist_girth"
+    found = {
+        n.garment: TapedWaist(term, p.amount, job.body[term])
         for n in job.notes
         if n.reading is not None
         for p in n.reading.proposals
         if p.meant_as == "measure" and p.kind == "waistband_length"
-    ]
-    return [(v, waist) for v in found if abs(v - waist) > 0.05]
+    }
+    return {g: w for g, w in found.items() if abs(w.taped - w.figure) > 0.05}
 
 
-def _eases(g: GarmentJob, figure: Figure, estimated: Mapping[str, object]) -> tuple[Ease, ...]:
-    waist = figure.marks.levels["waist"]
-    heights = {name: figure.marks.levels[name] - waist for name in LEVELS}
+def _eases(
+    g: GarmentJob, figure: Figure, estimated: Mapping[str, object], waist: TapedWaist | None
+) -> tuple[Ease, ...]:
+    middle = figure.marks.levels["waist"]
+    heights = {name: figure.marks.levels[name] - middle for name in LEVELS}
     body = {m.name: m.figure for m in figure.measured}
-    return eases(garment_girths(g.after, heights), body, tuple(estimated))
+    if waist is not None:
+        # front and back share it as they share the figure's
+        grown = waist.taped / body[waist.term]
+        terms = (
+            waist.term.replace("_girth", f"_{part}") for part in ("girth", "front_arc", "back_arc")
+        )
+        body |= {t: body[t] * grown for t in terms if t in body}
+    again = () if waist is None else (waist.term,)
+    return eases(garment_girths(g.after, heights), body, tuple(estimated), again)
 
 
 def opinions(measured: Sequence[Measured], unit: LengthUnit) -> tuple[str, ...]:
