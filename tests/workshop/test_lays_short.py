@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 from typing import Any, Literal
 
@@ -19,6 +20,7 @@ from pinwright.errors import LayError
 from pinwright.fitting.ledger import Fitted
 from pinwright.sheets.lay_svg import lay_svg
 from pinwright.sheets.notches import notches
+from pinwright.workshop.freezing import frozen_text
 from pinwright.workshop.job import Job, run
 from pinwright.workshop.lays import SomeLaidError, kept_text, lays_of
 from pinwright.workshop.order import load, parse
@@ -195,3 +197,16 @@ def test_what_the_fitting_left_in_its_place_still_matches_and_what_moved_is_told
         for line, cm in (("bars", along), ("stripes", across)):
             assert any(f"{told}, {line} {cm:.1f} cm." in r for r in off) == (cm > 0.2)
     assert len(off) == 2
+
+
+def test_what_is_done_for_an_order_is_not_dated_before_it_was_taken() -> None:
+    taken = f"date = {dt.date.today() + dt.timedelta(days=40)}"
+    text = CHECK.replace("format = 1", f"format = 1\n{taken}")
+    order = parse(text, PATH)
+    assert order.date is not None
+    assert {c.on for c in lays_of(run(order), seconds=2.0)} == {order.date}
+    frozen = parse(frozen_text(text, PATH, order, run(order).body), PATH).frozen
+    assert {f.on for f in frozen.values()} == {order.date}
+    # an order taken long ago, or without a date, has them of today
+    assert parse(CHECK, PATH).today == dt.date.today()
+    assert order.model_copy(update={"date": dt.date(2020, 1, 1)}).today == dt.date.today()

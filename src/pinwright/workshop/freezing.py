@@ -173,10 +173,12 @@ def _carried(
     return found
 
 
-def frozen_fields(garment: Garment, corrections: tuple[Correction, ...]) -> dict[str, Any]:
+def frozen_fields(
+    garment: Garment, corrections: tuple[Correction, ...], on: dt.date
+) -> dict[str, Any]:
     """The fields of a :class:`order.Frozen` for a draft and the corrections it is cut with."""
     return {
-        "on": dt.date.today(),
+        "on": on,
         "draft": pack(garment),
         "corrections": [
             {
@@ -204,7 +206,7 @@ def frozen_text(text: str, path: Path, order: Order, body: Body, redo: bool = Fa
     for spec in fresh.garments:
         if spec.style not in fresh.frozen:
             _, _, garment, corrections = drafted(fresh, spec, body)
-            frozen[spec.style] = frozen_fields(garment, corrections)
+            frozen[spec.style] = frozen_fields(garment, corrections, order.today)
     return edited(text, path, {"frozen": frozen}) if frozen else text
 
 

@@ -79,11 +79,12 @@ def made(
     cut: Wanted,
     now: Wanted,
     seconds: float,
+    on: dt.date,
     why: str = "",
     tell: Tell | None = None,
     stop: Stop | None = None,
 ) -> ClothLay:
-    """A new lay on a cloth and its remnants.
+    """A new lay on a cloth and its remnants, made on a day.
 
     Raises:
         LayError: see :func:`lays_of`.
@@ -111,7 +112,7 @@ def made(
     first = tuple(kept_place(t, p, i) for i, x in enumerate(lays) for t, p in pairs(x))
     shown, second, remarks = _with_second(stock, lays, now, (), stop)
     said = (*([why] if why else []), *_said(stock, shown, cut, now), *remarks)
-    return ClothLay(stock, shown, False, dt.date.today(), first, second, said)
+    return ClothLay(stock, shown, False, on, first, second, said)
 
 
 def _with_second(

@@ -62,7 +62,7 @@ def lays_of(
     for s, cut, now, why in todo:
         share = max(seconds * _weight(cut.templates) / total, LEAST_SECONDS)
         try:
-            found[s.key] = made(s, cut, now, share, why, tell, stop)
+            found[s.key] = made(s, cut, now, share, job.order.today, why, tell, stop)
         except LayError as error:
             wrong.append(error)
     lays = tuple(found[s.key] for s in every if s.key in found)

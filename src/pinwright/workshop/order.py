@@ -324,6 +324,12 @@ class Order(_Part):
     figure: FigureOrder = FigureOrder()
     lays: tuple[KeptLay, ...] = ()
 
+    @property
+    def today(self) -> dt.date:
+        """The day on which something is done for it: today, but not before it was taken."""
+        today = dt.date.today()
+        return today if self.date is None else max(today, self.date)
+
     def cloth_for(self, garment: str, layer: Layer) -> int | None:
         """The place in ``cloth`` of the one a garment's layer is cut from; None without one.
 
