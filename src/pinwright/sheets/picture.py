@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -31,7 +31,7 @@ from pinwright.sheets.ink import (
     line,
     mirrored,
 )
-from pinwright.sheets.labels import TextLine, label
+from pinwright.sheets.labels import LEADING, TextLine, label
 from pinwright.sheets.lettering import width_of
 from pinwright.sheets.notches import NotchMark
 
@@ -46,6 +46,24 @@ _LINE_DASH = {
 }
 
 
+END_SIZE = 0.4
+"""Height of the name of an end, cm, as of the name of a line."""
+
+_BAND_ENDS = {"centre": "centre back", "front": "centre front"}
+
+END_NAMES: Mapping[str, Mapping[str, str]] = {
+    "band": _BAND_ENDS,
+    "band_interfacing": _BAND_ENDS,
+    "band_underlap": {"front": "centre front", "free": "free end"},
+    "undercollar": {"centre": "centre back", "front": "front"},
+    "pocket_bag": {"side": "side seam", "waist": "waist"},
+    "pocket_bearer": {"side": "side seam", "waist": "waist"},
+    "fly_facing": {"centre": "centre front", "waist": "waist"},
+    "fly_shield": {"centre": "centre front", "waist": "waist"},
+}
+"""By piece, the edges that could be taken for another: what each is."""
+
+
 def picture(d: Drawn) -> Drawing:
     """Everything drawn on one piece: cut line, net line, inside, notches, label.
 
@@ -57,6 +75,7 @@ def picture(d: Drawn) -> Drawing:
         *inside(d.piece, d.marking),
         *(m for n in d.notches for m in notch(n, cut=not d.already, habit=d.marking)),
         *allowances(d.piece, d.unit, d.cloth if d.already else None),
+        *end_names(d.piece),
     ]
     marks += fold_marks(d, d.cut_line)
     out = tuple(marks)
@@ -270,18 +289,67 @@ def allowances(
             continue
         run = max(e.runs, key=lambda r: r.length)
         size = min(0.36, 0.4 * width)
-        if run.length < width_of(said, size) + 2.0:
+        wide = width_of(said, size)
+        lines, share = [said], 0.35
+        if run.length < wide + 2.0:
+            # a short edge, as a band's end: in the middle, on as many lines as its width holds
+            lines, share = said.replace(" + ", "\n+ ").replace(" taper", "\ntaper").split("\n"), 0.5
+            wide = max(width_of(text, size) for text in lines)
+        if run.length < wide + 0.4 or width < LEADING * size * len(lines):
             continue
-        s = 0.35 * run.length
-        at, t = run.at(s), run.tangent(s)
+        at, t = run.at(share * run.length), run.tangent(share * run.length)
         out = np.array([t[1], -t[0]])
-        angle = float(np.degrees(np.arctan2(t[1], t[0])))
-        if not -90.0 < angle <= 90.0:
-            angle += 180.0
+        angle = _readable(t)
         up = _turned(np.array([0.0, 1.0]), angle)
-        base = at + out * min(width / 2, 1.0) - 0.36 * size * up
-        words.append(Words(base, said, size, angle, anchor="middle", role="allowance"))
+        middle = at + out * min(width / 2, max(1.0, 0.5 * LEADING * size * len(lines)))
+        for k, text in enumerate(lines):
+            base = middle + (LEADING * ((len(lines) - 1) / 2 - k) - 0.36) * size * up
+            words.append(Words(base, text, size, angle, anchor="middle", role="allowance"))
     return words
+
+
+def end_names(piece: Piece) -> list[Mark]:
+    """What the ends of a piece are, where its shape does not tell, along them inside the net line.
+
+    Clear of what else is drawn there; the fold of a band has its name beside the bracket.
+    """
+    named = END_NAMES.get(piece.name, {})
+    if not named:
+        return []
+    area = net_polygon(piece)
+    there = list(inside(piece))
+    fold = fold_edge(piece)
+    if fold is not None:
+        there += fold_bracket(fold, False)
+    taken = [_geometry(m, np.ones(2), 0.05) for m in there]
+    found: list[Mark] = []
+    for e in piece.edges:
+        if e.name not in named:
+            continue
+        run = max(e.runs, key=lambda r: r.length)
+        tried = []
+        for far in (0.35, 0.8, 1.2, 1.7, 2.2, 2.7):
+            for share in (0.5, 0.35, 0.65, 0.25, 0.75):
+                at, t = run.at(share * run.length), run.tangent(share * run.length)
+                angle = _readable(t)
+                up = _turned(np.array([0.0, 1.0]), angle)
+                base = at + far * np.array([-t[1], t[0]]) - 0.36 * END_SIZE * up
+                tried.append(
+                    Words(base, named[e.name], END_SIZE, angle, anchor="middle", role="line name")
+                )
+        boxes = [shapely.Polygon(w.corners) for w in tried]
+        within = [(w, b) for w, b in zip(tried, boxes, strict=True) if area.contains(b)]
+        clear = [w for w, b in within if not any(b.intersects(g) for g in taken)]
+        for w in (*clear, *(w for w, _ in within))[:1]:
+            found.append(w)
+            taken.append(_geometry(w, np.ones(2), 0.05))
+    return found
+
+
+def _readable(t: Array) -> float:
+    """The angle of words along a direction, degrees, so that they do not stand on their heads."""
+    angle = float(np.degrees(np.arctan2(t[1], t[0])))
+    return angle if -90.0 < angle <= 90.0 else angle + 180.0
 
 
 def _kept(e: Edge, unit: LengthUnit) -> tuple[float, str]:
@@ -364,6 +432,7 @@ def lettering(d: Drawn, besides: Sequence[shapely.Geometry] = ()) -> Drawing:
     net = net_polygon(d.piece)
     area = shapely.transform(net, lambda p: p * flip)
     there: list[shapely.Geometry] = [_geometry(m, flip) for m in inside(d.piece, d.marking)]
+    there += [_geometry(m, flip) for m in end_names(d.piece)]
     there += [shapely.transform(a, lambda p: p * flip).buffer(0.2) for a in besides]
     there += [_geometry(m, flip) for m in fold_marks(d, d.cut_line)]
     lines = [TextLine(d.labels[0], 0.9, True), TextLine(d.labels[1], 0.6, True)]
