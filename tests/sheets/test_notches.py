@@ -3,16 +3,28 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
+from ezdxf.filemanagement import readfile
 
-from pinwright.fitting.ledger import Half, as_drafted
+from pinwright.draft import style
+from pinwright.fitting.correction import Correction
+from pinwright.fitting.ledger import Half, as_drafted, fit, settle
+from pinwright.measures import complete, read_record
 from pinwright.pattern.piece import Piece
+from pinwright.sheets.drawn import drawn
+from pinwright.sheets.dxf import block_name, write_dxf
+from pinwright.sheets.export import exported
 from pinwright.sheets.notches import NotchMark, notches
+from pinwright.sheets.picture import picture
+from pinwright.workshop.lay_files import insides
+from pinwright.workshop.stock import stocks
 from tests.cutting.skirt import skirt
-from tests.sheets.orders import fitted
+from tests.sheets.orders import HEADING, MEASURES, fitted
+from tests.web.pages import demo_job
 
 
 def dense(piece: Piece, edge: str) -> shapely.LineString:
@@ -103,3 +115,49 @@ def test_normals_point_out_of_the_piece() -> None:
         for m in found:
             assert np.hypot(*m.out) == pytest.approx(1.0)
             assert not area.contains(shapely.Point(m.at + 0.2 * m.out))
+
+
+def test_what_follows_by_rule_is_notched_on_every_output(tmp_path: Path) -> None:
+    """Sheets, export, DXF and the lay have the lining's and the facing's marks at one place."""
+    st = style("jacket")
+    body = complete(read_record(MEASURES))
+    chosen = st.choose({"lining": "full", "back": "yoke"})
+    g = settle(st.finish(st.block(body, chosen), body, chosen))
+    fit_ = fit(g, [Correction("sleeve_pitch", "sleeve", "right", {"amount": 0.8})])
+    own = drawn(fit_, HEADING, st.derive)
+    told = {(p["name"], p["side"]): p for p in exported(fit_, st.derive)["pieces"]}
+    doc = readfile(write_dxf(tmp_path / "m.dxf", own, HEADING))
+    made = {"lining_front", "lining_back", "lining_yoke", "lining_sleeve", "front_facing",
+            "undercollar"}  # fmt: skip
+    seen = set()
+    for d in own:
+        if d.piece.name not in made:
+            continue
+        seen.add(d.piece.name)
+        # the sleeve is turned on the right only: its lining's marks are, and none of its lines
+        assert d.side != "both" or d.piece.name != "lining_sleeve"
+        assert d.notches
+        said = told[d.piece.name, d.side]["notches"]
+        assert [(n["name"], n["edge"], n["count"]) for n in said] == [
+            (n.name, n.edge, n.count) for n in d.notches
+        ]
+        for n, m in zip(said, d.notches, strict=True):
+            assert n["at"] == pytest.approx(m.at, abs=1e-4)
+        ticks = [m for m in picture(d) if m.role == "notch"]
+        assert len(ticks) >= sum(max(n.count, 1) for n in d.notches)
+        dots = doc.blocks[block_name(d)].query('POINT[layer=="4"]')
+        assert len(dots) == sum(n.count for n in d.notches if not n.thread)
+    assert seen == made
+
+
+def test_the_lay_shows_the_notches_of_what_follows_by_rule() -> None:
+    job = demo_job()
+    seen = set()
+    for stock in stocks(job):
+        for key, drawing in insides(job, stock).items():
+            name = key.split(".")[1]
+            if name in ("lining_sleeve", "lining_back", "pocket_bag", "pocket_bearer",
+                        "front_facing"):  # fmt: skip
+                seen.add(name)
+                assert [m for m in drawing if m.role == "notch"], key
+    assert len(seen) == 5

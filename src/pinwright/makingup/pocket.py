@@ -23,11 +23,18 @@ TOP_WIDTH = 9.0
 """Width of the bag where it is caught in the waist seam."""
 
 
-def opening_foot(front: Piece) -> float:
-    """Lower end of the pocket opening, cm along the front's side seam from the hem."""
-    path = front.line(OPENING).path
-    lower = path.start if path.start[1] < path.end[1] else path.end
-    return front.edge("side").runs[0].nearest(lower)[0]
+def opening_on_front(front: Piece) -> tuple[float, float]:
+    """Lower and upper end of the pocket opening, cm along the front's side seam from the hem."""
+    path, seam = front.line(OPENING).path, front.edge("side").runs[0]
+    low, high = sorted(seam.nearest(end)[0] for end in (path.start, path.end))
+    return low, high
+
+
+def opening_on_back(back: Piece, front: Piece) -> tuple[float, float]:
+    """The same along the back's side seam, walked from the hip, where both are anchored."""
+    on_front, on_back = front.edge("side").distance("hip"), back.edge("side").distance("hip")
+    low, high = opening_on_front(front)
+    return low - on_front + on_back, high - on_front + on_back
 
 
 def _net(name: str, start: str, path: Path, end: str, allowance: float = 1.0) -> Edge:
@@ -41,7 +48,7 @@ def pocket_bag(front: Piece) -> Piece:
     the front and the opening marked on it.
     """
     seam = front.edge("side").runs[0]
-    low = opening_foot(front)
+    low, _ = opening_on_front(front)
     foot = max(low - SEAM_BELOW, 0.5)
     side = seam.between(foot, seam.length)
     waist = front.edge("waist").runs[0]
@@ -80,10 +87,8 @@ def pocket_bearer(back: Piece, front: Piece) -> Piece:
     The opening is walked from the hip, where the side seam is anchored, so it faces the front's
     opening whatever the seam below does.
     """
-    edge, twin = back.edge("side"), front.edge("side")
-    seam, other = edge.runs[0], twin.runs[0]
-    hip = seam.cumulative[edge.stations["hip"][1]]
-    low = opening_foot(front) - other.cumulative[twin.stations["hip"][1]] + hip
+    seam = back.edge("side").runs[0]
+    low, _ = opening_on_back(back, front)
     foot = max(low - SEAM_BELOW, 0.5)
     side = seam.between(foot, seam.length)
     waist = back.edge("waist").runs[0]

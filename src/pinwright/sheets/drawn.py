@@ -92,7 +92,7 @@ def alike(a: Piece, b: Piece) -> bool:
     )
 
 
-def _marked_alike(
+def marked_alike(
     right: Mapping[str, tuple[NotchMark, ...]], left: Mapping[str, tuple[NotchMark, ...]], name: str
 ) -> bool:
     """Whether a piece has its notches at the same places on both sides, to 1e-9 cm."""
@@ -133,10 +133,10 @@ def drawn(
     old_left = old if was_left is was else _all(was_left, derive)
     right = _all(fitted.right, derive)
     left = right if fitted.left is fitted.right else _all(fitted.left, derive)
-    marks_r = notches(fitted.right)
-    marks_l = marks_r if left is right else notches(fitted.left)
-    was_r = notches(was)
-    was_l = was_r if was_left is was else notches(was_left)
+    marks_r = _notched(fitted.right, right)
+    marks_l = marks_r if left is right else _notched(fitted.left, left)
+    was_r = _notched(was, old)
+    was_l = was_r if was_left is was else _notched(was_left, old_left)
     found: list[Drawn] = []
     for name, piece in right.items():
         other = left[name]
@@ -144,7 +144,7 @@ def drawn(
         same_cloth = cut[0] is cut[1] or (
             cut[0] is not None and cut[1] is not None and bool(cut[0].equals(cut[1]))
         )
-        if alike(piece, other) and same_cloth and _marked_alike(marks_r, marks_l, name):
+        if alike(piece, other) and same_cloth and marked_alike(marks_r, marks_l, name):
             cloth = cut[0] or cloths.get((name, "both"))
             found.append(_one(piece, "both", marks_r, heading, old.get(name), cloth, was_r))
         else:
@@ -162,6 +162,10 @@ def _all(half: Half, derive: Derive | None) -> dict[str, Piece]:
     if derive is not None:
         own |= {p.name: p for p in derive(half.by_name, replace(half.garment, facts=half.facts))}
     return own
+
+
+def _notched(half: Half, every: Mapping[str, Piece]) -> dict[str, tuple[NotchMark, ...]]:
+    return notches(half, [p for name, p in every.items() if name not in half.by_name])
 
 
 def _one(

@@ -22,7 +22,7 @@ from pinwright.geometry import curves
 from pinwright.pattern.garment import Derive
 from pinwright.pattern.piece import Edge, Line, Piece
 from pinwright.pattern.seam import Ref
-from pinwright.sheets.drawn import Side, alike
+from pinwright.sheets.drawn import Side, alike, marked_alike
 from pinwright.sheets.notches import NotchMark, notches
 from pinwright.sheets.writing import write_whole
 
@@ -43,9 +43,14 @@ def exported(fitted: Fitted, derive: Derive | None = None) -> dict[str, Any]:
     seams: list[dict[str, Any]] = []
     sides: dict[Side, Half] = {"right": fitted.right, "left": fitted.left}
     own = {side: _with_derived(half, derive) for side, half in sides.items()}
-    marks = {side: notches(half) for side, half in sides.items()}
+    marks = {
+        side: notches(half, [p for name, p in own[side].items() if name not in half.by_name])
+        for side, half in sides.items()
+    }
     for name, piece in own["right"].items():
-        same = fitted.right is fitted.left or alike(piece, own["left"][name])
+        same = fitted.right is fitted.left or (
+            alike(piece, own["left"][name]) and marked_alike(marks["right"], marks["left"], name)
+        )
         for side in sides:
             if side == "right" or not same:
                 said = "both" if same else side

@@ -5,23 +5,27 @@ side b they are placed by walking from the anchor: the sewn length of a less the
 difference of each stretch, so that the two sides meet notch to notch. A cap is walked the other
 way: the armhole keeps its notches, and below them the cap measures what the armhole measures,
 from both underarm ends; the shoulder notch stands at the cap's own station.
+
+What follows by rule (lining, facing, pocketing) is notched in the same way by seams of its own.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pinwright.cutting.cutline import margin_near
-from pinwright.fitting.ledger import Half
+from pinwright.fitting.ledger import Half, as_drafted
 from pinwright.fitting.plan import plan
-from pinwright.fitting.walking import PITCH, stations
+from pinwright.fitting.walking import PITCH, planned_differences, stations
 from pinwright.geometry import cubic as cb
+from pinwright.makingup.seams import made_up
 from pinwright.pattern.garment import Garment
-from pinwright.pattern.piece import Edge
+from pinwright.pattern.piece import Edge, Piece
 from pinwright.pattern.seam import Ref
 
 Array = NDArray[np.float64]
@@ -45,12 +49,30 @@ class NotchMark:
     thread: bool = False
 
 
-def notches(half: Half) -> dict[str, tuple[NotchMark, ...]]:
+def notches(half: Half, made: Iterable[Piece] = ()) -> dict[str, tuple[NotchMark, ...]]:
     """The notches of every piece that has any, in the order of the garment's seams.
 
     Dart mouths are marked too, named "<dart> in" and "<dart> out". Stations that are not notched
-    and lie inside an edge come with a count of 0.
+    and lie inside an edge come with a count of 0. ``made`` are the pieces that follow this half's
+    by rule: they are notched where they are sewn to each other and to the half's own.
     """
+    found = _marks(half)
+    made = tuple(made)
+    if not made:
+        return found
+    planned = {sp.seam.name: planned_differences(half, sp) for sp in plan(half.garment).seams}
+    solved = replace(half.garment, pieces=half.pieces, facts=half.facts)
+    names = {p.name for p in made}
+    # a seam of the shell has its notches already
+    own = {(r.piece, r.edge) for s in half.garment.seams for r in (*s.a, *s.b)}
+    for name, marks in _marks(as_drafted(made_up(solved, made, planned))).items():
+        more = tuple(m for m in marks if name in names or (name, m.edge) not in own)
+        if more:
+            found[name] = (*found.get(name, ()), *more)
+    return found
+
+
+def _marks(half: Half) -> dict[str, tuple[NotchMark, ...]]:
     found: dict[str, list[NotchMark]] = {}
     seen: set[tuple[str, str, int, int]] = set()
 

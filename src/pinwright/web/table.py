@@ -64,12 +64,13 @@ def views(job: GarmentJob) -> tuple[View, ...]:
     left = sides.get("both", after.left)
     derived = job.made_up
     was_derived = job.made_up_before
-    now_r = _all(right.pieces, derived.get("both", derived.get("right", ())))
-    now_l = _all(left.pieces, derived.get("both", derived.get("left", ())))
+    made_r = derived.get("both", derived.get("right", ()))
+    made_l = derived.get("both", derived.get("left", ()))
+    now_r, now_l = _all(right.pieces, made_r), _all(left.pieces, made_l)
     old_r = _all(before.right.pieces, was_derived.get("both", was_derived.get("right", ())))
     old_l = _all(before.left.pieces, was_derived.get("both", was_derived.get("left", ())))
-    ticks_r = notches(after.right)
-    ticks_l = ticks_r if after.left is after.right else notches(after.left)
+    ticks_r = notches(after.right, made_r)
+    ticks_l = ticks_r if after.left is after.right else notches(after.left, made_l)
     found = []
     for name, piece in now_r.items():
         other = now_l[name]

@@ -54,7 +54,7 @@ def write_lays(
     if "scale" in forms:
         found.append(lay_sheet(folder / f"lay-{paper}.pdf", cloths, head, paper))
     names = _file_names(cloths)
-    inner = {c.stock.key: _inner(job, c.stock) for c in lays}
+    inner = {c.stock.key: insides(job, c.stock) for c in lays}
     for i, c in enumerate(cloths):
         drawn = inner[c.title]
         if "strip" in forms:
@@ -66,7 +66,7 @@ def write_lays(
     return found
 
 
-def _inner(job: Job, stock: Stock) -> dict[str, Drawing]:
+def insides(job: Job, stock: Stock) -> dict[str, Drawing]:
     """Net lines, darts and notches of what a cloth is cut into, by key of its template.
 
     What is cut for the fitting is drawn as it was then, what is cut after it as it is now.
@@ -83,7 +83,13 @@ def _inner(job: Job, stock: Stock) -> dict[str, Drawing]:
                 if p.layer in layers and (when == "now" or cut_now(p))
             }
             made = cuts(kept, {n: left[n] for n in kept}, g.style.name, stock.material)
-            marks = {"right": notches(fitted.right), "left": notches(fitted.left)}
+            marks = {
+                side: notches(half, [p for n, p in every.items() if n not in half.by_name])
+                for side, half, every in (
+                    ("right", fitted.right, right),
+                    ("left", fitted.left, left),
+                )
+            }
             found |= inner_drawings(made, marks, habit)
     return found
 
