@@ -38,23 +38,33 @@ def _say_json(data: Any) -> None:
     sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, default=str) + "\n")
 
 
-def _load(path: Path, freeze: bool = False) -> Any:
-    """Run an order; ``freeze`` keeps its drafts in it, as before any cutting."""
-    from pinwright.workshop.freezing import frozen_text
+def _load(path: Path) -> Any:
+    """Run an order."""
     from pinwright.workshop.job import run
-    from pinwright.workshop.order import parse, read_text, write_atomically
+    from pinwright.workshop.order import load
 
-    text = read_text(path)
-    order = parse(text, path)
+    order = load(path)
     with err.status("Drafting, correcting, truing and checking ...", spinner="line"):
         job = run(order)
     for sentence in job.remarks:
         err.print(sentence)
-    if freeze:
-        kept = frozen_text(text, path, order, job.body)
-        if kept != text:
-            write_atomically(path, kept)
     return job
+
+
+def _freeze(path: Path, job: Any) -> None:
+    """Keep the drafts of a job in its order, for from now on it may be cut.
+
+    Called last, so that a command that fails leaves the order as it was; what was frozen meanwhile
+    stays.
+    """
+    from pinwright.workshop.freezing import frozen_text
+    from pinwright.workshop.order import parse, read_text, write_atomically
+
+    text = read_text(path)
+    order = job.order.model_copy(update={"frozen": parse(text, path).frozen})
+    kept = frozen_text(text, path, order, job.body)
+    if kept != text:
+        write_atomically(path, kept)
 
 
 @app.command()
@@ -197,8 +207,9 @@ def recut(order: OrderPath, to: OutDir = Path("recut"), as_json: AsJson = False)
     from pinwright.workshop.report import note_data
     from pinwright.workshop.writing import write_recut
 
-    job = _load(order, freeze=True)
+    job = _load(order)
     files = write_recut(job, to)
+    _freeze(order, job)
     if as_json:
         _say_json(
             {
@@ -273,7 +284,7 @@ def sheets(
         raise OrderError(f"--as is {form!r}; it may be pdf, svg or dxf.")
     if paper not in PAPERS:
         raise OrderError(f"--paper is {paper!r}; it may be {', '.join(PAPERS)}.")
-    job = _load(order, freeze=True)
+    job = _load(order)
     files = write_sheets_as(job, to, form, paper)
     if form != "dxf":
         from pinwright.workshop.lay_files import write_lays
@@ -281,8 +292,9 @@ def sheets(
 
         forms = ("svg",) if form == "svg" else ("scale", "strip")
         lays = kept_lays(job)
-        _keep_lays(order, lays, others=True)
         files += write_lays(job, lays, to, TILED.get(paper, "a4"), forms)
+        _keep_lays(order, lays, others=True)
+    _freeze(order, job)
     if as_json:
         _say_json({"files": [str(f) for f in files]})
         return
@@ -318,10 +330,13 @@ def lay(
     from pinwright.workshop.need import data as need_data
     from pinwright.workshop.need import needs
     from pinwright.workshop.need import words as need_words
+    from pinwright.workshop.writing import folder_for
 
     if not seconds > 0.0:
         raise OrderError(f"--seconds is {seconds:g}; it may be 1 or more.")
-    job = _load(order, freeze=True)
+    job = _load(order)
+    if to is not None:
+        folder_for(to)  # before any time is spent
     unit = job.order.client.units
     with _stoppable() as stop, err.status("Laying the pieces ...", spinner="line") as status:
 
@@ -339,6 +354,8 @@ def lay(
             found, wrong = error.lays, error
     _keep_lays(order, found, others=wrong is not None)
     files = [] if to is None else write_lays(job, found, to)
+    if wrong is None:
+        _freeze(order, job)
     changes = _what_if(job, found, seconds) if what_if else {}
     need = needs(job, {c.stock.key: c.lays for c in found}, changes)
     if as_json:

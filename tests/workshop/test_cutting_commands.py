@@ -176,7 +176,21 @@ def test_bad_cloth_is_one_sentence_and_the_order_stays(
     assert word in sentence
     assert "Traceback" not in said
     assert "panicked" not in said
-    assert "[[lays]]" not in path.read_text()
+    assert path.read_text() == text
+
+
+@pytest.mark.parametrize("args", [("lay", "--seconds", "60"), ("sheets",), ("recut",)])
+def test_a_folder_that_cannot_be_made_leaves_the_order_as_it_was(
+    args: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path, in_the_way = tmp_path / "order.toml", tmp_path / "file"
+    path.write_text(ORDER)
+    in_the_way.write_text("")
+    began = time.monotonic()
+    assert command(args[0], path, *args[1:], "--out", in_the_way / "drawings") == 2
+    assert time.monotonic() - began < 30.0  # nothing was laid before
+    assert path.read_text() == ORDER
+    assert str(in_the_way) in " ".join(capsys.readouterr().err.split())
 
 
 def test_reserve_of_the_order_is_on_the_pieces(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -81,6 +82,37 @@ def test_a_shaped_band_that_was_drafted_for_the_record_is_not_called_stale() -> 
     assert said.startswith(
         "The trousers were drafted for worn waist girth 77.0; the record now says 79.0."
     )
+
+
+def test_a_measure_corrected_after_freezing_names_the_way_out_and_it_helps(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "order.json"
+
+    def write() -> None:
+        data = json.loads(path.read_text()) if path.exists() else {}
+        measures = {**BODY, "hip_girth": 112.0} if data else BODY
+        order = {"client": {"name": "T"}, "garments": [{"style": "trousers"}]}
+        path.write_text(json.dumps({"format": 1, **order, **data, "measures": measures}))
+
+    write()
+    assert command("sheets", path, "--out", tmp_path / "s") == 0
+    frozen = json.loads(path.read_text())["frozen"]["trousers"]
+    write()
+    capsys.readouterr()
+    assert command("need", path) == 0
+    told = " ".join(capsys.readouterr().err.split())
+    # taped measures before those that are estimated from them
+    assert re.search(r"drafted for (waist|hip) girth [\d.]+; the record now says", told)
+    for said in ("hip girth", "99.0", "112.0", "Changed too: ", "thigh girth ("):
+        assert said in told
+    way_out = re.findall(r"if they are not cut, draft anew with `pinwright (.*?)`", told)
+    assert way_out == ["draft ORDER --redo"]
+    assert command(*way_out[0].replace("ORDER", str(path)).split()) == 0
+    assert json.loads(path.read_text())["frozen"]["trousers"] != frozen
+    capsys.readouterr()
+    assert command("need", path) == 0
+    assert "drafted for" not in capsys.readouterr().err
 
 
 def test_trousers_are_many_and_a_jacket_is_one() -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from pinwright.cutting.habits import known_keys, settled_garment
+from pinwright.cutting.sentences import listed
 from pinwright.draft import style as find_style
 from pinwright.draft.style import Style
 from pinwright.errors import CorrectionError, OrderError
@@ -211,7 +212,7 @@ def frozen_text(text: str, path: Path, order: Order, body: Body, redo: bool = Fa
 
 
 def stale(garment: Garment, body: Body) -> tuple[str, ...]:
-    """Measures that have changed since a draft was frozen, each in a sentence.
+    """Measures that have changed since a draft was frozen, and the way out; nothing without any.
 
     Of several finished measures that go by one body measure the first is where it was taped: a
     shaped band's upper edge, not the top of the trousers below it.
@@ -220,10 +221,14 @@ def stale(garment: Garment, body: Body) -> tuple[str, ...]:
     for t in garment.targets:
         if t.measure:
             known.setdefault(t.measure, t.body)
-    were = "were" if garment.plural else "was"
-    return tuple(
-        f"The {garment.title} {were} drafted for {name.replace('_', ' ')} {then:.1f}; the record "
-        f"now says {body[name]:.1f}. The cut draft stands."
-        for name, then in known.items()
-        if name in body.values and abs(body[name] - then) > CHANGED
+    changed = [n for n in known if n in body.values and abs(body[n] - known[n]) > CHANGED]
+    if not changed:
+        return ()
+    first, *more = sorted(changed, key=lambda n: n not in body.given)  # taped before estimated
+    were, they_are = ("were", "they are") if garment.plural else ("was", "it is")
+    too = listed([f"{n.replace('_', ' ')} ({known[n]:.1f}, now {body[n]:.1f})" for n in more])
+    return (
+        f"The {garment.title} {were} drafted for {first.replace('_', ' ')} {known[first]:.1f}; the "
+        f"record now says {body[first]:.1f}.{f' Changed too: {too}.' if too else ''} The frozen "
+        f"draft stands; if {they_are} not cut, draft anew with `pinwright draft ORDER --redo`.",
     )
