@@ -51,6 +51,18 @@ def test_usable_width() -> None:
             "flaws cover all 90.0 cm",
         ),
         (replace(FOLDED, flaws=(Flaw((0.0, 9.0), (70.0, 90.0)),)), "70 to 90 cm from the fold"),
+        # told as the order says it, of the cloth as bought
+        (
+            replace(OPEN, shrink_across=2.0, flaws=(Flaw((0.0, 9.0), (300.0, 400.0)),)),
+            "300 to 400 cm from the selvedge, but the cloth is 150.0 cm wide",
+        ),
+        (replace(OPEN, flaws=(Flaw((0.0, 9.0), (-4.0, 0.0)),)), "-4 to 0 cm from the selvedge"),
+        (
+            replace(OPEN, length=250.0, flaws=(Flaw((600.0, 640.0), (3.0, 9.0)),)),
+            "600 to 640 cm along, .* the cloth is 250.0 cm long",
+        ),
+        (replace(FOLDED, length=9.0, flaws=(Flaw((9.0, 12.0), (3.0, 9.0)),)), "9 to 12 cm along"),
+        (replace(OPEN, flaws=(Flaw((-9.0, -2.0), (3.0, 9.0)),)), "counted from the cut end\\."),
         (Material(remnants=(Remnant("bit", ((0, 0), (9, 9))),)), "bit: its outline has 2 corners"),
         (
             Material(remnants=(Remnant("bit", ((0, 0), (9, 9), (9, 0), (0, 9))),)),
@@ -73,10 +85,14 @@ def test_flaws_on_an_open_cloth() -> None:
         Flaw((10.0, 12.0), (1.5, 4.0)),
         Flaw((20.0, 22.0), (-3.0, 1.0)),  # in the selvedge
         Flaw((30.0, 32.0), (140.0, 155.0)),
-        Flaw((400.0, 410.0), (0.0, 9.0)),  # beyond the end
+        Flaw((290.0, 310.0), (1.5, 9.0)),  # over the end
     )
     found = fields(replace(OPEN, length=300.0, flaws=flaws))[0].flaws
-    assert found == ((10.0, 0.0, 12.0, 2.5), (30.0, 138.5, 32.0, 147.0))
+    assert found == (
+        (10.0, 0.0, 12.0, 2.5),
+        (30.0, 138.5, 32.0, 147.0),
+        (290.0, 0.0, 300.0, 7.5),
+    )
 
 
 @pytest.mark.parametrize(

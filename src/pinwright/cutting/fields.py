@@ -31,12 +31,14 @@ def fields(material: Material) -> tuple[Field, ...]:
 
     Raises:
         LayError: no usable width, a repeat greater than the cloth, a flaw or remnant that makes
-            no sense, flaws that leave nothing.
+            no sense, a flaw beside the cloth, flaws that leave nothing.
     """
     cloth = on_table(material)
     width = _usable(cloth)
     _repeat_fits(cloth, width)
     r = cloth.repeat
+    for f in material.flaws:
+        _flaw_holds(f, material)
     flaws = tuple(b for f in cloth.flaws if (b := _flaw(f, cloth, width)) is not None)
     if cloth.length is not None and flaws:
         whole = shapely.box(0.0, 0.0, cloth.length, width)
@@ -98,10 +100,10 @@ def _repeat_fits(cloth: Material, width: float) -> None:
             )
 
 
-def _flaw(flaw: Flaw, cloth: Material, width: float) -> Box | None:
-    """A flaw on the field; None where it lies in what is not used.
+def _flaw_holds(flaw: Flaw, cloth: Material) -> None:
+    """Refuse a flaw that is none, or lies beside the cloth as bought; raises LayError.
 
-    On a folded cloth it is counted from the fold, to either side: both plies lie on one another.
+    That is a slip, and pieces would be cut over the true one.
     """
     for (lo, hi), word in ((flaw.along, "along"), (flaw.across, "across")):
         if not (isfinite(lo) and isfinite(hi) and lo < hi):
@@ -110,12 +112,31 @@ def _flaw(flaw: Flaw, cloth: Material, width: float) -> Box | None:
                 "where it begins."
             )
     (x0, x1), (y0, y1) = flaw.along, flaw.across
-    edge = cloth.width / 2.0 if cloth.lay == "folded" else cloth.width
-    if max(abs(y0), abs(y1)) > edge + 1e-6 and cloth.lay == "folded":
+    edge = cloth.width / 2.0
+    if cloth.lay == "folded" and max(abs(y0), abs(y1)) > edge + 1e-6:
         raise LayError(
             f"{named(cloth)}: a flaw lies {y0:g} to {y1:g} cm from the fold, but each half is "
             f"{edge:.1f} cm wide; count flaws of a folded cloth from its fold, either way."
         )
+    if cloth.lay == "open" and (y1 <= 0.0 or y0 >= cloth.width):
+        raise LayError(
+            f"{named(cloth)}: a flaw lies {y0:g} to {y1:g} cm from the selvedge, but the cloth is "
+            f"{cloth.width:.1f} cm wide."
+        )
+    if x1 <= 0.0 or (cloth.length is not None and x0 >= cloth.length):
+        long = "" if cloth.length is None else f" and the cloth is {cloth.length:.1f} cm long"
+        raise LayError(
+            f"{named(cloth)}: a flaw lies {x0:g} to {x1:g} cm along, but that is counted from the "
+            f"cut end{long}."
+        )
+
+
+def _flaw(flaw: Flaw, cloth: Material, width: float) -> Box | None:
+    """A flaw on the field; None where it lies in what is not used.
+
+    On a folded cloth it is counted from the fold, to either side: both plies lie on one another.
+    """
+    (x0, x1), (y0, y1) = flaw.along, flaw.across
     if cloth.lay == "folded":
         if y0 < 0.0 < y1:
             y0, y1 = 0.0, max(-y0, y1)
