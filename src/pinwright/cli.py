@@ -291,7 +291,9 @@ def sheets(
         from pinwright.workshop.lays import kept_lays
 
         forms = ("svg",) if form == "svg" else ("scale", "strip")
-        lays = kept_lays(job)
+        lays, left_out = kept_lays(job)
+        for sentence in left_out:
+            err.print(sentence, markup=False)
         files += write_lays(job, lays, to, TILED.get(paper, "a4"), forms)
         _keep_lays(order, lays, others=True)
     _freeze(order, job)

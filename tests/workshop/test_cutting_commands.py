@@ -125,6 +125,29 @@ def test_sheets_are_written_in_every_form(kept: Path, tmp_path: Path, form: str)
     assert not lays or (tmp_path / lays).exists()
 
 
+def test_sheets_say_which_kept_lay_they_leave_out(
+    kept: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def told(text: str) -> str:
+        path = tmp_path / "order.toml"
+        path.write_text(text)
+        capsys.readouterr()
+        assert command("sheets", path, "--as", "svg", "--out", tmp_path / "s") == 0
+        return " ".join(capsys.readouterr().err.split())
+
+    text = kept.read_text()
+    assert "left out" not in told(text)
+    wider = told(text.replace("\nwidth = 150.0", "\nwidth = 160.0"))
+    assert "grey flannel: the cloth is not what it was when it was laid" in wider
+    assert "its kept lay is left out: lay it again with `pinwright lay ORDER`." in wider
+    assert "grey flannel: nothing is cut from a cloth so called" in told(
+        text.replace('\nname = "grey flannel"', '\nname = "brown flannel"')
+    )
+    note = '\n[[fittings]]\ndate = 2026-03-04\n[[fittings.notes]]\ntext = "hem up 1"\n'
+    cut = told(text.replace("\nwidth = 150.0", "\nwidth = 160.0") + note)
+    assert "its kept lay is left out: the cloth is cut by it, so put it back as it was." in cut
+
+
 def test_baste_says_what_is_cut_now_and_what_later(
     kept: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -37,6 +37,9 @@ COME_SECONDS = 5.0
 MATCHES = 0.2
 """Lines of a pattern that meet within this (cm) are called matched (common practice)."""
 
+ANEW = "; laid anew."
+"""How the sentence ends that says why a kept lay does not hold."""
+
 Tell = Callable[[str, Progress], None]
 Stop = Callable[[], bool]
 
@@ -174,16 +177,16 @@ def reopened(
         LayError: the first cut does not lie as it was kept.
     """
     if kept.cloth_is != said_of(stock.material):
-        return None, f"{stock.key}: the cloth is not what it was when it was laid; laid anew."
+        return None, f"{stock.key}: the cloth is not what it was when it was laid{ANEW}"
     places = {p.piece: p for p in kept.placed}
     want = {t.key: t for t in cut.templates}
     come = tuple(t for t in cut.templates if t.key not in places)
     if not set(places) <= set(want) or (come and not by_this):
-        return None, f"{stock.key}: there are other pieces than when it was laid; laid anew."
+        return None, f"{stock.key}: there are other pieces than when it was laid{ANEW}"
     changed = [want[k] for k, p in places.items() if not same(want[k], p.shape)]
     if changed:
         names = ", ".join(dict.fromkeys(t.title or t.piece for t in changed))
-        return None, f"{stock.key}: {names} changed since it was laid; laid anew."
+        return None, f"{stock.key}: {names} changed since it was laid{ANEW}"
     every = fields(stock.material)
     lays = tuple(_lay(f, i, kept, want) for i, f in enumerate(every))
     endless = _endless(lays)
@@ -193,7 +196,7 @@ def reopened(
         if not 0 <= p.field < len(every)
     ] + [x.removesuffix(".") for lay in endless for x in faults(lay)]
     if wrong:
-        return None, f"{stock.key}: the kept lay no longer holds ({wrong[0]}); laid anew."
+        return None, f"{stock.key}: the kept lay no longer holds ({wrong[0]}){ANEW}"
     first, more = kept.placed, ""
     if come:
         checked(come, endless[0].field, stock.unit)

@@ -11,7 +11,7 @@ from pinwright.cutting.fields import checked, fields
 from pinwright.cutting.lay.placing import Template
 from pinwright.errors import LayError
 from pinwright.workshop.job import Job
-from pinwright.workshop.laying import ClothLay, Stop, Tell, made, reopened, said_of
+from pinwright.workshop.laying import ANEW, ClothLay, Stop, Tell, made, reopened, said_of
 from pinwright.workshop.order import KeptLay, KeptPlace, edited, parse
 from pinwright.workshop.stock import Stock, Wanted, stocks, wanted_of
 
@@ -92,7 +92,7 @@ def _opened(
     opened, why = reopened(s, old, cut, now, by_this, stop)
     if opened is None and by_this:
         raise LayError(
-            f"{why.removesuffix('; laid anew.')}, but it is cut by its kept lay; put it "
+            f"{why.removesuffix(ANEW)}, but it is cut by its kept lay; put it "
             "back as it was, or take that lay out of the order to lay it anew."
         )
     return opened, cut, now, why
@@ -106,22 +106,34 @@ def is_cut(job: Job, stock: Stock) -> bool:
     )
 
 
-def kept_lays(job: Job) -> tuple[ClothLay, ...]:
-    """The lays kept in an order that still hold; at the most a second cut is laid.
+def kept_lays(job: Job) -> tuple[tuple[ClothLay, ...], tuple[str, ...]]:
+    """The lays kept in an order that still hold, and of those that do not, why, in a sentence each.
+
+    At the most a second cut is laid.
 
     Raises:
         LayError: see :func:`lays_of`.
     """
     kept = {k.cloth: k for k in job.order.lays}
-    found = []
+    found: list[ClothLay] = []
+    left_out: list[str] = []
     for s in stocks(job) if kept else ():
-        old = kept.get(s.key)
+        old = kept.pop(s.key, None)
         if old is not None:
             cut, now = wanted_of(job, s, "cut"), wanted_of(job, s, "now")
-            opened, _ = reopened(s, old, cut, now, is_cut(job, s))
+            by_this = is_cut(job, s)
+            opened, why = reopened(s, old, cut, now, by_this)
             if opened is not None:
                 found.append(opened)
-    return tuple(found)
+                continue
+            helps = "lay it again with `pinwright lay ORDER`"
+            if by_this:
+                helps = "the cloth is cut by it, so put it back as it was"
+            left_out.append(f"{why.removesuffix(ANEW)}; its kept lay is left out: {helps}.")
+    left_out += [
+        f"{k}: nothing is cut from a cloth so called; its kept lay is left out." for k in kept
+    ]
+    return tuple(found), tuple(left_out)
 
 
 def _weight(templates: Sequence[Template]) -> float:
