@@ -51,6 +51,14 @@ def _load(path: Path) -> Any:
     return job
 
 
+def _tell_idle(job: Any) -> None:
+    """Say which cloths of an order nothing is cut from."""
+    from pinwright.workshop.stock import idle_words
+
+    for sentence in idle_words(job):
+        err.print(sentence, markup=False)
+
+
 def _freeze(path: Path, job: Any) -> None:
     """Keep the drafts of a job in its order, for from now on it may be cut.
 
@@ -337,6 +345,7 @@ def lay(
     if not seconds > 0.0:
         raise OrderError(f"--seconds is {seconds:g}; it may be 1 or more.")
     job = _load(order)
+    _tell_idle(job)
     if to is not None:
         folder_for(to)  # before any time is spent
     unit = job.order.client.units
@@ -508,6 +517,7 @@ def need_command(order: OrderPath, as_json: AsJson = False) -> None:
     from pinwright.workshop.need import data, needs, words
 
     job = _load(order)
+    _tell_idle(job)
     unit = job.order.client.units
     found = needs(job)
     if as_json:

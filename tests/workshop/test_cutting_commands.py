@@ -77,6 +77,29 @@ def test_the_lay_as_json_can_be_measured_again(
         assert shapely.Polygon(p["outline"]).area == pytest.approx(front.area, abs=0.05)
 
 
+def test_a_cloth_that_nothing_is_cut_from_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "order.toml"
+
+    def told(more: str) -> str:
+        path.write_text(ORDER + more)
+        capsys.readouterr()
+        assert command("need", path, "--json") == 0
+        return " ".join(capsys.readouterr().err.split())
+
+    assert told("") == ""
+    assert told('[[cloth]]\nlayer = "shell"\nname = "grey flannel"\nwidth = 140.0\n') == (
+        "Nothing is cut from grey flannel (2): grey flannel (1) goes before it for the same "
+        "pieces. Say under `garments` which garment a cloth is for, or take one out of the order."
+    )
+    named = told('[[cloth]]\nlayer = "shell"\nname = "tweed"\ngarments = ["trousers"]\n')
+    assert named.startswith("Nothing is cut from grey flannel: tweed goes before it")
+    assert told('[[cloth]]\nlayer = "lining"\nname = "cupro"\n') == (
+        "Nothing is cut from cupro: no garment that it is for has pieces of lining."
+    )
+
+
 def test_the_same_lay_opens_again_to_the_last_digit(
     kept: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

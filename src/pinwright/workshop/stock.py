@@ -13,6 +13,7 @@ from pinwright.cutting.in_repeat import Match
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Flaw, Material, Remnant, Repeat
 from pinwright.cutting.rules import Marks
+from pinwright.cutting.sentences import listed
 from pinwright.cutting.templates import prepared
 from pinwright.errors import OrderError
 from pinwright.fitting.ledger import Half
@@ -125,6 +126,34 @@ def stocks(job: Job) -> tuple[Stock, ...]:
             key += f" for the {' and '.join(dict.fromkeys(name for name, _ in wanted))}"
         out.append(Stock(key, usual, tuple(wanted), in_order=False, unit=unit))
     return tuple(out)
+
+
+def idle_words(job: Job) -> tuple[str, ...]:
+    """Cloths of the order that nothing is cut from, each in a sentence with what is cut instead.
+
+    Raises:
+        OrderError: see :func:`stocks`.
+    """
+    every = stocks(job)
+    used = {s.key for s in every}
+    said = []
+    for cloth, key in zip(job.order.cloth, _keys(job.order), strict=True):
+        if key in used:
+            continue
+        instead = dict.fromkeys(
+            s.key
+            for s in every
+            for name, layer in s.wanted
+            if layer == cloth.layer and (not cloth.garments or name in cloth.garments)
+        )
+        why = (
+            f"{listed(tuple(instead))} goes before it for the same pieces. Say under `garments` "
+            "which garment a cloth is for, or take one out of the order."
+            if instead
+            else f"no garment that it is for has pieces of {TOLD[cloth.layer]}."
+        )
+        said.append(f"Nothing is cut from {key}: {why}")
+    return tuple(said)
 
 
 def _keys(order: Order) -> list[str]:
