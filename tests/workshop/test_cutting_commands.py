@@ -192,6 +192,17 @@ BAD = {
         "flaw",
     ),
     "too short": ("width = 150.0", "width = 150.0\nlength = 60.0", "cm"),
+    "repeat too fine": (
+        "width = 150.0",
+        "width = 150.0\nrepeat = { along = 0.01 }",
+        "cloth.1.repeat.along: a repeat of 0.01 cm is too fine",
+    ),
+    "repeat of nothing": (
+        "width = 150.0",
+        "width = 150.0\nrepeat = { along = 0, turns = true }",
+        "cloth.1: its repeat is 0 both along and across",
+    ),
+    "empty repeat": ("width = 150.0", "width = 150.0\nrepeat = {}", "leave the repeat out"),
     "unknown rule of matching": (
         "width = 150.0",
         'width = 150.0\nrepeat = { along = 4.0, match = ["elbow"] }',

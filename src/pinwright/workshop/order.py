@@ -12,7 +12,14 @@ from pathlib import Path
 from typing import Any, Literal
 
 import tomlkit
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT
 
@@ -49,6 +56,10 @@ class GarmentOrder(_Part):
     trimmed: dict[str, float] = Field(default_factory=dict)
 
 
+LEAST_REPEAT = 0.1
+"""A finer repeat, cm, cannot be matched: it is half of what lines that meet may be off by."""
+
+
 class RepeatOf(_Part):
     """The repeat of a stripe, check or print, cm; see :class:`pinwright.cutting.material.Repeat`.
 
@@ -61,6 +72,16 @@ class RepeatOf(_Part):
     from_selvedge: float = 0.0
     turns: bool = False
     match: tuple[str, ...] | None = None
+
+    @field_validator("along", "across")
+    @classmethod
+    def _not_too_fine(cls, cm: float) -> float:
+        if 0.0 < cm < LEAST_REPEAT:
+            raise ValueError(
+                f"a repeat of {cm:g} cm is too fine to be matched; it may be {LEAST_REPEAT:g} cm "
+                "or more, and a cloth without one has no repeat in the order"
+            )
+        return cm
 
 
 class FlawOf(_Part):
@@ -144,6 +165,16 @@ class Cloth(_Part):
     fray: Literal["firm", "loose"] = "firm"
     price: float | None = Field(default=None, ge=0)
     handle: HandleOf | None = None
+
+    @model_validator(mode="after")
+    def _repeat_is_given(self) -> Cloth:
+        given = "repeat" in self.model_fields_set
+        if given and self.repeat.along == 0.0 and self.repeat.across == 0.0:
+            raise ValueError(
+                "its repeat is 0 both along and across; give one of them in cm, or leave the "
+                "repeat out"
+            )
+        return self
 
 
 class Habits(_Part):

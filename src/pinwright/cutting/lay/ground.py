@@ -279,5 +279,7 @@ def _lines(values: Array, span: tuple[float, float], k: int) -> shapely.Geometry
 
 
 def _snapped(coords: Array, values: Array) -> Array:
-    found: Array = values[np.argmin(np.abs(coords[:, None] - values[None, :]), axis=1)]
+    """The nearest of rising values, the lower one where two are as near."""
+    halfway = (values[:-1] + values[1:]) / 2.0
+    found: Array = values[np.searchsorted(halfway, coords)]
     return found
