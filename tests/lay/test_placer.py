@@ -166,7 +166,7 @@ def test_phases_that_contradict_each_other_are_refused_by_name() -> None:
 
 def test_a_fine_repeat_on_a_long_cloth_takes_little_memory() -> None:
     # 50,000 places on the nearest of as many lines; with every pair of them held at once, 20 GB
-    lines = 0.07 + 0.1 * np.arange(50_000)
+    lines: Array = 0.07 + 0.1 * np.arange(50_000, dtype=np.float64)
     coords = lines + np.linspace(-0.049, 0.049, len(lines))
     assert (_snapped(coords, lines) == lines).all()
     assert _snapped(np.array([-9.0, 0.1, 9e9]), lines).tolist() == [lines[0], lines[0], lines[-1]]
