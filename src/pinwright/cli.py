@@ -316,7 +316,9 @@ def sheets(
 def lay(
     order: OrderPath,
     seconds: Annotated[float, typer.Option(min=1, max=36000, help="time to lay in")] = 20.0,
-    again: Annotated[bool, typer.Option("--again", help="lay anew what is kept")] = False,
+    again: Annotated[
+        bool, typer.Option("--again", help="lay anew what is kept, but not cut")
+    ] = False,
     to: Annotated[Path | None, typer.Option("--out", help="folder for the drawings")] = None,
     what_if: Annotated[
         bool,

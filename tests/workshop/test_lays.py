@@ -365,6 +365,13 @@ def test_cloth_that_is_cut_is_not_laid_anew_even_when_asked(
     job = _run(_fitted(text, "waistband: waist measured 77"))
     again = lays_of(job, again=True)
     assert again[0].first == found[0].first
+    for c in again:
+        anew = any("was laid anew round the first cut" in r for r in c.remarks)
+        what = "only what is cut after the fitting was" if anew else "nothing was"
+        assert c.remarks[0] == f"It is cut by its kept lay, which stays: {what} laid anew."
+    # the pockets are as they were
+    assert "nothing was" in next(c for c in again if c.stock.key == "cotton").remarks[0]
+    assert not any("kept lay" in r for c in lays_of(job) for r in c.remarks)
     changed = _fitted(text.replace("width = 150.0", "width = 140.0"), "looks well")
     with pytest.raises(LayError, match="it is cut by its kept lay"):
         lays_of(_run(changed))

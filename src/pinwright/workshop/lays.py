@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -95,6 +96,13 @@ def _opened(
             f"{why.removesuffix(ANEW)}, but it is cut by its kept lay; put it "
             "back as it was, or take that lay out of the order to lay it anew."
         )
+    if opened is not None and again:
+        stays = "It is cut by its kept lay, which stays"
+        if opened.second:
+            stays += ": only what is cut after the fitting was laid anew"
+        elif opened.kept:
+            stays += ": nothing was laid anew"
+        opened = replace(opened, remarks=(f"{stays}.", *opened.remarks))
     return opened, cut, now, why
 
 
