@@ -138,11 +138,14 @@ def test_what_fits_is_left_alone() -> None:
 
 def test_too_wide_is_one_sentence_with_piece_and_measure() -> None:
     with pytest.raises(LayError) as err:
-        checked([block(100.0, 47.1)], Field(45.0, name="grey check"))
+        checked([block(100.0, 47.1, reserve=3.0)], Field(45.0, name="grey check"))
     assert str(err.value) == (
         "Trousers: the left trouser back is 47.1 cm wide but the cloth grey check has 45.0 usable: "
         "take a cloth 2.1 wider, or keep less reserve."
     )
+    # less reserve is no help where there is less of it than is lacking
+    with pytest.raises(LayError, match=r"take a cloth 2\.1 wider\.$"):
+        checked([block(100.0, 47.1, reserve=2.0)], Field(45.0))
     with pytest.raises(LayError, match="lay the cloth open"):
         checked([block(100.0, 47.1)], Field(45.0, folded=True))
     with pytest.raises(LayError, match=r"lay the cloth open, and take it 10\.0 wider"):
@@ -161,7 +164,7 @@ def test_too_long() -> None:
 def test_what_does_not_fit_is_told_in_inches() -> None:
     # 47.1 cm = 18.54 in, 45 = 17.72, 2.1 = 0.83; 100 = 39.37, 90 = 35.43, 10 = 3.937 (31.496 / 8)
     with pytest.raises(LayError) as err:
-        checked([block(100.0, 47.1)], Field(45.0), "in")
+        checked([block(100.0, 47.1, reserve=2.1)], Field(45.0), "in")
     assert str(err.value) == (
         "Trousers: the left trouser back is 18 1/2 in wide but the cloth has 17 3/4 in usable: "
         "take a cloth 7/8 in wider, or keep less reserve."

@@ -252,3 +252,15 @@ def test_the_demo_jacket_folded() -> None:
     }
     for n in ("back", "yoke", "collar"):
         assert found[n].outline[:, 1].min() == 0.0
+
+
+def test_what_is_too_wide_knows_how_much_of_it_is_reserve() -> None:
+    # 2 cm at the side seam, which flares a little, so 2.0 to 2.1 across
+    pair, back = panel("front", "Front", 25.0, "pair"), panel("back", "Back", 25.0)
+    assert made(Material(width=20.0), pair)["g.front.left"].reserve == pytest.approx(2.0, abs=0.1)
+    assert made(Material(width=40.0), back)["g.back"].reserve == pytest.approx(4.0, abs=0.2)
+    half = made(Material(width=40.0, lay="folded"), back)["g.back"]
+    assert half.on_fold
+    assert half.reserve == pytest.approx(2.0, abs=0.1)
+    assert made(OPEN, pair)["g.front.left"].reserve == 0.0
+    assert made(Material(width=5.0), wedge())["g.front.left"].reserve == 0.0

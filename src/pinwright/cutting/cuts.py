@@ -15,9 +15,10 @@ import shapely
 
 from pinwright.cutting import framing
 from pinwright.cutting.framing import ACROSS, Array, Frame
+from pinwright.cutting.habits import without_reserve
 from pinwright.cutting.lay.placing import Template
 from pinwright.cutting.material import Material
-from pinwright.cutting.shrinking import scaled_for
+from pinwright.cutting.shrinking import on_table, scaled_for
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.pattern.hand import as_drawn
@@ -96,12 +97,25 @@ def cuts(
         LayError: a grain line without length, a fold that is not straight.
         GeometryError: a piece whose net line crosses itself.
     """
+
+    def made(one: Piece, other: Piece, there: tuple[Piece | None, Piece | None]) -> list[Cut]:
+        key = f"{garment}.{one.name}"
+        both = _cuts(one, other, key, garment, material, unit, there)
+        return [_scaled(_kept(c, material), material) for c in both]
+
+    usable = on_table(material).usable
     found: list[Cut] = []
     for name, piece in right.items():
         there = as_cut[0].get(name), as_cut[1].get(name)
-        key = f"{garment}.{name}"
-        for c in _cuts(piece, left.get(name, piece), key, garment, material, unit, there):
-            c = _scaled(_kept(c, material), material)
+        halves = piece, left.get(name, piece)
+        several = made(*halves, there)
+        if any(_across(c) > usable for c in several):  # will be refused: would less reserve help?
+            bare = made(*without_reserve(halves), there)
+            several = [
+                replace(c, template=replace(c.template, reserve=_across(c) - _across(b)))
+                for c, b in zip(several, bare, strict=True)
+            ]
+        for c in several:
             for n in range(max(1, piece.count)):
                 again = c.template.key + (f".{n + 1}" if n else "")
                 found.append(replace(c, template=replace(c.template, key=again)))
@@ -267,6 +281,11 @@ class _Making:
             f, g = f.then(turn), g.then(turn)
         t = replace(self._template(right, "both", shape), mirrored=self.down)
         return Cut(t, _both(right, left, f, g))
+
+
+def _across(cut: Cut) -> float:
+    """How wide a cut is across the cloth, cm."""
+    return float(np.ptp(cut.template.outline[:, 1]))
 
 
 def _above(piece: Piece, frame: Frame) -> Frame:

@@ -242,17 +242,20 @@ def _refusal(
     cloth = f"the cloth{f' {field.name}' if field.name else ''}"
     held = f", {plain(t.kept)} held back round it included," if t.kept > 0.0 else ""
     if width > field.width + 1e-6:
+        lack = width - field.width
+        # a reserve smaller than what is lacking cannot give it
+        less = ", or keep less reserve" if t.reserve + 1e-6 >= lack else ""
         own = float(min(np.ptp(turned(bare, w), axis=0)[1] for w in t.rotations))
         if own <= field.width + 1e-6:
             helps = "hold back less round it"
         elif t.on_fold:
-            helps = f"take a cloth {plain(2.0 * (width - field.width))} wider, or keep less reserve"
+            helps = f"take a cloth {plain(2.0 * lack)} wider{less}"
         elif field.folded:
             helps = "lay the cloth open"
             if width > 2.0 * field.width:
                 helps += f", and take it {plain(width - 2.0 * field.width)} wider"
         else:
-            helps = f"take a cloth {plain(width - field.width)} wider, or keep less reserve"
+            helps = f"take a cloth {plain(lack)} wider{less}"
         return (
             f"{name} is {said(width, unit)} wide{held} but {cloth} has "
             f"{plain(field.width)} usable{' from its fold' if field.folded else ''}: {helps}."

@@ -40,7 +40,9 @@ class Template:
     layers of cloth it is cut, ``on_fold`` that its line y = 0 must stand on the fold; turned by
     180 degrees such a half is the other half of the piece turned, see :func:`lying`. Pieces cut
     after the fitting have stage "after" and ``kept`` cm of cloth held back round ``outline``.
-    ``phases`` hold for the rotation 0; at 180 they hold too where the repeat turns.
+    ``phases`` hold for the rotation 0; at 180 they hold too where the repeat turns. ``reserve`` is
+    by how much less cloth across, cm, it would take without its reserve, where it is too wide for
+    its cloth (else 0).
     """
 
     key: str
@@ -56,6 +58,7 @@ class Template:
     kept: float = 0.0
     phases: tuple[Phase, ...] = ()
     title: str = ""
+    reserve: float = 0.0
 
     @property
     def area(self) -> float:
