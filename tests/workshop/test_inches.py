@@ -77,7 +77,7 @@ def in_cm(text: str) -> list[str]:
 def test_what_is_told_in_cm_is_found_out() -> None:
     assert in_cm("Off as laid on the jacket, bars 0.7 cm.")
     assert in_cm("buy 2.80 m, 112.00 at 40 a metre")
-    assert not in_cm("buy 3.12 yd, 112.00 at 40 a metre; must measure 10.0 cm both ways")
+    assert not in_cm("buy 3 1/8 yd, 112.00 at 40 a metre; must measure 10.0 cm both ways")
 
 
 def test_the_lay_is_told_in_inches(order: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -102,6 +102,10 @@ def test_inches_and_eighths_of_a_yard() -> None:
     inches = job({}, client={"name": "A. N. Other", "units": "in"},
                  measures={k: v / 2.54 for k, v in MEASURES.items()})  # fmt: skip
     assert step_of("in") == pytest.approx(11.43)
+    # 91.44 to the yard, 5 for squaring the end: 5/8 yd are 57.15, 1 yd 91.44, 1 1/4 yd 114.3
+    for cm, told in ((52.1, "5/8 yd"), (86.4, "1 yd"), (105.0, "1 1/4 yd")):
+        said = words(needs(inches, {"serge": [lay(cm)]})[0], "in")
+        assert f": buy {told}." in said[0]
     need = needs(inches, {"serge": [lay(271.2)]})[0]
     assert need.bought is not None
     assert need.bought.length == pytest.approx(25 * 11.43)
@@ -110,7 +114,7 @@ def test_inches_and_eighths_of_a_yard() -> None:
         Change("folded", 264.0, 4.0, 1.0),
     )
     said = words(replace(need, changes=changes), "in")
-    assert "buy 3.12 yd" in said[0]
+    assert "buy 3 1/8 yd" in said[0]
     assert "with 2 in for squaring the end" in said[0]  # 5 / 2.54 = 1.97
     # 160 / 2.54 = 62.99, 12 / 2.54 = 4.72, 3 / 2.54 = 1.18; 4 / 2.54 = 1.57, 1 / 2.54 = 0.39
     assert "63 in wide: 4 3/4 in less (± 1 1/8 in), 4.80 less." in said

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
+from fractions import Fraction
 from math import ceil
 from typing import Any
 
 from pinwright.cutting.alternatives import WIDTHS, Change, Solve, alternatives, variants
-from pinwright.cutting.buying import STEP, Purchase, purchase
+from pinwright.cutting.buying import STEP, Purchase, purchase, rounded_up
 from pinwright.cutting.fields import checked, fields
 from pinwright.cutting.habits import without_reserve
 from pinwright.cutting.lay.placing import Field, Lay, Template
@@ -197,6 +198,14 @@ def _long(cm: float, unit: LengthUnit) -> str:
     return f"{cm / 100.0:.2f} m" if unit == "cm" else f"{cm / 91.44:.2f} yd"
 
 
+def _sold(cm: float, unit: LengthUnit) -> str:
+    """A length to buy as shops say it, never less than it is: "2.80 m", "5/8 yd", "3 1/4 yd"."""
+    if unit == "cm":
+        return _long(cm, unit)
+    whole, rest = divmod(round(rounded_up(cm, YARD_EIGHTH) / YARD_EIGHTH), 8)
+    return f"{whole} yd" if not rest else f"{f'{whole} ' if whole else ''}{Fraction(rest, 8)} yd"
+
+
 def _whole(cm: float, unit: LengthUnit) -> float:
     """Never less than is used, as the drawing says it."""
     return float(ceil(cm - 0.05)) if unit == "cm" else cm
@@ -214,7 +223,7 @@ def _bought(b: Purchase, m: Material, unit: LengthUnit) -> list[str]:
             return [f"{said}: {size(b.short, unit)} more than there is."]
         return [f"{said}; {_long(b.left, unit)} of the cloth are left."]
     cost = "" if b.cost is None else f", {b.cost:.2f} at {m.price:g} a metre"
-    return [f"{said}: buy {_long(b.length, unit)}{cost}."]
+    return [f"{said}: buy {_sold(b.length, unit)}{cost}."]
 
 
 def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
