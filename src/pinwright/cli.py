@@ -716,7 +716,11 @@ def styles(as_json: AsJson = False) -> None:
         return
     for s in data:
         out.print(f"[bold]{s['name']}[/bold]  {s['title']}. {s['summary']}")
-        table = Table("choice", "default", "may be", "", box=None, padding=(0, 2))
+        table = Table(box=None, padding=(0, 2))
+        for name in ("choice", "default"):  # whole, to be copied
+            table.add_column(name, no_wrap=True)
+        for name in ("may be", ""):
+            table.add_column(name, overflow="fold")
         for c in s["choices"]:
             table.add_row(c["name"], str(c["default"]), c["may_be"], c["help"])
         out.print(table)

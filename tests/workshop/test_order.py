@@ -11,6 +11,7 @@ import pytest
 from pinwright.cli import app, guarded
 from pinwright.errors import OrderError
 from pinwright.workshop.order import load, write_atomically
+from pinwright.workshop.report import styles_data
 
 GOOD = """\
 # a comment that must survive
@@ -61,7 +62,8 @@ BAD = {
     "unknown key": ('name = "Test Client"', 'nam = "Test Client"', "name"),
     "no client name": ('name = "Test Client"', 'name = ""', "client.name"),
     "newer format": ("format = 1", "format = 99", "newer"),
-    "no format": ("format = 1", "", "format"),
+    "no format": ("format = 1", "", "format is missing; an order begins with format = 1."),
+    "nothing in it": (GOOD, "", "format is missing"),
     "format of text": ("format = 1", 'format = "one"', "format"),
     "truncated": ('[[garments]]\nstyle = "jacket"\n', '[[garments]]\nstyle = "jac', "not a whole"),
     "damaged draft": (
@@ -99,6 +101,16 @@ def test_bad_input_is_one_sentence(
     assert [p.name for p in tmp_path.iterdir()] == ["order.toml"]
 
 
+def test_the_choices_of_a_style_can_be_copied(capsys: pytest.CaptureFixture[str]) -> None:
+    """On a screen of 80 columns, as without a screen."""
+    assert command("styles") == 0
+    words = capsys.readouterr().out.split()
+    for style in styles_data():
+        for choice in style["choices"]:
+            assert choice["name"] in words
+            assert str(choice["default"]) in words
+
+
 def test_no_such_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert command("check", tmp_path / "none.toml") == 2
     assert "There is no order" in capsys.readouterr().err
@@ -108,6 +120,8 @@ def test_a_folder_or_binary_is_not_an_order(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert command("check", tmp_path) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert said == f"pinwright: {tmp_path} is a folder, not an order; name the file in it."
     binary = tmp_path / "order.toml"
     binary.write_bytes(bytes(range(256)))
     assert command("check", binary) == 2

@@ -415,8 +415,12 @@ def read_text(path: Path) -> str:
         return path.read_text(encoding="utf-8")
     except FileNotFoundError as err:
         raise OrderError(f"There is no order at {path}.") from err
-    except (OSError, UnicodeDecodeError) as err:
-        raise OrderError(f"{path} cannot be read as an order ({err}).") from err
+    except IsADirectoryError as err:
+        raise OrderError(f"{path} is a folder, not an order; name the file in it.") from err
+    except UnicodeDecodeError as err:
+        raise OrderError(f"{path} cannot be read as an order: it is not text in UTF-8.") from err
+    except OSError as err:
+        raise OrderError(f"{path} cannot be read as an order ({err.strerror}).") from err
 
 
 def parse(text: str, path: Path) -> Order:
@@ -443,6 +447,8 @@ def validate(data: object, path: Path) -> Order:
     if not isinstance(data, dict):
         raise OrderError(f"{path} holds {type(data).__name__}, not an order.")
     version = data.get("format")
+    if version is None:
+        raise OrderError(f"{path}: format is missing; an order begins with format = {FORMAT}.")
     if not isinstance(version, int) or isinstance(version, bool):
         raise OrderError(f"{path}: format is {version!r}; it must be a whole number, now {FORMAT}.")
     if version > FORMAT:
