@@ -271,7 +271,7 @@ def test_two_steps_first_a_file_to_fill_in_then_the_order(tmp_path: Path) -> Non
     lines, data = bring_in_command(path, said)
     order = load(Path(data["files"][0]))
     assert order.garments[0].style == "brought"
-    assert any("jacket_hem, side_seam" in line for line in lines)
+    assert any("back waist dart, jacket hem, side seam" in line for line in lines)
     kept = unpack(order.frozen["brought"].draft)
     assert pack(kept) == pack(bring_in(path, said).garment)  # type: ignore[arg-type]
 

@@ -143,7 +143,7 @@ def bring_in_command(
         + ", ".join(f"{k} {v:.1f}" for k, v in p["edges"].items())
         for p in data["pieces"]
     ]
-    places = ", ".join(sorted(fitted.garment.places))
+    places = ", ".join(sorted(p.replace("_", " ") for p in fitted.garment.places))
     lines.append(f"Can be corrected at: {places}." if places else "No place is named.")
     lines.append(f"written: {path}")
     return lines, data

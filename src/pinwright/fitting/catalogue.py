@@ -6,9 +6,10 @@ import importlib
 import pkgutil
 from functools import lru_cache
 
-from pinwright.errors import CorrectionError, meant
+from pinwright.errors import CorrectionError, GeometryError, meant
 from pinwright.fitting import corrections
-from pinwright.fitting.correction import Entry
+from pinwright.fitting.correction import Entry, Form, Options
+from pinwright.pattern.garment import Garment
 
 
 @lru_cache(maxsize=1)
@@ -33,3 +34,34 @@ def entry(kind: str) -> Entry:
             f"There is no correction {kind!r}.{hint} `pinwright corrections` lists them."
         )
     return known[kind]
+
+
+def reasons_against(garment: Garment, form: Form) -> dict[tuple[str, str], str]:
+    """Why a garment cannot have a correction made: a sentence for each (kind, place) it cannot."""
+    found = {}
+    for e in all_entries().values():
+        for place in e.places:
+            reason = _reason_against(garment, form, e, place)
+            if reason is not None:
+                found[e.kind, place] = reason
+    return found
+
+
+def _reason_against(garment: Garment, form: Form, e: Entry, place: str) -> str | None:
+    """Why no option makes a correction possible at a place, rather what the garment lacks for it.
+
+    None where one makes it possible.
+    """
+    reasons: list[str] = []
+    tried: tuple[Options, ...] = ({}, *({o.name: word} for o in e.options for word in o.allowed))
+    for options in tried:
+        try:
+            e.respond(garment, place, e.components[0], options, form)
+        except CorrectionError as error:
+            reasons.append(str(error))
+        except (GeometryError, ArithmeticError, LookupError, ValueError):
+            reasons.append(f"{e.title} cannot be done on the {garment.title}.")
+        else:
+            return None
+    lacking = (r for r in reasons if r.startswith(f"The {garment.owns} no "))
+    return next(lacking, reasons[0])

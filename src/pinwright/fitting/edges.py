@@ -53,7 +53,9 @@ def piece_with(garment: Garment, home: str, edge: str, name: str) -> EdgeKey:
         e = garment.layout.edges[key]
         if name in (e.start, e.end) or name in e.stations:
             return key
-    raise CorrectionError(f"The {garment.owns} no {name.replace('_', ' ')} on its {home}.")
+    raise CorrectionError(
+        f"The {garment.owns} no point {name.replace('_', ' ')} on the {edge} edge of its {home}."
+    )
 
 
 def move_edges(sketch: Sketch, moves: Mapping[EdgeKey, Field]) -> None:

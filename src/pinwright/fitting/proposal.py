@@ -9,7 +9,7 @@ from typing import Literal
 Side = Literal["both", "right", "left"]
 MeantAs = Literal["edge", "fold", "removed", "girth", "intake", "level", "length", "measure"]
 Pins = Literal["in", "before"]
-GarmentName = Literal["trousers", "jacket"]
+GarmentName = Literal["trousers", "jacket", "brought"]
 OptionValue = str | float
 Options = tuple[tuple[str, OptionValue], ...]
 

@@ -9,12 +9,15 @@ from typing import cast, get_args
 from pinwright.cutting.remedies import Remedy, RemedyKind
 from pinwright.cutting.reserve import Shortfall
 from pinwright.errors import CorrectionError, OrderError
-from pinwright.fitting.catalogue import entry
+from pinwright.fitting.catalogue import entry, reasons_against
 from pinwright.fitting.changes import Moved
 from pinwright.fitting.correction import Correction, Form
 from pinwright.fitting.proposal import MeantAs, Proposal, as_options
 from pinwright.fitting.propose import correction_from
-from pinwright.fitting.reader import Reading, answer, read_line
+from pinwright.fitting.reader import Brought, Reading, answer, read_line
+from pinwright.fitting.reader.amounts import Unit
+from pinwright.fitting.reader.brought import NAME as BROUGHT
+from pinwright.pattern.codec import unpack
 from pinwright.pattern.garment import Garment
 from pinwright.workshop.order import CorrectionText, Note, Order
 
@@ -67,9 +70,20 @@ def _sound(note: Note, garments: tuple[str, ...]) -> None:
         )
 
 
+def _brought(order: Order) -> Brought | None:
+    """The order's brought-in pattern as the reader needs it, if it has one and lines to read."""
+    kept = order.frozen.get(BROUGHT)
+    if kept is None or not any(f.notes for f in order.fittings):
+        return None
+    garment = unpack(kept.draft)
+    cut = any(g.style == BROUGHT and g.cut for g in order.garments)
+    return Brought(garment.title, reasons_against(garment, "cut" if cut else "next"))
+
+
 def read_notes(order: Order) -> list[NoteResult]:
     """Read every line of every fitting; those with proposals carry the status "proposed"."""
     names = tuple(g.style for g in order.garments)
+    brought = _brought(order)
     found = []
     for number, fitting in enumerate(order.fittings):
         for note in fitting.notes:
@@ -80,9 +94,8 @@ def read_notes(order: Order) -> list[NoteResult]:
                 continue
             _sound(note, names)
             garments = (note.garment,) if note.garment else names
-            reading = read_line(
-                note.text, garments, unit="inch" if order.client.units == "in" else "cm"
-            )
+            unit: Unit = "inch" if order.client.units == "in" else "cm"
+            reading = read_line(note.text, garments, unit, brought)
             pins = ""
             for choice in filter(None, (w.strip() for w in note.meant.split(","))):
                 if reading.questions:

@@ -6,7 +6,8 @@ state: a vocabulary (`words`, `places`) and a small grammar (`tokens` → `amoun
 """
 
 from pinwright.fitting.reader.answering import answer
+from pinwright.fitting.reader.brought import Brought
 from pinwright.fitting.reader.line import read_line
 from pinwright.fitting.reader.reading import Choice, Observation, Question, Reading
 
-__all__ = ["Choice", "Observation", "Question", "Reading", "answer", "read_line"]
+__all__ = ["Brought", "Choice", "Observation", "Question", "Reading", "answer", "read_line"]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from pinwright.fitting.proposal import Side
 from pinwright.fitting.reader.amounts import Unit
+from pinwright.fitting.reader.brought import NAME, Brought, with_title
 from pinwright.fitting.reader.clauses import Clause, split
 from pinwright.fitting.reader.joining import ask_pins, clash, with_option
 from pinwright.fitting.reader.linking import link
@@ -40,6 +41,7 @@ class _Page:
     """What has been gathered from a line while it is read."""
 
     line: str
+    title: str  # of a brought-in pattern
     read: list[tuple[Clause, tuple[Item, ...]]] = field(default_factory=list)
     observations: list[Observation] = field(default_factory=list)
     unread: list[tuple[int, int]] = field(default_factory=list)
@@ -59,23 +61,26 @@ def read_line(
     text: str,
     garments: tuple[str, ...] = ("trousers", "jacket"),
     unit: Unit = "cm",
+    brought: Brought | None = None,
 ) -> Reading:
     """Read one line of the notebook.
 
-    ``garments`` are those of the order; ``unit`` is the unit of an amount that names none. Never
-    raises on any text. Every number, side, place and negation of an understood line is used; what
-    is not used is listed in ``unread``, and the line is then a question or kept as text.
+    ``garments`` are those of the order; ``unit`` is the unit of an amount that names none;
+    ``brought`` tells of the garment "brought", if there is one. Never raises on any text. Every
+    number, side, place and negation of an understood line is used; what is not used is listed in
+    ``unread``, and the line is then a question or kept as text.
     """
-    there = tuple(g for g in BOTH_GARMENTS if g in garments)
-    page = _Page(text)
-    clauses, loose = link(split(read_words(text)))
+    there = tuple(g for g in (*BOTH_GARMENTS, NAME) if g in garments)
+    pattern = brought or Brought()
+    page = _Page(text, pattern.title)
+    clauses, loose = link(split(with_title(read_words(text), there, pattern)))
     changes = [c for c in clauses if c.sort == "change"]
     limits, kept_names = _keeps(clauses, page)
     for clause in changes:
         unknown = tuple(w for w in clause.words if w.tag in {"unknown", "trim"})
         try:
             units = doubtful_units(clause, changes, unit)
-            items = resolve(clause, text, there, units, limits.get(id(clause)))
+            items = resolve(clause, text, there, units, limits.get(id(clause)), pattern)
         except NotReadError as error:
             page.refuse(clause.words, str(error))
             continue
@@ -133,7 +138,8 @@ def _keeps(clauses: tuple[Clause, ...], page: _Page) -> tuple[dict[int, Side], l
             if said == side or said == "both":
                 page.refuse(clause.words, f"it changes the {side} and leaves it")
             continue  # "L up 1, R stays": said already by the side of the change
-        name = " ".join(x for x in (garment, *dict.fromkeys(nouns)) if x)
+        called = page.title if garment == NAME else garment
+        name = " ".join(x for x in (called, *dict.fromkeys(nouns)) if x)
         name = f"{side} {name}".strip() if side in _OTHER else name
         if name and about is not None:
             kept.append(_Kept(name, side, frozenset(nouns), garment))

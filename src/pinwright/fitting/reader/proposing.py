@@ -14,6 +14,7 @@ from pinwright.fitting.proposal import (
     as_options,
 )
 from pinwright.fitting.reader import meanings
+from pinwright.fitting.reader.brought import NAME
 from pinwright.fitting.reader.places import (
     IN_GARMENT,
     KIND_GARMENTS,
@@ -85,45 +86,78 @@ def with_garment(
             f"{label}: both sides, or {one} only like what was said before it?",
             (("both", "both sides", on("both")), (one, f"the {one} only", on(one))),
         )
+    its = told.brought.places(rule) if NAME in told.garments else ()
     possible = PLACE_GARMENTS[rule.place]
     if rule.kind in KIND_GARMENTS:
         possible = KIND_GARMENTS[rule.kind][0]
-    said = {w.value for w in told.clause.all("garment")}
+    possible += (NAME,) if its else ()
+    said, its = _garment_said(told, rule, its)
     label = NOUNS[name].label
     if len(said) > 1:
-        raise NotReadError("it names trousers and jacket for one amount")
+        names = " and ".join(_shown(told, g) for g in sorted(said, reverse=True))
+        raise NotReadError(f"it names {names} for one amount")
+    if not its and (said == {NAME} or told.garments == (NAME,)):
+        _there(said, told)
+        raise NotReadError(told.brought.why_not(rule, label))
+    named = {g for word in said for g in told.garments_called(word)}
+    _there(said, told)
     for garment in said:
-        if garment not in told.garments:
-            verb = "are" if garment == "trousers" else "is"
-            raise NotReadError(f"there {verb} no {garment} in this order")
-        if garment not in possible:
+        if not named & set(possible):
             if rule.kind in KIND_GARMENTS:
                 raise NotReadError(f"{KIND_GARMENTS[rule.kind][1]}, not {garment}")
             raise NotReadError(f"{garment} {'have' if garment == 'trousers' else 'has'} no {label}")
-    left = [g for g in possible if g in told.garments and (not said or g in said)]
+    left = [g for g in possible if g in told.garments and (not said or g in named)]
     if not left and rule.kind in KIND_GARMENTS:
         raise NotReadError(f"{KIND_GARMENTS[rule.kind][1]}, and there is none in this order")
     if not left:
         raise NotReadError(f"no garment in this order has a {label}")
     cues = {LEVEL_GARMENT[v] for _, v in subject.span if v in LEVEL_GARMENT}
     cues |= {subject.only} if subject.only is not None else set()
-    if cues:
-        left = [g for g in left if {g} == cues]
+    if cues:  # a brought-in pattern can have any level
+        left = [g for g in left if {g} == cues or g == NAME]
         if not left:
             raise NotReadError(f"the levels named are not on the {label}")
-    elif told.clause.garment_so_far in left and not said:
-        left = [g for g in left if g == told.clause.garment_so_far]
+    elif told.clause.garment_so_far is not None and not said:
+        so_far = told.garments_called(told.clause.garment_so_far)
+        left = [g for g in left if g in so_far] or left
 
-    def read(garment: GarmentName) -> Callable[[], tuple[Item, ...]]:
-        place = IN_GARMENT.get((rule.place, garment), rule.place)
+    def read(garment: GarmentName, place: str) -> Callable[[], tuple[Item, ...]]:
         return lambda: _with_meaning(
             told, subject, label, part, replace(rule, place=place), garment, pinned
         )
 
-    branches = [(g, f"the {label} of the {g}", read(g)) for g in left]
-    return branching(
-        "garment", f"{label}: of the trousers or of the jacket?", branches, f"garment:{name}"
-    )
+    branches: list[Branch] = []
+    for g in left:
+        places = its if g == NAME else (IN_GARMENT.get((rule.place, g), rule.place),)
+        for place in places:
+            what = label if len(places) == 1 else place.replace("_", " ")
+            key = g if len(places) == 1 else place
+            branches.append((key, f"the {what} of the {told.title(g)}", read(g, place)))
+    listed = " or ".join(sentence.removeprefix(f"the {label} ") for _, sentence, _ in branches)
+    return branching("garment", f"{label}: {listed}?", branches, f"garment:{name}")
+
+
+def _garment_said(told: Told, rule: Rule, its: tuple[str, ...]) -> tuple[set[str], tuple[str, ...]]:
+    """The words of a clause for a garment, and the places of a brought-in pattern they leave.
+
+    "Jacket hem" of a skirt whose hem was named so is what the place is called.
+    """
+    said = {w.value for w in told.clause.all("garment")}
+    for word in said - set(told.garments):
+        place = IN_GARMENT.get((rule.place, word))
+        if place in its:
+            return (said - {word}) | {NAME}, (place,)
+    return said, its
+
+
+def _there(said: set[str], told: Told) -> None:
+    """Raises NotReadError where the order has no garment that is called so."""
+    for word in said - set(told.garments):
+        raise NotReadError(f"there {'are' if word == 'trousers' else 'is'} no {word} in this order")
+
+
+def _shown(told: Told, word: str) -> str:
+    return told.brought.title if word == NAME else word
 
 
 def _with_meaning(
@@ -157,7 +191,8 @@ def _with_meaning(
 
     signed = rule.sign * size
     if rule.kind == "let_out":
-        return _seam(told, subject, label, part, rule, size, make, garment == "trousers")
+        on_legs = told.brought.on_legs if garment == NAME else garment == "trousers"
+        return _seam(told, subject, label, part, rule, size, make, on_legs)
     if rule.kind == "fullness":
         return _fullness(told, subject, label, rule, signed, make)
     if rule.meant_as == "intake":
@@ -189,7 +224,7 @@ def _seam(
     rule: Rule,
     size: float,
     make: meanings.Make,
-    on_trousers: bool,
+    on_legs: bool,
 ) -> tuple[Item, ...]:
     signed = rule.sign * size
     if size >= LEAST_MEASURE:
@@ -206,7 +241,7 @@ def _seam(
     at = {value for name, value in subject.span if name != "shape"}
     found = meanings.seam_meanings(
         rule.place, label, told.side, size, rule.sign < 0, part, told.meant,
-        on_leg=on_trousers and bool(at) and at <= ON_LEG,
+        on_leg=on_legs and bool(at) and at <= ON_LEG,
     )  # fmt: skip
     verb = "taken in" if rule.sign < 0 else "let out"
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pinwright.fitting.proposal import GarmentName, Side
 from pinwright.fitting.reader import meanings
 from pinwright.fitting.reader.amounts import Unit
+from pinwright.fitting.reader.brought import Brought
 from pinwright.fitting.reader.clauses import TOO, Clause
 from pinwright.fitting.reader.places import NOUNS, Noun, Rule
 from pinwright.fitting.reader.proposing import (
@@ -31,13 +32,14 @@ def resolve(
     garments: tuple[GarmentName, ...],
     units: tuple[Unit, ...],
     side: Side | None,
+    brought: Brought,
 ) -> tuple[Item, ...]:
     """Proposals and questions of a clause; ``side`` overrides what it says ("not the left").
 
     ``units``: what an amount without unit can be in, the order's unit first. Raises NotReadError
     with the reason.
     """
-    return with_unit(told_by(clause, line, garments, units, side), _with_subject)
+    return with_unit(told_by(clause, line, garments, units, side, brought), _with_subject)
 
 
 def _with_subject(told: Told) -> tuple[Item, ...]:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from pinwright.fitting.proposal import GarmentName, Pins, Side
 from pinwright.fitting.reader.amounts import Amount, Unit
+from pinwright.fitting.reader.brought import NAME, Brought
 from pinwright.fitting.reader.clauses import TOO, Clause
 from pinwright.fitting.reader.subject import NotReadError
 
@@ -26,6 +27,16 @@ class Told:
     acts: frozenset[str]
     meant: str | None
     pins: Pins | None
+    brought: Brought = field(default_factory=Brought)
+
+    def garments_called(self, word: str) -> frozenset[str]:
+        """The garments a word of the line names: one of ours, and a brought-in one called so."""
+        too = NAME in self.garments and word in self.brought.kinds
+        return frozenset({word, NAME} if too else {word})
+
+    def title(self, garment: GarmentName) -> str:
+        """What a garment is called."""
+        return self.brought.title if garment == NAME else garment
 
     @property
     def cm(self) -> float:
@@ -44,6 +55,7 @@ def told_by(
     garments: tuple[GarmentName, ...],
     units: tuple[Unit, ...],
     side: Side | None,
+    brought: Brought,
 ) -> Told:
     """What the clause says; ``side`` overrides its own. Raises NotReadError on a muddle.
 
@@ -76,6 +88,7 @@ def told_by(
         _acts(clause, amounts[0]),
         next(iter(meant), None),
         "in" if pins == {"in"} else "before" if pins else None,
+        brought,
     )
 
 

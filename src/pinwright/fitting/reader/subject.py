@@ -203,6 +203,8 @@ def _without_noun(
     if acts & {"measured"} and any(w.value == "waist" for w in levels):
         return ["waistband"]
     if garment and not levels and acts and acts <= _HORIZONTAL:
+        if garment[-1].value == "brought":
+            return ["hem"]
         if garment[-1].value == "trousers":
             return ["leg"]
         if acts <= {"longer", "shorter"}:
