@@ -110,7 +110,8 @@ def cuts(
         halves = piece, left.get(name, piece)
         several = made(*halves, there)
         if any(_across(c) > usable for c in several):  # will be refused: would less reserve help?
-            bare = made(*without_reserve(halves), there)
+            one, other = without_reserve(halves)
+            bare = made(one, other, there)
             several = [
                 replace(c, template=replace(c.template, reserve=_across(c) - _across(b)))
                 for c, b in zip(several, bare, strict=True)
