@@ -61,7 +61,7 @@ def test_a_word_wider_than_its_column_is_cut() -> None:
     assert "".join(rows).endswith("gogogoch")
 
 
-@pytest.mark.parametrize("amount", ["26 3/8 in", "3/8 in", "110.5 cm", "142 lb"])
+@pytest.mark.parametrize("amount", ["26 3/8 in", "3/8 in", "110.5 cm", "142 lb", "0.5 %"])
 def test_an_amount_is_not_broken_over_two_lines(amount: str) -> None:
     text = f"The mark lies {amount} over the floor, ({amount}), and {amount} further, {amount}."
     whole = False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -16,13 +17,14 @@ from pinwright.cutting.cuts import cuts
 from pinwright.cutting.material import Material
 from pinwright.errors import GeometryError
 from pinwright.sheets.drawn import Drawn, cut_count
-from pinwright.sheets.ink import Words, bounds
+from pinwright.sheets.ink import Drawing, Words, bounds
+from pinwright.sheets.legend import title_block
 from pinwright.sheets.lettering import printable, width_of, wrapped
-from pinwright.sheets.pdf import large_sheet
+from pinwright.sheets.pdf import large_sheet, sheet_number
 from pinwright.sheets.picture import picture
 from pinwright.sheets.svg import svg_sheet
-from pinwright.sheets.tiles import tiled_sheet
-from pinwright.sheets.tiling import OVERLAP, PAPERS, joins, tiling
+from pinwright.sheets.tiles import relabelled, tiled_sheet
+from pinwright.sheets.tiling import OVERLAP, PAPERS, Paper, join_boxes, joins, page_ends, tiling
 from pinwright.sheets.writing import write_whole
 from tests.sheets.orders import HEADING, off_its_fold, pieces
 from tests.sheets.page_points import CM, read
@@ -263,3 +265,42 @@ def test_the_sheets_count_what_the_lay_lays() -> None:
     assert cut_count(bag, "right") == "cut 2, right"
     assert cut_count(replace(bag, count=3), "both") == "cut 6, three pairs"
     assert cut_count(replace(bag, cut="single"), "both") == "cut 2"
+
+
+def fold_words(drawing: Drawing) -> list[shapely.Polygon]:
+    """The white behind the words on folds: see pdf._paint_words."""
+    return [
+        shapely.Polygon(m.corners).buffer(0.12 * m.size, join_style="mitre")
+        for m in drawing
+        if isinstance(m, Words) and m.role == "fold"
+    ]
+
+
+def test_words_on_a_fold_blank_no_ring_number() -> None:
+    """Slid along their bracket they miss every joining mark, and no page ends in them."""
+    in_the_way = 0
+    papers: tuple[Paper, ...] = ("a4", "letter")
+    for name, corrected in product(GARMENTS, (False, True)):
+        drawn = pieces(name, corrected)
+        for paper in papers:
+            t = tiling([picture(d) for d in drawn], paper)
+            marks = shapely.union_all([*join_boxes(t), *page_ends(t)])
+            done = relabelled(t, drawn)
+            for before, after in zip(t.page.drawings, done.page.drawings, strict=True):
+                in_the_way += sum(box.intersects(marks) for box in fold_words(before))
+                assert not any(box.intersects(marks) for box in fold_words(after))
+    assert in_the_way
+
+
+def test_the_number_of_a_second_sheet_is_clear_of_the_test_square() -> None:
+    """It stood across the corner of the square: it stands over the key of lines."""
+    block, _, high = title_block(HEADING)
+    assert sheet_number(0, high) == ()
+    (number,) = sheet_number(1, high)
+    assert isinstance(number, Words)
+    assert number.text == "sheet 2"
+    box = shapely.Polygon(number.corners)
+    for m in block:
+        parts = [m.corners] if isinstance(m, Words) else [c.reshape(-1, 2) for c in m.chains]
+        assert not any(shapely.Polygon(p).intersects(box) for p in parts if len(p) > 2)
+        assert not any(shapely.LineString(p).intersects(box) for p in parts)

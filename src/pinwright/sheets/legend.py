@@ -160,6 +160,9 @@ def estimated_words(heading: Heading) -> str:
 COLUMN = 16.0
 """Width of the heading beside the key of lines, cm."""
 
+KEY_LEFT = 17.0
+"""Where the key of lines begins beside the heading, cm."""
+
 
 def title_block(heading: Heading) -> tuple[Drawing, float, float]:
     """Heading, key of lines and test square in a strip: (drawing, width, height) cm.
@@ -179,7 +182,7 @@ def title_block(heading: Heading) -> tuple[Drawing, float, float]:
     width, height = 44.0, max(12.0, 0.5 - end)
     marks = (
         *moved(words, 0.0, height - 0.2),
-        *line_key(17.0, height - 1.4, heading.unit),
+        *line_key(KEY_LEFT, height - 1.4, heading.unit),
         *test_square(33.0, height - 0.5 - SQUARE),
     )
     return marks, width, height

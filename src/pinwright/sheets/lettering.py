@@ -22,8 +22,8 @@ _PLAIN = {
     "\u202f": " ", "\u2009": " ",
 }  # fmt: skip
 
-AMOUNT = re.compile(r"(?<=\d) (?=\d+/\d+\b)|(?<=\d) (?=(?:cm|mm|in|kg|lb)\b)")
-"""The spaces within an amount, at which no line is broken: "26 3/8 in"."""
+AMOUNT = re.compile(r"(?<=\d) (?=\d+/\d+\b)|(?<=\d) (?=(?:cm|mm|in|kg|lb)\b|%)")
+"""The spaces within an amount, at which no line is broken: "26 3/8 in", "0.5 %"."""
 
 
 def printable(text: str) -> str:

@@ -12,9 +12,9 @@ from reportlab.pdfgen.canvas import Canvas
 
 from pinwright.sheets.arrange import Page, arranged
 from pinwright.sheets.drawn import Drawn, Heading
-from pinwright.sheets.ink import Mark, Stroke, Words, moved, turned
+from pinwright.sheets.ink import Drawing, Mark, Stroke, Words, moved, turned
 from pinwright.sheets.layers import closed, finished, in_layers, opened, seen_on
-from pinwright.sheets.legend import title_block
+from pinwright.sheets.legend import KEY_LEFT, title_block
 from pinwright.sheets.lettering import BOLD_FACE, REGULAR, printable, width_of
 from pinwright.sheets.pen import trace
 from pinwright.sheets.picture import picture
@@ -124,6 +124,17 @@ def laid_out(pieces: Sequence[Drawn], width: float, longest: float) -> tuple[Pag
     return arranged([picture(d) for d in pieces], width, longest)
 
 
+def sheet_number(number: int, high: float) -> Drawing:
+    """Which sheet of several it is, from 0, over the key of a heading so high; the first has none.
+
+    The test square at the right must stay clear.
+    """
+    if not number:
+        return ()
+    at = np.array([KEY_LEFT, high - 0.6])
+    return (Words(at, f"sheet {number + 1}", 0.5, bold=True),)
+
+
 def large_sheet(
     path: Path | str, pieces: Sequence[Drawn], heading: Heading, width: float = 90.0
 ) -> Path:
@@ -158,9 +169,6 @@ def large_sheet(
             c.restoreState()
             if k == 0:
                 c.translate(0.0, (b + 1.0) * POINTS)
-                paint(c, block)
-                if number:
-                    at = np.array([block_w, block_h - 0.6])
-                    paint(c, [Words(at, f"sheet {number + 1}", 0.5, bold=True, anchor="end")])
+                paint(c, (*block, *sheet_number(number, block_h)))
             c.showPage()
     return finish(c, buffer, path)

@@ -58,8 +58,8 @@ def tiled_sheet(
 def relabelled(
     t: Tiling, pieces: Sequence[Drawn], besides: Sequence[Sequence[shapely.Geometry]] = ()
 ) -> Tiling:
-    """The tiling with each piece's label set where no page ends, so that one page carries it whole,
-    and clear of the joining marks.
+    """The tiling with each piece's label, and what is said on its fold, set where no page ends, so
+    that one page carries it whole, and clear of the joining marks.
 
     ``besides`` are for each piece the areas its label keeps clear of. A label that fits nowhere
     inside its piece so stays where it was.
@@ -70,13 +70,38 @@ def relabelled(
         d = pieces[i]
         flip = np.array([-1.0 if d.mirror else 1.0, 1.0])
         here = shapely.transform(ends, lambda p, dx=dx, dy=dy, f=flip: (p - [dx, dy]) * f)
-        beside = besides[i] if besides else ()
+        beside = list(besides[i]) if besides else []
+        drawing = tuple(_along_bracket(m, drawing, ends) for m in drawing)
+        beside += [
+            shapely.transform(
+                shapely.Polygon(m.corners), lambda p, dx=dx, dy=dy, f=flip: (p - [dx, dy]) * f
+            )
+            for m in drawing
+            if isinstance(m, Words) and m.role == "fold"
+        ]
         label = moved(lettering(d, [*beside, here]), dx, dy)
         old = [m for m in drawing if m.role == "label"]
         if bounds_of(label)[3] <= bounds_of(drawing)[3] + 1e-9 and old:
             drawing = (*(m for m in drawing if m.role != "label"), *label)
         drawings.append(drawing)
     return replace(t, page=replace(t.page, drawings=tuple(drawings)))
+
+
+def _along_bracket(m: Mark, drawing: Drawing, ends: shapely.Geometry) -> Mark:
+    """The words on a fold slid along its bracket to where they are clear of ``ends``."""
+    if not isinstance(m, Words) or m.role != "fold":
+        return m
+    bars = (s.chains[0] for s in drawing if isinstance(s, Stroke) and s.role == "fold")
+    bar = next(c for c in bars if len(c) == 4)
+    t = (bar[3] - bar[0]) / float(np.hypot(*(bar[3] - bar[0])))
+    spare = float(np.hypot(*(bar[3] - bar[0]))) - width_of(m.text, m.size, m.bold)
+    for far in np.arange(0.0, max(spare / 2 - 0.1, 0.01), 0.25):
+        for way in (1.0, -1.0):
+            there = replace(m, at=m.at + way * far * t)
+            # the white behind the words reaches a little further than they do
+            if not shapely.Polygon(there.corners).buffer(0.15 * m.size).intersects(ends):
+                return there
+    return m
 
 
 def tiled(
