@@ -50,9 +50,19 @@ def test_units_of_the_header(tmp_path: Path, units: int, k: float) -> None:
     assert [p.length for p in outline.paths] == pytest.approx(LENGTHS, rel=1e-6)
 
 
+def test_a_unit_that_overrules_the_header_is_told(tmp_path: Path) -> None:
+    path = saved(tmp_path, shape, 5)
+    assert bring_in(path, unit="cm").remarks == ()
+    (said,) = bring_in(path, unit="mm").remarks
+    assert "states its own size; with --unit mm everything is 0.1 times as large." in said
+    assert bring_in(saved(tmp_path, shape, 0), unit="mm").remarks == ()
+
+
 def test_a_file_without_units_asks_for_them(tmp_path: Path) -> None:
     path = saved(tmp_path, shape, 0)
-    with pytest.raises(OrderError, match=r"does not say its unit \(\$INSUNITS is 0\)"):
+    with pytest.raises(
+        OrderError, match=r"does not say its unit \(\$INSUNITS is 0\); give it with --unit"
+    ):
         bring_in(path)
     assert bring_in(path, unit="mm").outlines[0].area == pytest.approx(AREA / 100, rel=1e-6)
 

@@ -128,7 +128,9 @@ def test_bad_pictures_are_refused_in_a_sentence(tmp_path: Path) -> None:
     bare = photograph(tmp_path / "bare.png", matrix, [paper])
     with pytest.raises(OrderError, match="No dark square was found"):
         bring_in(bare, square_cm=10.0)
-    with pytest.raises(OrderError, match="say the side of the known square"):
+    with pytest.raises(
+        OrderError, match="give the side of the known square in it with --square, in cm"
+    ):
         bring_in(bare)
     with pytest.raises(OrderError, match="side is -1 cm; it must be more than 0"):
         bring_in(bare, square_cm=-1.0)

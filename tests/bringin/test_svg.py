@@ -57,13 +57,33 @@ def test_units_and_view_boxes(tmp_path: Path, size: str, scale: float) -> None:
 def test_a_unit_given_goes_before_the_file(tmp_path: Path) -> None:
     path = drawing(tmp_path, f'<path d="{SHAPE}"/>', 'width="100%" viewBox="0 0 50 60"')
     with pytest.raises(
-        OrderError, match=r"its width is '100%', which tells no size; give the unit"
+        OrderError,
+        match=r"its width is '100%', which tells no size; give the unit of the drawing with"
+        " --unit, one of",
     ):
         bring_in(path)
     (outline,) = bring_in(path, unit="in").outlines
     assert outline.area == pytest.approx(AREA * 2.54**2, rel=1e-6)
     with pytest.raises(OrderError, match="unit is 'furlong'; it may be cm, mm"):
         bring_in(path, unit="furlong")
+
+
+def test_a_size_that_is_overruled_and_one_beyond_a_garment_are_told(tmp_path: Path) -> None:
+    path = drawing(
+        tmp_path, f'<path d="{SHAPE}"/>', 'width="50cm" height="60cm" viewBox="0 0 50 60"'
+    )
+    assert bring_in(path).remarks == ()
+    assert bring_in(path, unit="cm").remarks == ()  # it agrees with the file
+    assert bring_in(path, unit="in").remarks == (
+        f"{path} states its own size; with --unit in everything is 2.54 times as large. Leave "
+        "--unit out unless the file is wrong.",
+    )
+    unstated = drawing(tmp_path, f'<path d="{SHAPE}"/>', 'width="100%" viewBox="0 0 50 60"')
+    assert bring_in(unstated, unit="in").remarks == ()
+    assert bring_in(unstated, unit="m").remarks == (
+        "Outline 1 is 3000 x 4500 cm, longer than pieces of a garment are: look whether the "
+        "drawing's unit is right.",
+    )
 
 
 def test_transforms_groups_and_uses_are_followed(tmp_path: Path) -> None:

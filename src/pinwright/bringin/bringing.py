@@ -18,10 +18,13 @@ from pinwright.bringin.photo import photo_outlines, read_grey
 from pinwright.bringin.pieces import piece_from
 from pinwright.bringin.square import Calibration
 from pinwright.bringin.svg import svg_chains
+from pinwright.bringin.template import box
 from pinwright.errors import OrderError
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
 
+LONGEST = 300.0
+"""An outline that reaches further than this, cm, is remarked on."""
 PICTURES = (".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".webp")
 
 
@@ -64,7 +67,10 @@ def bring_in(
     calibration = None
     if file.suffix.lower() in PICTURES:
         if square_cm is None:
-            raise OrderError(f"{file} is a picture; say the side of the known square in it, in cm.")
+            raise OrderError(
+                f"{file} is a picture; give the side of the known square in it "
+                "with --square, in cm."
+            )
         if unit is not None:
             raise OrderError(f"{file} is a picture; it is measured by its square, not by a unit.")
         outlines, calibration, told = photo_outlines(
@@ -89,9 +95,9 @@ def _drawn(
     blocks: dict[str, Block] = {}
     suffix = file.suffix.lower()
     if suffix == ".svg":
-        chains = svg_chains(file, unit)
+        chains, told = svg_chains(file, unit)
     elif suffix == ".dxf":
-        chains, blocks = dxf_chains(file, unit)
+        chains, blocks, told = dxf_chains(file, unit)
     else:
         raise OrderError(
             f"{file} is neither SVG, DXF nor a picture ({', '.join(PICTURES)}); its name must end "
@@ -116,7 +122,7 @@ def _drawn(
         outlines.append(_with_block(outline, blocks.get(chain.group)))
     if not outlines:
         raise OrderError(_none(file, [c.ctrl for c in open_]))
-    remarks = []
+    remarks = [*told, *(r for i, o in enumerate(outlines, 1) for r in _too_large(i, o))]
     if bridged:
         remarks.append(f"{len(bridged)} gaps of up to {max(bridged):.2f} cm were drawn shut.")
     if small:
@@ -125,6 +131,18 @@ def _drawn(
     if worst > 0:
         remarks.append(f"Curves were fitted to points within {worst:.3f} cm.")
     return outlines, remarks
+
+
+def _too_large(i: int, outline: Outline) -> list[str]:
+    """A remark on an outline longer than cloth is cut for a garment."""
+    low, high = box(outline)
+    across, up = (float(x) for x in high - low)
+    if max(across, up) <= LONGEST:
+        return []
+    return [
+        f"Outline {i} is {across:.0f} x {up:.0f} cm, longer than pieces of a garment are: look "
+        "whether the drawing's unit is right."
+    ]
 
 
 def _with_block(outline: Outline, block: Block | None) -> Outline:

@@ -16,7 +16,7 @@ from ezdxf.path import Command, make_path
 from numpy.typing import NDArray
 
 from pinwright.bringin.outline import Chain
-from pinwright.bringin.svg import CM, unit_size
+from pinwright.bringin.svg import CM, overruled, unit_size
 from pinwright.bringin.svg_path import arc
 from pinwright.errors import OrderError
 from pinwright.geometry import cubic as cb
@@ -44,8 +44,10 @@ class Block:
     notches: list[Array] = field(default_factory=list)
 
 
-def dxf_chains(path: Path, unit: str | None = None) -> tuple[list[Chain], dict[str, Block]]:
-    """Every line of a DXF file, cm, by layer and block, and what stands beside it in each block.
+def dxf_chains(
+    path: Path, unit: str | None = None
+) -> tuple[list[Chain], dict[str, Block], list[str]]:
+    """Every line of a DXF file, cm, by layer and block; what stands beside it; and remarks.
 
     ``unit`` is what one unit of the drawing is, where the file does not say or is not believed.
 
@@ -72,7 +74,8 @@ def dxf_chains(path: Path, unit: str | None = None) -> tuple[list[Chain], dict[s
     if not groups:
         # a file of blocks alone, none of them placed
         groups = [(b.name, list(b)) for b in doc.blocks if not b.name.startswith("*")]
-    scale = _scale(doc, unit, path, groups)
+    stated = _stated(doc, groups)
+    scale = _scale(doc, unit, stated, path)
     for name, entities in groups:
         block = blocks.setdefault(name, Block())
         for e in entities:
@@ -80,7 +83,8 @@ def dxf_chains(path: Path, unit: str | None = None) -> tuple[list[Chain], dict[s
     # a net line that is left open at the fold is closed by the mirror line
     sewn = {c.group for c in chains if c.label == SEWN}
     chains += [replace(c, label=SEWN) for c in chains if c.label == MIRROR and c.group in sewn]
-    return chains, blocks
+    told = overruled(unit, stated, path) if unit is not None else []
+    return chains, blocks, told
 
 
 def _inside(insert: Any, depth: int) -> list[Any]:
@@ -108,10 +112,24 @@ def _take(e: Any, name: str, scale: float, chains: list[Chain], block: Block) ->
             block.said.setdefault(key.strip().lower(), value.strip())
 
 
-def _scale(doc: Any, unit: str | None, path: Path, groups: list[tuple[str, list[Any]]]) -> float:
+def _code(doc: Any) -> int:
+    return int(doc.header.get("$INSUNITS", 0)) if doc.dxfversion >= "AC1015" else 0
+
+
+def _scale(doc: Any, unit: str | None, stated: float | None, path: Path) -> float:
     if unit is not None:
         return unit_size(unit)
-    code = int(doc.header.get("$INSUNITS", 0)) if doc.dxfversion >= "AC1015" else 0
+    if stated is None:
+        raise OrderError(
+            f"{path} does not say its unit ($INSUNITS is {_code(doc)}); give it with --unit, one "
+            f"of {', '.join(CM)}."
+        )
+    return stated
+
+
+def _stated(doc: Any, groups: list[tuple[str, list[Any]]]) -> float | None:
+    """The cm that the file itself says its unit is, if it says so."""
+    code = _code(doc)
     if code in INSUNITS:
         return INSUNITS[code]
     said = []
@@ -122,11 +140,7 @@ def _scale(doc: Any, unit: str | None, path: Path, groups: list[tuple[str, list[
                 if colon and key.strip().lower() == "units":
                     said.append(value.strip().split(".")[0].split(" ")[0].lower())
     sizes = {_WORDS[s] for s in said if s in _WORDS}
-    if len(sizes) == 1:
-        return sizes.pop()
-    raise OrderError(
-        f"{path} does not say its unit ($INSUNITS is {code}); give it, one of {', '.join(CM)}."
-    )
+    return sizes.pop() if len(sizes) == 1 else None
 
 
 def _cubics(e: Any) -> list[Array]:

@@ -41,8 +41,8 @@ _LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z
 _SKIP = {"defs", "clipPath", "mask", "marker", "pattern", "symbol", "text", "metadata", "style"}
 
 
-def svg_chains(path: Path, unit: str | None = None) -> list[Chain]:
-    """Every line drawn in an SVG file, cm, y up, labelled by its class or layer.
+def svg_chains(path: Path, unit: str | None = None) -> tuple[list[Chain], list[str]]:
+    """Every line drawn in an SVG file, cm, y up, labelled by its class or layer; and remarks.
 
     ``unit`` is what one unit of the drawing is, where the file does not say or is not believed.
 
@@ -63,7 +63,8 @@ def svg_chains(path: Path, unit: str | None = None) -> list[Chain]:
     found: list[Chain] = []
     by_id = {e.get("id"): e for e in root.iter() if e.get("id")}
     _walk(root, _page(root, unit, path), "", "", by_id, found, 0)
-    return found + _along_folds(found)
+    told = overruled(unit, _stated(root, path), path) if unit is not None else []
+    return found + _along_folds(found), told
 
 
 def _along_folds(chains: list[Chain]) -> list[Chain]:
@@ -93,6 +94,27 @@ def unit_size(unit: str) -> float:
     return CM[unit]
 
 
+def overruled(unit: str, stated: float | None, path: Path) -> list[str]:
+    """What a unit that was given does to a file that states ``stated`` cm for one of its own."""
+    times = unit_size(unit) / stated if stated else 1.0
+    if abs(times - 1.0) < 1e-3:
+        return []
+    return [
+        f"{path} states its own size; with --unit {unit} everything is {times:.4g} times as large. "
+        "Leave --unit out unless the file is wrong."
+    ]
+
+
+def _stated(root: ET.Element, path: Path) -> float | None:
+    """The cm that the file itself says one unit of its drawing is, if it says so."""
+    if root.get("width") is None and root.get("height") is None:
+        return None
+    try:
+        return float(_page(root, None, path)[0, 0])
+    except OrderError:
+        return None
+
+
 def _tag(e: ET.Element) -> str:
     return str(e.tag).rpartition("}")[2]
 
@@ -119,7 +141,7 @@ def _page(root: ET.Element, unit: str | None, path: Path) -> Array:
         if root.get(name) is not None and (read is None or (read[1] and read[1] not in CM)):
             raise OrderError(
                 f"{path}: its {name} is {root.get(name)!r}, which tells no size; give the unit of "
-                f"the drawing, one of {', '.join(CM)}."
+                f"the drawing with --unit, one of {', '.join(CM)}."
             )
         sizes.append(None if read is None else read[0] * CM[read[1] or "px"])
     if len(box) != 4 or box[2] <= 0 or box[3] <= 0:
@@ -128,7 +150,7 @@ def _page(root: ET.Element, unit: str | None, path: Path) -> Array:
     if sizes == [None, None]:
         raise OrderError(
             f"{path} has a view box but neither width nor height, so its size is not known; give "
-            f"the unit of the drawing, one of {', '.join(CM)}."
+            f"the unit of the drawing with --unit, one of {', '.join(CM)}."
         )
     across = sizes[0] / box[2] if sizes[0] is not None else None
     up = sizes[1] / box[3] if sizes[1] is not None else None
