@@ -469,11 +469,11 @@ def _figure(path: Path) -> Any:
     from pinwright.errors import OrderError, PinwrightError
     from pinwright.workshop.figure import body_figure, order_figure
     from pinwright.workshop.headings import client_heading, order_heading
-    from pinwright.workshop.job import body_of, run
+    from pinwright.workshop.job import figure_body_of, run
     from pinwright.workshop.order import parse, read_text
 
     order = parse(read_text(path), path)
-    body, odd = body_of(order)
+    body, odd = figure_body_of(order)
     with err.status("The figure ...", spinner="line") as status:
 
         def tell(part: float) -> None:

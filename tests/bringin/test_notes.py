@@ -6,8 +6,11 @@ import datetime as dt
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
-from pinwright.errors import CorrectionError
+from pinwright.bringin.ordering import order_with
+from pinwright.cli import app
+from pinwright.errors import CorrectionError, MeasureError, OrderError
 from pinwright.fitting.catalogue import reasons_against
 from pinwright.fitting.propose import correction_from
 from pinwright.fitting.reader import Brought, answer, read_line
@@ -32,8 +35,6 @@ def noted(
     tmp_path: Path, line: str, meant: str = "", names: str = NAMES
 ) -> tuple[NoteResult, job.Job]:
     """What became of a line in the order of a skirt that was brought in."""
-    from pinwright.bringin.ordering import order_with
-
     path = order_with(tmp_path / "order.toml", brought(tmp_path, names), "Client")
     note = Note(text=line, meant=meant)
     fitting = Fitting(date=dt.date(2027, 3, 4), notes=(note,))
@@ -165,3 +166,13 @@ def test_every_line_of_the_corpus_is_read_for_it_and_what_it_proposes_can_be_tri
                 reasons.append(str(error))
     assert {"let_out", "hem", "hem_level", "waist_dart_intake"} <= tried
     assert all(r.endswith(".") for r in reasons)
+
+
+@pytest.mark.parametrize("command", ["drape", "figure"])
+def test_without_measures_there_is_no_figure_and_that_is_said(tmp_path: Path, command: str) -> None:
+    path = order_with(tmp_path / "order.toml", brought(tmp_path), "Client")
+    with pytest.raises(OrderError, match=r"^No figure: the order has no measures\.$"):
+        CliRunner().invoke(app, [command, str(path)], catch_exceptions=False)
+    path.write_text(path.read_text().replace("[measures]\n", "[measures]\nheight = 168\n"))
+    with pytest.raises(MeasureError, match="waist_girth, hip_girth: must be taped"):
+        CliRunner().invoke(app, [command, str(path)], catch_exceptions=False)

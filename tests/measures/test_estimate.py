@@ -300,6 +300,8 @@ def test_bodies_are_frozen_and_travel_between_processes() -> None:
     assert hash(copy) == hash(body)
     with pytest.raises(MeasureError, match="is not a measure"):
         body["wasit_girth"]
+    with pytest.raises(MeasureError, match=r"^waist_girth: the order's measures do not have it"):
+        Body({}, {}, {}, {})["waist_girth"]
 
 
 def test_every_model_names_real_measures_filled_before_it() -> None:

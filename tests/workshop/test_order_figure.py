@@ -218,3 +218,19 @@ def test_a_body_nothing_can_be_drafted_for_has_a_figure_yet(tmp_path: Path) -> N
     assert "Look again: hip_girth 140.0 cm" in said
     assert "Without ease: trousers:" in said
     assert (tmp_path / "figure" / "figure-sheet.pdf").exists()
+
+
+def test_measures_that_a_garment_lacks_do_not_keep_her_from_having_a_figure(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "order.toml"
+    path.write_text(
+        'format = 1\n[client]\nname = "A"\n[[garments]]\nstyle = "jacket"\n'
+        "[measures]\nheight = 165\nwaist_girth = 74\nhip_girth = 100\n",
+        encoding="utf-8",
+    )
+    result = CliRunner().invoke(app, ["figure", str(path)])
+    said = " ".join(result.stdout.split())
+    assert result.exit_code == 0, result.output
+    assert said.startswith("Without ease: bust_girth: must be taped, never estimated")
+    assert (tmp_path / "figure" / "figure-sheet.pdf").exists()

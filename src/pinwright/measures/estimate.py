@@ -66,6 +66,8 @@ class Body:
         try:
             return self.values[term]
         except KeyError:
+            if term in TERMS:
+                raise MeasureError(f"{term}: the order's measures do not have it.") from None
             raise MeasureError(f'"{term}" is not a measure; see `pinwright measures`.') from None
 
     def side(self, term: str, side: Side) -> float:

@@ -60,6 +60,8 @@ def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> Order
     Raises:
         FigureError: a posture that is not possible, or photographs that contradict each other.
     """
+    if not job.body.values:
+        return None
     odd = [f"Look again: {w.message}" for w in job.warnings]
     odd += [
         f"The waist where trousers are worn was taped {said(w.taped, job.order.client.units)} at "

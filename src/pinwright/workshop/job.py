@@ -91,6 +91,18 @@ def body_of(order: Order) -> tuple[Body, tuple[MeasureWarning, ...]]:
     return complete(record, kinds), warnings(record)
 
 
+def figure_body_of(order: Order) -> tuple[Body, tuple[MeasureWarning, ...]]:
+    """The same for her figure alone: without what only drafting a garment asks for.
+
+    Raises:
+        MeasureError: a measure is misspelt, impossible, or missing for any body at all.
+    """
+    record = read_record(order.measures, unit=order.client.units)
+    if not order.measures:
+        return Body({}, {}, {}, {}), ()
+    return complete(record), warnings(record)
+
+
 def run(order: Order) -> Job:
     """Do the whole job of an order.
 
