@@ -487,6 +487,32 @@ def test_signs_are_told_with_what_may_help_and_the_watched_last() -> None:
     assert list(all_signs([])) == ["No sign of a fault."]
 
 
+LAYERS = (
+    "Some of its own layers pass through each other (on the right front): kept apart there they "
+    "did not come to rest."
+)
+PULLED = "The waist is pulled down with 14.4 times the weight of the cloth: the rise is short."
+
+
+def test_layers_that_pass_through_each_other_and_a_waist_pulled_down_stand_before_the_signs(
+    order: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def crushed(*given: object) -> Hung:
+        h = plain(*given)  # type: ignore[arg-type]
+        return replace(h, remarks=(*h.remarks, PULLED, LAYERS))
+
+    small(monkeypatch, crushed)
+    said = " ".join(ran(order, "--garment", "trousers").stdout.split())
+    found = [said.find(m) for m in (LAYERS, PULLED, "1. ", "The hem was not folded.", "Left out")]
+    assert -1 not in found
+    assert found == sorted(found)
+    assert (said.count(LAYERS), said.count(PULLED)) == (1, 1)
+    assert "Do not go by what follows." not in said  # it is only there that it cannot be trusted
+    (h,) = hang(demo_job(), demo_figure().figure, styles=["trousers"])
+    assert in_short(h).startswith(f"Trousers: {LAYERS} {PULLED} Hip level, front, right")
+    assert in_short(replace(h, signs=())).startswith(f"Trousers: {LAYERS} No sign but this: the")
+
+
 def test_in_short_the_foremost_sign_and_how_many_more(monkeypatch: pytest.MonkeyPatch) -> None:
     small(monkeypatch, plain)
     (h,) = hang(demo_job(), demo_figure().figure, styles=["trousers"])

@@ -160,6 +160,23 @@ def test_signs_stand_first_with_what_may_help_and_the_caution() -> None:
     assert "No sign of a fault." in words(sheet(), 3)
 
 
+def test_layers_that_pass_through_each_other_and_a_waist_pulled_down_stand_first() -> None:
+    layers = "Its own layers pass through each other here: kept apart they did not come to rest."
+    pulled = "The waist is pulled down with 14.4 times the weight of the cloth: the rise is short."
+    plain = shown()
+    sign = Sign("strained", "hip", "left", 0.05, 0.02, "", "stretched 5.0% across", ())
+    told = replace(
+        plain,
+        signs=(sign,),
+        hung=replace(plain.hung, remarks=(*plain.hung.remarks, pulled, layers)),
+    )
+    said = words(drape_sheet([look_at(told, high=200)], heading("cm")), 3)
+    found = [said.find(w) for w in (CAUTION, layers, pulled, "1. Hip")]
+    assert -1 not in found
+    assert found == sorted(found)
+    assert (said.count(layers), said.count(pulled)) == (1, 1)
+
+
 def test_folds_have_their_numbers_on_the_pictures() -> None:
     rings = [w for w in words(sheet(), 0).split() if w in ("1", "2")]
     assert {"1", "2"} <= set(rings)

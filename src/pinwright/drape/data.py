@@ -106,6 +106,8 @@ class Rest:
 
 PULLED_DOWN = "The waist is pulled down"
 """How the remark on a garment begins that is a sign itself."""
+OWN_LAYERS = "own layers pass through each other"
+"""What the remark on a garment has in it that is a doubt: there it does not hang as cloth would."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

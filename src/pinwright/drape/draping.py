@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from pinwright.drape.crushing import brought_to_rest
-from pinwright.drape.data import PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
+from pinwright.drape.data import OWN_LAYERS, PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
 from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, worn
 from pinwright.drape.morphing import morphed
@@ -232,9 +232,7 @@ def _hung(
             "there, or the cloth is held up lower down."
         )
     if garb.apart > now.apart == 0.0:
-        told.append(
-            "Its own layers pass through each other here: kept apart they did not come to rest."
-        )
+        told.append(f"Its {OWN_LAYERS} here: kept apart they did not come to rest.")
     elif now.passing is not None:
         where = [
             f"{p.side} {p.piece}"
@@ -242,8 +240,8 @@ def _hung(
             if now.passing[v].sum() > FEW * now.passing.sum()
         ]
         told.append(
-            f"Some of its own layers pass through each other (on the {', '.join(where)}): kept "
-            "apart there they did not come to rest."
+            f"Some of its {OWN_LAYERS} (on the {', '.join(where)}): kept apart there they did "
+            "not come to rest."
         )
     return Hung(
         shell,

@@ -16,8 +16,9 @@ from pinwright.drape.pictures.scale import Quantity, remarkable, told
 from pinwright.drape.pictures.shown import CAUTION, Shown
 from pinwright.drape.reading.doubts import left_over
 from pinwright.drape.reading.told import (
-    DOUBTED,
     WATCHED,
+    before_signs,
+    doubted,
     may_need,
     no_sign,
     opposites,
@@ -162,16 +163,20 @@ def _told(shown: Shown, unit: LengthUnit, width: float) -> list[Section]:
         )
         found.append(_section("Folds, by their numbers on the pictures", folds, width))
     found.append(_section("At rest", (rest_words(shown),), width))
-    found.append(_section("To bear in mind", shown.cautions, width, bold=1))
+    found.append(_section("To bear in mind", shown.elsewhere, width, bold=1))
     return found
 
 
 def _signs(shown: Shown, width: float) -> Section:
     """The caution, doubts, then the signs with what may help them, the worst first."""
     blocks = [paragraph(CAUTION, width, LETTER)]
-    if shown.doubts:
-        blocks.append(paragraph(" ".join((*shown.doubts, DOUBTED)), width, LETTER, bold=True))
+    doubts = doubted(shown.doubts, shown.hung.remarks)
+    if doubts:
+        blocks.append(paragraph(" ".join(doubts), width, LETTER, bold=True))
     faults = [s for s in shown.signs if s.wrong]
+    if faults:
+        pulled = before_signs(shown.hung.remarks)
+        blocks += [paragraph(r, width, LETTER, bold=True, over=0.2) for r in pulled]
     for k, s in enumerate(faults, 1):
         blocks.append(paragraph(f"{k}.  {sign_words(s)}", width, LETTER, bold=True, over=0.2))
         blocks += [paragraph(may_need(c), width, LETTER, over=0.05) for c in s.causes]

@@ -13,7 +13,7 @@ from pinwright.drape.pictures.picture import LookedAt, picture
 from pinwright.drape.pictures.scale import QUANTITIES, TITLES, Quantity, remarkable, told
 from pinwright.drape.pictures.shown import Shown
 from pinwright.drape.reading.sign import Sign
-from pinwright.drape.reading.told import DOUBTED, WATCHED, no_sign, opposites
+from pinwright.drape.reading.told import WATCHED, before_signs, doubted, no_sign, opposites
 from pinwright.measures.amounts import said
 from pinwright.measures.units import LengthUnit
 from pinwright.sheets.drape_sheet import rest_words
@@ -108,7 +108,7 @@ def _garment(seen: LookedAt, unit: LengthUnit) -> str:
         for f in s.folds
     )
     listed = f'<h4>Folds</h4><ol class="drape-folds">{folds}</ol>' if folds else ""
-    notes = "".join(f"<li>{escape(capital(c))}</li>" for c in (rest_words(s), *s.cautions[1:]))
+    notes = "".join(f"<li>{escape(capital(c))}</li>" for c in (rest_words(s), *s.elsewhere[1:]))
     return (
         f'<div class="drape-garment"><h3>{escape(capital(s.garment))}{escape(cloth)}</h3>'
         f"{_signs(s)}{pictures}"
@@ -119,16 +119,18 @@ def _garment(seen: LookedAt, unit: LengthUnit) -> str:
 
 def _signs(s: Shown) -> str:
     """Why not to trust it, then the signs with what may help them, the worst first."""
-    doubts = " ".join((*s.doubts, DOUBTED)) if s.doubts else ""
-    doubted = f'<p class="drape-doubt">{escape(doubts)}</p>' if doubts else ""
+    doubts = " ".join(doubted(s.doubts, s.hung.remarks))
+    first = f'<p class="drape-doubt">{escape(doubts)}</p>' if doubts else ""
     faults = "".join(_sign(x) for x in s.signs if x.wrong)
     watched = "".join(_sign(x) for x in s.signs if not x.wrong)
     told = f'<ol class="drape-signs">{faults}</ol>'
-    if not faults:
+    if faults:
+        told = "".join(f"<p>{escape(r)}</p>" for r in before_signs(s.hung.remarks)) + told
+    else:
         told = f"<p>{escape(no_sign(s.hung.remarks))}</p>"
     told += "".join(f"<p>{escape(text)}</p>" for text in opposites(s.signs))
     more = f'<h5>{WATCHED}</h5><ul class="drape-signs">{watched}</ul>' if watched else ""
-    return f"{doubted}<h4>Signs, the worst first</h4>{told}{more}"
+    return f"{first}<h4>Signs, the worst first</h4>{told}{more}"
 
 
 def _sign(x: Sign) -> str:

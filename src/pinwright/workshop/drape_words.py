@@ -6,12 +6,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
-from pinwright.drape.data import PULLED_DOWN, Pose
+from pinwright.drape.data import Pose
 from pinwright.drape.pictures.shown import CAUTION
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.told import (
-    DOUBTED,
     WATCHED,
+    after_signs,
+    before_signs,
+    doubted,
     may_need,
     no_sign,
     opposites,
@@ -57,16 +59,18 @@ def drape_words(
 
 
 def in_short(h: Hanging) -> str:
-    """A garment in a few sentences: doubts, or its foremost sign and how many more there are."""
-    name = capital(h.style)
+    """A garment in a few sentences: doubts, its foremost sign and how many more there are."""
+    remarks = h.hung.remarks
     doubts = doubt_words(h)
-    if doubts:
-        return f"{name}: {' '.join(doubts)}"
     faults = [s for s in h.signs if s.wrong]
-    if not faults:
-        return f"{name}: {small(no_sign(h.hung.remarks))}"
-    more = f" {len(faults) - 1} more on it." if len(faults) > 1 else ""
-    return f"{name}: {sign_words(faults[0])}{more}"
+    if h.reading.doubts:
+        said = doubts
+    elif faults:
+        more = [f"{len(faults) - 1} more on it."] if len(faults) > 1 else []
+        said = [*doubts, *before_signs(remarks), sign_words(faults[0]), *more]
+    else:
+        said = [*doubts, no_sign(remarks)] if doubts else [small(no_sign(remarks))]
+    return f"{capital(h.style)}: {' '.join(said)}"
 
 
 def title(h: Hanging, fitted: bool) -> str:
@@ -83,14 +87,16 @@ def state_words(when: When, fitted: bool) -> str:
 
 
 def doubt_words(h: Hanging) -> list[str]:
-    """Why what follows cannot be trusted; nothing where it can."""
-    return [*h.reading.doubts, DOUBTED] if h.reading.doubts else []
+    """Why what follows cannot be trusted, or not everywhere; nothing where it can."""
+    return list(doubted(h.reading.doubts, h.hung.remarks))
 
 
 def all_signs(signs: Sequence[Sign], remarks: Sequence[str] = ()) -> Iterator[str]:
     """Faults with what may help them, the worst first, where they contradict each other, then what
     is only to be watched; remarks: of the hung garment."""
     faults = [s for s in signs if s.wrong]
+    if faults:
+        yield from before_signs(remarks)
     for k, s in enumerate(faults, 1):
         yield f"{k}. {sign_words(s)}"
         yield from (f"   {may_need(c)}" for c in s.causes)
@@ -108,8 +114,7 @@ def rest_of(h: Hanging) -> Iterator[str]:
         yield "; ".join(f"{name}: {words}" for name, words in h.shown.levels) + "."
     again = " It hangs as it was kept; --again hangs it anew." if h.reopened else ""
     yield rest_words(h.shown) + again
-    faults = any(s.wrong for s in h.signs)
-    yield from (r for r in h.hung.remarks if faults or not r.startswith(PULLED_DOWN))
+    yield from after_signs(h.hung.remarks)
     if h.hung.shell.left_out:
         yield f"Left out: {'; '.join(h.hung.shell.left_out)}."
 

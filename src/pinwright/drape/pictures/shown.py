@@ -11,6 +11,7 @@ from pinwright.drape.data import Array, Hung, Surface, Whole
 from pinwright.drape.pictures.scale import Quantity, remarkable
 from pinwright.drape.reading.doubts import UNREST
 from pinwright.drape.reading.sign import Sign
+from pinwright.drape.reading.told import after_signs
 from pinwright.figure.landmarks import Landmarks
 from pinwright.figure.pictures import SIDES, heights
 from pinwright.figure.shadow import Side, flat
@@ -91,6 +92,15 @@ class Shown:
     @property
     def cautions(self) -> tuple[str, ...]:
         """What must stand beside every picture: sentences."""
+        return (*self._cautions, *self.hung.remarks)
+
+    @property
+    def elsewhere(self) -> tuple[str, ...]:
+        """The same where doubts and signs stand in sentences of their own."""
+        return (*self._cautions, *after_signs(self.hung.remarks))
+
+    @property
+    def _cautions(self) -> tuple[str, ...]:
         h = self.hung
         found = [CAUTION]
         if h.shell.left_out:
@@ -99,7 +109,7 @@ class Shown:
             found.append("It was stopped before the cloth was at rest.")
         elif h.rest.residual > UNREST:
             found.append("The cloth is not at rest yet: do not go by folds and levels.")
-        return (*found, *h.remarks)
+        return tuple(found)
 
 
 def standing(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
-from pinwright.drape.data import PULLED_DOWN
+from pinwright.drape.data import OWN_LAYERS, PULLED_DOWN
 from pinwright.drape.reading.faults import zone_of
 from pinwright.drape.reading.sign import Cause, Sign
 from pinwright.fitting.catalogue import entry
@@ -25,10 +25,30 @@ def sign_words(sign: Sign) -> str:
     return f"{capital(sign.says)}{seen}."
 
 
+def doubted(doubts: Sequence[str], remarks: Sequence[str]) -> tuple[str, ...]:
+    """Why what follows cannot be trusted, or not everywhere; nothing where it can.
+
+    doubts: of the reading; remarks: of the hung garment.
+    """
+    here = (r for r in remarks if OWN_LAYERS in r)
+    return (*doubts, *here, *((DOUBTED,) if doubts else ()))
+
+
+def before_signs(remarks: Sequence[str]) -> tuple[str, ...]:
+    """The remarks that are signs themselves, told before those that are numbered."""
+    return tuple(r for r in remarks if r.startswith(PULLED_DOWN))
+
+
+def after_signs(remarks: Sequence[str]) -> tuple[str, ...]:
+    """The remarks that are neither doubts nor signs."""
+    first = (*doubted((), remarks), *before_signs(remarks))
+    return tuple(r for r in remarks if r not in first)
+
+
 def no_sign(remarks: Sequence[str]) -> str:
     """That no sign of a fault is seen, or the remark that is the only one."""
-    pulled = next((r for r in remarks if r.startswith(PULLED_DOWN)), None)
-    return NONE if pulled is None else f"No sign but this: {small(pulled)}"
+    pulled = before_signs(remarks)
+    return f"No sign but this: {small(pulled[0])}" if pulled else NONE
 
 
 def opposites(signs: Sequence[Sign]) -> Iterator[str]:
