@@ -19,6 +19,7 @@ from rich.table import Table
 from pinwright import __version__
 from pinwright.errors import PinwrightError
 from pinwright.measures.units import format_length
+from pinwright.usage import UsageError, usage_words
 
 app = typer.Typer(
     add_completion=False,
@@ -815,7 +816,11 @@ def _root(
 def guarded(run: Callable[[], Any]) -> int:
     """Run the command line; an error becomes one sentence on stderr and exit code 2."""
     try:
-        run()
+        code = run()
+    except UsageError as error:
+        if type(error).__name__ != "NoArgsIsHelpError":  # the help was printed already
+            err.print(f"pinwright: {usage_words(error)}", markup=False, soft_wrap=True)
+        return 2
     except PinwrightError as error:
         err.print(f"pinwright: {error}", markup=False, soft_wrap=True)
         return 2
@@ -832,9 +837,9 @@ def guarded(run: Callable[[], Any]) -> int:
     except KeyboardInterrupt:
         err.print("pinwright: stopped.")
         return 130
-    return 0
+    return code if isinstance(code, int) else 0
 
 
 def main() -> None:
     """Entry point of the ``pinwright`` command."""
-    sys.exit(guarded(app))
+    sys.exit(guarded(lambda: app(standalone_mode=False)))
