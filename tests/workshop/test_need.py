@@ -56,6 +56,7 @@ def test_every_cloth_has_its_estimate(serge: Job) -> None:
     assert whole.layers == ("shell", "facing")
     # a suit takes 2.7 to 3.2 m of 150 (sources 5.3, from memory); this jacket has no lapels
     assert 240.0 < whole.length < 320.0
+    assert whole.high is not None
     assert whole.low < whole.length < whole.high
     assert found["serge"].bought is None
 
@@ -78,6 +79,43 @@ def _built(j: Job) -> tuple[tuple[Template, ...], Field]:
 
     next(changes_of(j, stocks(j)[0], note))
     return seen[0]
+
+
+def test_a_repeat_too_wide_to_tell_gets_one_sentence_and_no_interval() -> None:
+    check = {"along": 20.0, "across": 147.0, "turns": True}
+    found = needs(job({"repeat": check}))[0]
+    assert found.estimate is not None
+    low = f"{found.estimate.low / 100.0:.2f} m"
+    assert words(found)[:2] == (
+        f"Estimated from height, bust, waist and hip alone: at least {low}, as for a cloth "
+        "without repeat.",
+        "A repeat of 147 cm across is more than the 49.3 cm up to which pieces are sure to find "
+        "their lines beside each other: what it adds is not known, so lay the pieces before you "
+        "buy.",
+    )
+    assert not any("95 of 100" in said for said in words(found))
+    assert data(found)["estimate"]["high"] is None
+    laid = needs(job({"repeat": check}), {"serge": [lay(583.0)]})[0]
+    assert words(laid)[1] == (
+        f"Before drafting at least {low} was estimated, as for a cloth without repeat."
+    )
+    bars = needs(job({"repeat": {"along": 90.0, "turns": True}}))[0]
+    assert "90 cm along is more than the 68 cm up to which lays were measured" in words(bars)[1]
+
+
+def test_a_repeat_that_does_not_turn_is_laid_one_way() -> None:
+    def length(**cloth: Any) -> float:
+        found = needs(job(cloth))[0].estimate
+        assert found is not None
+        return found.length
+
+    turning, standing = (
+        length(repeat={"along": 5.0, "across": 4.0, "turns": turns}) for turns in (True, False)
+    )
+    assert standing > 1.01 * turning
+    # not matched, it still must not be turned
+    unmatched = {"along": 5.0, "turns": False, "match": []}
+    assert length(repeat=unmatched) == pytest.approx(length(direction="nap"))
 
 
 def test_what_to_buy_and_pay(serge: Job) -> None:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, hypot
+from math import hypot
 
 from pinwright.cutting.garment_size import garment_size, quantile
 from pinwright.cutting.lay_density import Density, density_at
 from pinwright.cutting.need_table import Table, read_table
+from pinwright.cutting.repeat_cost import Unmeasured, matched_length, unmeasured
 from pinwright.errors import LayError
 from pinwright.pattern.piece import Layer
 
@@ -37,18 +38,21 @@ class Need:
 
     ``area`` is the cut pieces', cm2, ``density`` their expected share of the usable cloth.
     ``drafted`` says that (some of) it was drafted with estimated measures, having no table.
+    Where a repeat is beyond what was measured it is in ``beyond``, ``length`` and ``low`` are those
+    of a cloth without repeat, and ``high`` is None: how much more is needed is not known.
     ``says`` are sentences for the cutter.
     """
 
     layers: tuple[Layer, ...]
     length: float
     low: float
-    high: float
+    high: float | None
     area: float
     density: float
     error_sources: tuple[ErrorSource, ...]
     drafted: bool = False
     says: tuple[str, ...] = ()
+    beyond: tuple[Unmeasured, ...] = ()
 
 
 def estimate(
@@ -102,8 +106,8 @@ def estimate_together(
     ``layers`` are those cut from this cloth, such as the facings with the shell.
     ``repeat`` (along, across) in cm is to be matched, ``shrink`` (along, across) in per cent is
     lost before cutting. The length is area / (usable width x density), or the longest piece where
-    that is more. A repeat adds one repeat for each piece lying end to end (sources 5.3), about half
-    of which is surely lost; one repeat across is taken off the width (our own rule).
+    that is more. What a repeat adds was measured on shells (:mod:`pinwright.cutting.repeat_cost`);
+    no other layer is matched. Beyond what was measured no upper limit is told.
 
     A style or choice that is not in the table, or measures beyond it, are drafted with estimated
     measures instead, and ``says`` says so.
@@ -115,6 +119,8 @@ def estimate_together(
     """
     table = read_table() if table is None else table
     usable = _usable(width, selvedge, repeat, shrink)
+    if "shell" not in layers:
+        repeat = (0.0, 0.0)
     sizes = [
         size
         for style, choices in garments
@@ -128,12 +134,33 @@ def estimate_together(
     area = sum(s.area for s in sizes)
     held = 0.0 if "shell" in layers else 2.0 * HELD
     longest = max(s.longest for s in sizes) + held
-    rows = area / (usable * longest)
-    density, says = _density([style for style, _ in garments], layers, rows, table, one_way, folded)
-    packed = area / (usable * density.mean)
-    plain = max(packed, longest)
-    add = repeat[0] * ceil(plain / longest - 1e-9)
+    styles = [style for style, _ in garments]
+
+    def density_of(times: float) -> tuple[Density, list[str]]:
+        rows = times * area / (usable * longest)
+        return _density(styles, layers, rows, table, one_way, folded)
+
+    def packed_of(times: float) -> float:
+        return times * area / (usable * density_of(times)[0].mean)
+
+    def length_of(times: float) -> float:
+        return max(packed_of(times), longest)
+
+    # both shrink: what is laid on and, across it, the repeat
+    across = repeat[1] * (1.0 - shrink[1] / 100.0)
+    beyond = unmeasured((repeat[0], across), usable / 2.0 if folded else usable, table.repeats)
+    cost = None if beyond or not any(repeat) else table.repeats
+    times, plain, bars = 1.0, length_of(1.0), 0.0
+    stripes = plain
+    if cost is not None:
+        times = 1.0 + cost.across * across
+        stripes, bars = matched_length(
+            length_of, longest, (repeat[0], across), cost.along, cost.across
+        )
+    packed, (density, says) = packed_of(times), density_of(times)
     grown = 1.0 / (1.0 - shrink[0] / 100.0)
+    # the repeat along is that of the cloth as bought, so it has grown already
+    length = grown * stripes + bars
     # the same body errs the same way in both garments: their errors add up
     sources = [
         ErrorSource("area of the pieces", grown * packed * sum(s.half for s in sizes) / area),
@@ -144,21 +171,21 @@ def estimate_together(
     ]
     if longest > packed:
         sources.append(ErrorSource("longest piece", grown * max(s.longest_half for s in sizes)))
-    if add > 0.0:
-        sources.append(ErrorSource("matching the repeat", add / 2.0))
-    # the repeat is that of the cloth as bought, so it has grown already
-    length = grown * plain + add
+    if cost is not None:
+        sd = hypot(cost.sd * length, cost.share * (length - grown * plain))
+        sources.append(ErrorSource("matching the repeat", quantile(cost.freedom) * sd))
     half = hypot(*(s.cm for s in sources))
     return Need(
         tuple(layers),
         length,
         max(length - half, grown * (longest - held - max(s.longest_half for s in sizes))),
-        length + half,
+        None if beyond else length + half,
         area,
         density.mean,
         tuple(sources),
         any(s.drafted for s in sizes),
         tuple(dict.fromkeys([x for s in sizes for x in s.says] + says)),
+        beyond,
     )
 
 
@@ -171,11 +198,11 @@ def _usable(
     for name, s in (("along", shrink[0]), ("across", shrink[1])):
         if not -10.0 <= s <= 50.0:
             raise LayError(f"The cloth shrinks by {s:g} % {name} it; it may be from -10 to 50 %.")
-    usable = (width - repeat[1]) * (1.0 - shrink[1] / 100.0) - 2.0 * selvedge
+    usable = width * (1.0 - shrink[1] / 100.0) - 2.0 * selvedge
     if not 0.0 < usable < float("inf"):
         raise LayError(
-            f"A cloth of {width:g} cm with selvedges of {selvedge:g} cm and a repeat of "
-            f"{repeat[1]:g} cm across leaves no width to cut from."
+            f"A cloth of {width:g} cm with selvedges of {selvedge:g} cm leaves no width to cut "
+            "from."
         )
     return usable
 

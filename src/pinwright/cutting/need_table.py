@@ -16,6 +16,7 @@ import numpy as np
 
 from pinwright.cutting.lay_density import Density, Measured
 from pinwright.cutting.least_squares import Line
+from pinwright.cutting.repeat_cost import RepeatCost
 from pinwright.draft.style import Style
 
 PATH = Path(__file__).with_name("need_table.json")
@@ -46,13 +47,15 @@ class AreaFit:
 class Table:
     """All that is known of cloth need.
 
-    ``ways`` ("one way", "folded") tells the density of such a lay as a share of the plain one's.
+    ``ways`` ("one way", "folded") tells the density of such a lay as a share of the plain one's,
+    ``repeats`` what matching a repeat costs (None: it was not measured).
     """
 
     fits: tuple[AreaFit, ...]
     measured: tuple[Measured, ...] = ()
     ways: Mapping[str, Density] | None = None
     made: str = ""
+    repeats: RepeatCost | None = None
 
     def rows(self, style: Style, chosen: Mapping[str, object]) -> tuple[AreaFit, ...]:
         """The fits, one a layer, for the main ones of these (checked) choices."""
@@ -87,6 +90,7 @@ def table_of(data: Mapping[str, Any]) -> Table:
         ),
         {name: _density(way, "measured") for name, way in data["ways"].items()},
         data["made"],
+        RepeatCost(**data["repeats"]) if data.get("repeats") else None,
     )
 
 

@@ -16,6 +16,7 @@ from pinwright.cutting.lay.placing import Field, Lay, Template
 from pinwright.cutting.material import Material
 from pinwright.cutting.need import Need, estimate_together
 from pinwright.cutting.need_table import Table
+from pinwright.cutting.repeat_cost import Unmeasured
 from pinwright.cutting.sentences import capital
 from pinwright.cutting.templates import templates
 from pinwright.errors import PinwrightError
@@ -104,6 +105,7 @@ def estimated(job: Job, stock: Stock, table: Table | None = None) -> Need:
     m = stock.material
     names = list(dict.fromkeys(name for name, _ in stock.wanted))
     layers: tuple[Layer, ...] = tuple(dict.fromkeys(layer for _, layer in stock.wanted))
+    patterned = m.repeat.along > 0.0 or m.repeat.across > 0.0
     matched = m.match is None or bool(m.match)
     need = estimate_together(
         [(g.style.name, g.choices) for g in job.garments if g.style.name in names],
@@ -112,7 +114,8 @@ def estimated(job: Job, stock: Stock, table: Table | None = None) -> Need:
         layers=layers,
         selvedge=m.selvedge,
         repeat=(m.repeat.along, m.repeat.across) if matched else (0.0, 0.0),
-        one_way=m.one_way,
+        # pieces are not turned on a repeat that looks different from the other end
+        one_way=m.one_way or (patterned and not m.repeat.turns),
         folded=m.lay == "folded",
         # pieces that are scaled need as much more as a cloth that is shrunk first
         shrink=(0.0, 0.0) if m.shrink == "done" else (m.shrink_along, m.shrink_across),
@@ -226,7 +229,28 @@ def _bought(b: Purchase, m: Material, unit: LengthUnit) -> list[str]:
     return [f"{said}: buy {_sold(b.length, unit)}{cost}."]
 
 
+def _beyond(b: Unmeasured, unit: LengthUnit) -> str:
+    said = f"A repeat of {size(b.repeat, unit)} {b.way} is more than "
+    if b.way == "across":
+        # two pieces then lie beside each other only where both find a line with room for them
+        said += f"the {size(b.most, unit)} up to which pieces are sure to find their lines beside "
+        said += "each other"
+    else:
+        said += f"the {size(b.most, unit)} up to which lays were measured"
+    return f"{said}: what it adds is not known, so lay the pieces before you buy."
+
+
 def _estimated(n: Need, unit: LengthUnit, laid: bool) -> list[str]:
+    if n.high is None:
+        least = f"at least {_long(n.low, unit)}"
+        if laid:
+            return [f"Before drafting {least} was estimated, as for a cloth without repeat."]
+        return [
+            f"Estimated from height, bust, waist and hip alone: {least}, as for a cloth without "
+            "repeat.",
+            *(_beyond(b, unit) for b in n.beyond),
+            *n.says,
+        ]
     if laid:
         # what is laid is known; the estimate is only of interest beside it
         return [
