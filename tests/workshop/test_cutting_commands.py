@@ -200,7 +200,7 @@ BAD = {
     "repeat of nothing": (
         "width = 150.0",
         "width = 150.0\nrepeat = { along = 0, turns = true }",
-        "cloth.1: its repeat is 0 both along and across",
+        "cloth.1: its repeat has no length; give it along or across in cm",
     ),
     "empty repeat": ("width = 150.0", "width = 150.0\nrepeat = {}", "leave the repeat out"),
     "unknown rule of matching": (

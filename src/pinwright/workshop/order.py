@@ -168,11 +168,11 @@ class Cloth(_Part):
 
     @model_validator(mode="after")
     def _repeat_is_given(self) -> Cloth:
-        given = "repeat" in self.model_fields_set
-        if given and self.repeat.along == 0.0 and self.repeat.across == 0.0:
+        r = self.repeat
+        none = {"along", "across"} <= r.model_fields_set  # 0 for both says that there is none
+        if "repeat" in self.model_fields_set and r.along == r.across == 0.0 and not none:
             raise ValueError(
-                "its repeat is 0 both along and across; give one of them in cm, or leave the "
-                "repeat out"
+                "its repeat has no length; give it along or across in cm, or leave the repeat out"
             )
         return self
 
