@@ -1,4 +1,5 @@
-"""Where trousers are kept on the waist: as high as the body has it, whatever was drafted."""
+"""Where a garment is kept: trousers as high as the body has its waist, whatever was drafted, and a
+jacket on the middle of the neck."""
 
 from __future__ import annotations
 
@@ -9,8 +10,8 @@ import pytest
 
 from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Hung, Rest, Shell, Surface, Whole
-from pinwright.drape.draping import Garb, redraped
-from pinwright.drape.garb import HEAVIER, KEEP, LESS_SUPPLE, STIFFER, kept, setting, waist, worn
+from pinwright.drape.draping import Garb, draped, redraped
+from pinwright.drape.garb import HEAVIER, KEEP, LESS_SUPPLE, STIFFER, setting, waist, worn
 from pinwright.drape.solver.stencils import bending
 from pinwright.figure.figure import figure_of
 from pinwright.figure.fine import fine
@@ -75,10 +76,44 @@ def test_finer_triangles_are_kept_as_the_coarse_ones() -> None:
     assert at[on].max() <= 106.0 - g.facts["waist_depth"] + 1e-9
 
 
-def test_what_hangs_on_the_shoulders_is_kept_nowhere() -> None:
-    s = shell("yoke", 3.0)
-    hard, _ = kept(draft("yoke"), s, np.zeros((s.n, 3)), np.zeros(s.n)).of(shell("yoke", 2.0))
-    assert not hard.any()
+@pytest.mark.parametrize("variant", ["dart", "yoke"])
+def test_a_jacket_is_kept_on_the_middle_by_the_top_of_its_centre_back(variant: str) -> None:
+    g, coarse, finer = draft(variant), shell(variant, 3.0), shell(variant, 2.0)
+    x = np.random.default_rng(2).uniform(-9.0, 9.0, (coarse.n, 3))
+    keep = worn(g, coarse, x, {"back_neck_point": np.array([0.3, 2.0, 145.0])})
+    for s in (coarse, finer):
+        hard, at = keep.of(s)
+        on = np.flatnonzero(hard)
+        assert hard.sum() == pytest.approx(KEEP)
+        assert at[on] == pytest.approx(0.3)
+        found = [
+            (p.points[v == k] - p.points[p.stations["neck:neck_centre"]])[0]
+            for k in on
+            for p, v in zip(s.panels, s.vertices, strict=True)
+            if "neck:neck_centre" in p.stations and p.home == "back" and (v == k).any()
+        ]
+        # both halves have the line; it is straight, and runs along the grain
+        assert len(found) == 2 * len(on)
+        assert np.abs(found)[:, 0].max() < 1e-9
+        assert 4.0 < np.abs(found)[:, 1].max() <= 6.0
+    made = setting(coarse, handle("wool suiting, middle weight"), None, keep)
+    assert made.kept_axis == 0
+
+
+def test_a_jacket_put_on_askew_comes_to_hang_straight() -> None:
+    """On a body without a left and right, it hangs as high on either side wherever it was put."""
+    g = draft("yoke")
+    figure = figure_of(complete(read_record(ORDINARY), ["jacket"]))
+    garb = Garb(g, pieces_of(g), pieces_of(g), handle("wool suiting, middle weight"))
+    straight = draped(garb, figure, edge=3.0, enough=0.2)
+    askew = replace(straight, points=straight.points + np.array([2.0, 0.0, 0.0]))
+    for hung in (straight, redraped(garb, askew, figure, enough=0.2)):
+        ends = {
+            p.side: float(hung.points[v, 2].mean())
+            for p, v in zip(hung.shell.panels, hung.shell.vertices, strict=True)
+            if p.piece == "sleeve"
+        }
+        assert ends["right"] == pytest.approx(ends["left"], abs=1.0)
 
 
 def test_a_band_is_two_layers_of_cloth_with_interfacing_between() -> None:

@@ -112,13 +112,14 @@ def crushed(x: Array) -> Array:
     return found
 
 
-def held(n: int) -> dict[str, object]:
+def held(n: int, axis: int = 2) -> dict[str, object]:
     rng = np.random.default_rng(4)
     return {
         "friction": 0.3,
         "pinned": np.array([3, 17]),
         "kept": np.where(rng.uniform(size=n) < 0.1, 500.0, 0.0),
         "kept_at": rng.uniform(0.0, 60.0, n),
+        "kept_axis": axis,
     }
 
 
@@ -154,9 +155,10 @@ def on_processor(s: Setting, x: Array, anchor: Array) -> tuple[State, Work]:
     return state, w
 
 
-def test_forces_energy_and_blocks_are_those_of_the_processor() -> None:
+@pytest.mark.parametrize("axis", [0, 2])
+def test_forces_energy_and_blocks_are_those_of_the_processor(axis: int) -> None:
     plain, x = tube()
-    s = replace(plain, **held(len(x)))  # type: ignore[arg-type]
+    s = replace(plain, **held(len(x), axis))  # type: ignore[arg-type]
     x, anchor = crushed(x), crushed(x) + 0.2
     x[:5] += np.array([0.0, 0.0, -60.0])  # beyond the field
     x[30:33] += np.array([80.0, -90.0, 0.0])

@@ -116,7 +116,7 @@ class Hung:
 
     points: (n, 3) cm. touch: (n,) how hard the body presses on each vertex, dyn; thickness: of the
     cloth, cm: where it touches, its middle lies half of it off the body. kept_at: (n,) cm, at what
-    height the waist line is kept; 0 elsewhere.
+    height the waist line is kept, or how far to the left the centre back; 0 elsewhere.
     """
 
     shell: Shell

@@ -16,7 +16,7 @@ import numpy as np
 from pinwright.drape.crushing import brought_to_rest
 from pinwright.drape.data import OWN_LAYERS, PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
-from pinwright.drape.garb import Garb, Kept, coarsely, kept, setting, worn
+from pinwright.drape.garb import UPRIGHT, Garb, Kept, coarsely, kept, setting, worn
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
@@ -224,9 +224,9 @@ def _hung(
     assert now.kept is not None
     assert now.kept_at is not None
     weight = GRAVITY * float(now.mass.sum())
-    borne = float(now.kept @ (now.kept_at - state.x[:, 2])) / weight
+    borne = float(now.kept @ (now.kept_at - state.x[:, now.kept_axis])) / weight
     told = [BAREFOOT] if "inseam" in garb.garment.places else []
-    if borne > PULLED:
+    if now.kept_axis == UPRIGHT and borne > PULLED:
         told.append(
             f"{PULLED_DOWN} with {borne:.1f} times the weight of the cloth: the rise is short "
             "there, or the cloth is held up lower down."

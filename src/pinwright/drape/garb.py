@@ -23,7 +23,14 @@ APART = 0.4
 
 KEEP = 1e6
 """How hard a waist is kept where it is worn, dyn/cm in all: trousers sag by three millimetres, and
-where the cut pulls the waist down by a newton it goes down there by a centimetre or so."""
+where the cut pulls the waist down by a newton it goes down there by a centimetre or so. A centre
+back is kept as hard."""
+
+NAPE = 6.0
+"""So far down from the neck a centre back is kept on the middle, cm: as far as hands smooth it."""
+
+SIDEWAYS, UPRIGHT = 0, 2
+"""Axes along which a garment may be kept."""
 
 STIFFER, HEAVIER, LESS_SUPPLE = 3.0, 2.5, 10.0
 """So many times as stiff to stretch, as heavy and as stiff to bend as the cloth a band is: two
@@ -64,31 +71,37 @@ class Garb:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Kept:
-    """Where a garment is kept at the height it is worn at: the waist of trousers, all round.
+    """Where a garment is kept as it is worn: the waist of trousers at its height, all round; where
+    there is none, the top of a centre back on the middle of the neck.
 
     A band holds by friction and by the shape under it, at the waist that the body has, whatever was
     drafted: so a rise that is too long hangs lower and one too short is pulled up. Here it is as
     many weak springs, which let front and back waist rise and fall where the cut pulls (kept at its
-    sides alone, the whole leg hangs on the side seam and swings out). flat: (k, 3) the panel and
-    the flat point of each place; where: (k, 3) cm, where it is worn.
+    sides alone, the whole leg hangs on the side seam and swings out). A jacket is set straight at
+    the mirror before it is looked at, and its collar and friction keep it there (common practice);
+    without them, as here, it slides to one side by centimetres, for what one sleeve goes down the
+    other goes up. flat: (k, 3) the panel and the flat point of each place; where: (k, 3) cm, where
+    it is worn. axis: along which it is kept.
     """
 
     garment: Garment
     flat: Array
     where: Array
+    axis: int
 
     def carried(self, before: Array, after: Array) -> Kept:
         """The same on skin that has moved."""
         return replace(self, where=carried(self.where, before, after)) if len(self.where) else self
 
     def of(self, shell: Shell) -> tuple[Array, Array]:
-        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height (n,), cm."""
+        """How hard each vertex of a shell is kept (n,), dyn/cm, and at what height, or how far to
+        the left (n,), cm."""
         hard, at = np.zeros(shell.n), np.zeros(shell.n)
-        line = waist(self.garment, shell)
+        line, _ = _held(self.garment, shell)
         if len(line) and len(self.where):
             near = cKDTree(self.flat).query(_flat(shell)[line])[1]
             hard[line] = KEEP / len(line)
-            at[line] = self.where[near, 2]
+            at[line] = self.where[near, self.axis]
         return hard, at
 
 
@@ -104,15 +117,36 @@ def waist(garment: Garment, shell: Shell) -> Whole:
     return np.unique(np.concatenate(found)) if found else np.empty(0, np.int64)
 
 
+def _centre_back(shell: Shell) -> Whole:
+    """The vertices of a shell on its centre back, from the neck down; none where there is no
+    neck."""
+    found = []
+    for panel, numbers in zip(shell.panels, shell.vertices, strict=True):
+        neck = panel.stations.get("neck:neck_centre")
+        if neck is not None and panel.home == "back":
+            far = np.linalg.norm(panel.points - panel.points[neck], axis=1)
+            runs = np.concatenate([np.array([neck]), *panel.edges.get("centre", ())])
+            found.append(numbers[runs[far[runs] <= NAPE]])
+    return np.unique(np.concatenate(found)) if found else np.empty(0, np.int64)
+
+
+def _held(garment: Garment, shell: Shell) -> tuple[Whole, int]:
+    """The vertices of a shell that are kept, and along which axis."""
+    line = waist(garment, shell)
+    return (line, UPRIGHT) if len(line) else (_centre_back(shell), SIDEWAYS)
+
+
 def worn(garment: Garment, shell: Shell, x: Array, marks: Mapping[str, Array]) -> Kept:
     """Where a garment that was put on as x (n, 3) is worn: its waist line so far under the waist
-    of the body as the garment says (its fact ``waist_depth``).
+    of the body as the garment says (its fact ``waist_depth``), or its centre back under the nape.
 
     marks: landmark -> (3,) cm. The waist lies through those at front, back and sides.
     """
-    line = waist(garment, shell)
-    heights = x[:, 2].copy()
-    if len(line):
+    line, axis = _held(garment, shell)
+    at = x[:, axis].copy()
+    if axis == SIDEWAYS and len(line):
+        at[line] = marks["back_neck_point"][0]
+    elif len(line):
         off = x[line]
         ends = [marks[f"{k}_waist"] for k in ("front", "back")]
         sides = [marks[f"side_waist_{k}"] for k in ("right", "left")]
@@ -122,15 +156,17 @@ def worn(garment: Garment, shell: Shell, x: Array, marks: Mapping[str, Array]) -
         side = np.where(off[:, 0] > 0.0, sides[1][2], sides[0][2])
         end = np.where(off[:, 1] > middle, ends[1][2], ends[0][2])
         depth = float(garment.facts.get("waist_depth", 0.0))
-        heights[line] = share * side + (1.0 - share) * end - depth
-    return kept(garment, shell, x, heights)
+        at[line] = share * side + (1.0 - share) * end - depth
+    return kept(garment, shell, x, at)
 
 
-def kept(garment: Garment, shell: Shell, x: Array, heights: Array) -> Kept:
-    """Where a garment that lies at x (n, 3) is kept at heights (n,): its waist line."""
-    line = waist(garment, shell)
-    where = np.column_stack([x[line, :2], heights[line]])
-    return Kept(garment, _flat(shell)[line], where)
+def kept(garment: Garment, shell: Shell, x: Array, at: Array) -> Kept:
+    """Where a garment that lies at x (n, 3) is kept: its waist line at heights (n,), or its centre
+    back so far to the left, cm."""
+    line, axis = _held(garment, shell)
+    where = x[line].copy()
+    where[:, axis] = at[line]
+    return Kept(garment, _flat(shell)[line], where, axis)
 
 
 def _flat(shell: Shell) -> Array:
@@ -186,6 +222,7 @@ def setting(
         body=body,
         kept=hard,
         kept_at=at,
+        kept_axis=keep.axis,
         apart=apart,
         bends=bends,
         carries=carries,

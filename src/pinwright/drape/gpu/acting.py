@@ -79,9 +79,10 @@ def acted(
     w.touch[b, i] = touch
     kept = cloth.kept[b, i]
     if kept > number(0.0):
-        short = cloth.kept_at[b, i] - here[2]
-        out += wp.vec3d(number(0.0), number(0.0), kept * short)
-        block[2, 2] += kept
+        axis = cloth.kept_axis[b]
+        short = cloth.kept_at[b, i] - here[axis]
+        out[axis] += kept * short
+        block[axis, axis] += kept
         energy += number(0.5) * kept * short * short
     if cloth.pinned[b, i] != 0:
         out = wp.vec3d(number(0.0), number(0.0), number(0.0))

@@ -60,6 +60,7 @@ class Cloth:
     pinned: Whole2
     kept: Numbers2
     kept_at: Numbers2
+    kept_axis: Whole
 
 
 @wp.struct

@@ -81,6 +81,7 @@ def laid_cloth(settings: Sequence[Setting]) -> Any:
     kept = [(s.kept, s.kept_at) for s in settings]
     cloth.kept = real(np.stack([none if a is None or b is None else a for a, b in kept]))
     cloth.kept_at = real(np.stack([none if a is None or b is None else b for a, b in kept]))
+    cloth.kept_axis = whole(np.array([s.kept_axis for s in settings]))
     return cloth
 
 

@@ -87,7 +87,7 @@ def gradient(s: Setting, x: Array, score: Score, bend: tuple[float, float]) -> G
         area *= s.carries
     area += _by_load(at, y)[st.triangles].mean(axis=1) * st.area
     flat = score.by_flat - flat - by_bend + area[:, None, None] * st.slopes
-    kept = np.zeros(st.n) if s.kept is None else s.kept * y[:, 2]
+    kept = np.zeros(st.n) if s.kept is None else s.kept * y[:, s.kept_axis]
     return Gradient(score.value, flat, stiff, -along, -across, mass, kept, y, at.residual, leaning)
 
 

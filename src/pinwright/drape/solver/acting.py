@@ -30,7 +30,8 @@ class Setting:
     that do not move. gravity: (3,) cm/s2. apart: so near layers of the cloth may lie to each other,
     cm; 0: they pass through each other. bends, carries: (m,) how many times as stiff to bend, and
     as heavy, as the cloth each triangle is; None: as the cloth. passing: (n,) where cloth passes
-    through itself all the same; None: nowhere.
+    through itself all the same; None: nowhere. kept: (n,) dyn/cm, how hard each vertex is kept at
+    kept_at (n,) cm along an axis; None: nowhere.
     """
 
     stencils: Stencils
@@ -47,6 +48,7 @@ class Setting:
     hold: float = HOLD
     kept: Array | None = None
     kept_at: Array | None = None
+    kept_axis: int = 2
     apart: float = 0.0
     bends: Array | None = None
     carries: Array | None = None
@@ -149,9 +151,10 @@ def forces(s: Setting, w: Work, state: State, held: bool = True) -> None:
         )
         energy += float(w.contact.sum())
     if s.kept is not None and s.kept_at is not None:
-        short = s.kept_at - x[:, 2]
-        out[:, 2] += s.kept * short
-        w.blocks[:, 2, 2] += s.kept
+        k = s.kept_axis
+        short = s.kept_at - x[:, k]
+        out[:, k] += s.kept * short
+        w.blocks[:, k, k] += s.kept
         energy += 0.5 * float(s.kept @ short**2)
     if w.layers is not None:
         energy += w.layers.press(x, out)
