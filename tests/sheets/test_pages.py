@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from itertools import product
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -279,16 +278,18 @@ def fold_words(drawing: Drawing) -> list[shapely.Polygon]:
 def test_words_on_a_fold_blank_no_ring_number() -> None:
     """Slid along their bracket they miss every joining mark, and no page ends in them."""
     in_the_way = 0
-    papers: tuple[Paper, ...] = ("a4", "letter")
-    for name, corrected in product(GARMENTS, (False, True)):
+    some: tuple[tuple[str, bool, Paper], ...] = (
+        ("jacket", True, "a4"),
+        ("trousers", False, "letter"),
+    )
+    for name, corrected, paper in some:
         drawn = pieces(name, corrected)
-        for paper in papers:
-            t = tiling([picture(d) for d in drawn], paper)
-            marks = shapely.union_all([*join_boxes(t), *page_ends(t)])
-            done = relabelled(t, drawn)
-            for before, after in zip(t.page.drawings, done.page.drawings, strict=True):
-                in_the_way += sum(box.intersects(marks) for box in fold_words(before))
-                assert not any(box.intersects(marks) for box in fold_words(after))
+        t = tiling([picture(d) for d in drawn], paper)
+        marks = shapely.union_all([*join_boxes(t), *page_ends(t)])
+        done = relabelled(t, drawn)
+        for before, after in zip(t.page.drawings, done.page.drawings, strict=True):
+            in_the_way += sum(box.intersects(marks) for box in fold_words(before))
+            assert not any(box.intersects(marks) for box in fold_words(after))
     assert in_the_way
 
 

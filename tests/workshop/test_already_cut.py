@@ -96,7 +96,7 @@ def test_before_it_is_cut_a_piece_is_shown_by_its_draft() -> None:
 
 def test_the_sheets_tell_it_and_the_recut_sheet_does_not(tmp_path: Path) -> None:
     job = demo_job()
-    for path in (*write_sheets(job, tmp_path, "large"), *write_sheets(job, tmp_path, "a4")):
+    for path in write_sheets(job, tmp_path, "large"):
         pages = [page.extract_text() for page in PdfReader(path).pages]
         assert "is drawn to the edge of its cloth" in " ".join(pages[0].split()), path
         assert MARKED in "\n".join(pages)
