@@ -279,8 +279,8 @@ def test_words_on_a_fold_blank_no_ring_number() -> None:
     """Slid along their bracket they miss every joining mark, and no page ends in them."""
     in_the_way = 0
     some: tuple[tuple[str, bool, Paper], ...] = (
-        ("jacket", True, "a4"),
-        ("trousers", False, "letter"),
+        ("jacket", True, "letter"),
+        ("trousers", True, "a4"),
     )
     for name, corrected, paper in some:
         drawn = pieces(name, corrected)
