@@ -28,6 +28,9 @@ Hand = Literal["right", "left"]
 Halves = tuple[Mapping[str, Piece], Mapping[str, Piece]]
 """Pieces of the right half and of the left one, by name."""
 
+TwoOrNone = tuple[Piece | None, Piece | None]
+"""A piece of the right half and of the left one, as far as there is one."""
+
 OFF_FOLD = 0.5
 """A fold edge this many degrees off the grain cannot stand on the fold of the cloth."""
 
@@ -98,7 +101,7 @@ def cuts(
         GeometryError: a piece whose net line crosses itself.
     """
 
-    def made(one: Piece, other: Piece, there: tuple[Piece | None, Piece | None]) -> list[Cut]:
+    def made(one: Piece, other: Piece, there: TwoOrNone) -> list[Cut]:
         key = f"{garment}.{one.name}"
         both = _cuts(one, other, key, garment, material, unit, there)
         return [_scaled(_kept(c, material), material) for c in both]
@@ -130,7 +133,7 @@ def _cuts(
     garment: str,
     material: Material,
     unit: LengthUnit,
-    as_cut: tuple[Piece | None, Piece | None],
+    as_cut: TwoOrNone,
 ) -> list[Cut]:
     make = _Making(key, garment, rotations(right, material), material.right_side == "down", unit)
     folded = material.lay == "folded"
@@ -242,7 +245,7 @@ class _Making:
         right: Piece,
         left: Piece,
         turns: bool,
-        as_cut: tuple[Piece | None, Piece | None],
+        as_cut: TwoOrNone,
     ) -> Cut:
         """A half standing on the fold of the cloth, its cloth on y >= 0.
 
@@ -261,7 +264,7 @@ class _Making:
         )
         return Cut(t, _both(right, left, f, g), remark)
 
-    def opened(self, right: Piece, left: Piece, as_cut: tuple[Piece | None, Piece | None]) -> Cut:
+    def opened(self, right: Piece, left: Piece, as_cut: TwoOrNone) -> Cut:
         """A piece with a fold opened out: each half on its own side of it.
 
         The half whose hand the drawing is keeps its drawing; the grain is that half's.

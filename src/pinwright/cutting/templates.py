@@ -27,8 +27,9 @@ def prepared(
     """Templates of all pieces given, what to verify once they lie, and what is to be told.
 
     See :func:`pinwright.cutting.cuts.cuts` for the arguments and
-    :func:`pinwright.cutting.matching.matched` for what is matched, by ``seams`` and ``marks``.
-    What is to be told is in ``unit``.
+    :func:`pinwright.cutting.matching.matched` for what is matched, by ``seams``. What is to be
+    told is in ``unit``. With ``marks`` what is verified is where seams are sewn; where the cloth's
+    lines lie on a piece they do not move.
 
     Raises:
         LayError: a grain line without length, a fold that is not straight, a rule of matching
@@ -36,9 +37,10 @@ def prepared(
         GeometryError: a piece whose net line crosses itself.
     """
     made = cuts(right, left, garment, material, unit, as_cut)
-    found = matched(made, seams, material, unit, marks)
+    found = matched(made, seams, material, unit)
+    sewn = matched(made, seams, material, unit, marks) if marks else found
     remarks = tuple(c.remark for c in made if c.remark)
-    return Matched(found.templates, found.matches, (*dict.fromkeys(remarks), *found.told))
+    return Matched(found.templates, sewn.matches, (*dict.fromkeys(remarks), *found.told))
 
 
 def templates(

@@ -133,10 +133,10 @@ def drawn(
     old_left = old if was_left is was else _all(was_left, derive)
     right = _all(fitted.right, derive)
     left = right if fitted.left is fitted.right else _all(fitted.left, derive)
-    marks_r = _notched(fitted.right, right)
-    marks_l = marks_r if left is right else _notched(fitted.left, left)
-    was_r = _notched(was, old)
-    was_l = was_r if was_left is was else _notched(was_left, old_left)
+    marks_r = notches(fitted.right, right.values())
+    marks_l = marks_r if left is right else notches(fitted.left, left.values())
+    was_r = notches(was, old.values())
+    was_l = was_r if was_left is was else notches(was_left, old_left.values())
     found: list[Drawn] = []
     for name, piece in right.items():
         other = left[name]
@@ -162,10 +162,6 @@ def _all(half: Half, derive: Derive | None) -> dict[str, Piece]:
     if derive is not None:
         own |= {p.name: p for p in derive(half.by_name, replace(half.garment, facts=half.facts))}
     return own
-
-
-def _notched(half: Half, every: Mapping[str, Piece]) -> dict[str, tuple[NotchMark, ...]]:
-    return notches(half, [p for name, p in every.items() if name not in half.by_name])
 
 
 def _one(

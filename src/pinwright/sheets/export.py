@@ -43,10 +43,7 @@ def exported(fitted: Fitted, derive: Derive | None = None) -> dict[str, Any]:
     seams: list[dict[str, Any]] = []
     sides: dict[Side, Half] = {"right": fitted.right, "left": fitted.left}
     own = {side: _with_derived(half, derive) for side, half in sides.items()}
-    marks = {
-        side: notches(half, [p for name, p in own[side].items() if name not in half.by_name])
-        for side, half in sides.items()
-    }
+    marks = {side: notches(half, own[side].values()) for side, half in sides.items()}
     for name, piece in own["right"].items():
         same = fitted.right is fitted.left or (
             alike(piece, own["left"][name]) and marked_alike(marks["right"], marks["left"], name)

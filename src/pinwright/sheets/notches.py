@@ -49,15 +49,15 @@ class NotchMark:
     thread: bool = False
 
 
-def notches(half: Half, made: Iterable[Piece] = ()) -> dict[str, tuple[NotchMark, ...]]:
+def notches(half: Half, every: Iterable[Piece] = ()) -> dict[str, tuple[NotchMark, ...]]:
     """The notches of every piece that has any, in the order of the garment's seams.
 
     Dart mouths are marked too, named "<dart> in" and "<dart> out". Stations that are not notched
-    and lie inside an edge come with a count of 0. ``made`` are the pieces that follow this half's
-    by rule: they are notched where they are sewn to each other and to the half's own.
+    and lie inside an edge come with a count of 0. Of ``every`` piece those that are not the half's
+    own follow it by rule: they are notched where they are sewn to each other and to its own.
     """
     found = _marks(half)
-    made = tuple(made)
+    made = tuple(p for p in every if p.name not in half.by_name)
     if not made:
         return found
     planned = {sp.seam.name: planned_differences(half, sp) for sp in plan(half.garment).seams}

@@ -101,9 +101,8 @@ def ease_table(garment: str, some: Sequence[Ease], unit: LengthUnit) -> str:
         for (level, side), parts in levels.items()
     )
     parted = any(e.part != "whole" for e in some)
-    key = "est.: the body was not taped here. " if any(e.estimated for e in some) else ""
-    key += again_words(some) + " " if again_words(some) else ""
-    key += PARTED if parted else ""
+    estimated = "est.: the body was not taped here." if any(e.estimated for e in some) else ""
+    key = " ".join(filter(None, (estimated, again_words(some), PARTED if parted else "")))
     words = "cm" if unit == "cm" else "inches"
     below = f'<p class="figure-key">{key}</p>' if key else ""
     warned = f'<p class="odd">{escape(small)}</p>' if small else ""

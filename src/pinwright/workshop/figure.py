@@ -62,14 +62,15 @@ def order_figure(job: Job, tell: Callable[[float], None] | None = None) -> Order
     """
     if not job.body.values:
         return None
+    waists = _taped_waists(job)
     odd = [f"Look again: {w.message}" for w in job.warnings]
     odd += [
         f"The waist where trousers are worn was taped {said(w.taped, job.order.client.units)} at "
         f"the fitting; the figure has {said(w.figure, job.order.client.units)}, from the measures. "
         "Put it there if it is hers."
-        for w in _taped_waists(job).values()
+        for w in waists.values()
     ]
-    return body_figure(job.order, job.body, odd, job.garments, tell, _taped_waists(job))
+    return body_figure(job.order, job.body, odd, job.garments, tell, waists)
 
 
 def body_figure(

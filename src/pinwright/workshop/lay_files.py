@@ -84,7 +84,7 @@ def insides(job: Job, stock: Stock) -> dict[str, Drawing]:
             }
             made = cuts(kept, {n: left[n] for n in kept}, g.style.name, stock.material)
             marks = {
-                side: notches(half, [p for n, p in every.items() if n not in half.by_name])
+                side: notches(half, every.values())
                 for side, half, every in (
                     ("right", fitted.right, right),
                     ("left", fitted.left, left),

@@ -227,15 +227,13 @@ def wanted_of(job: Job, stock: Stock, when: When) -> Wanted:
         if not right:
             continue
         there, marks = _since_cut(g, when)
-        every = (right, left, g.style.name, stock.material, g.draft.seams, stock.unit, there)
-        # where the cloth's lines lie on a piece the fitting does not move; where it is sewn it may
-        ready = prepared(*every)
-        sewn = prepared(*every, marks).matches if marks else ready.matches
+        seams = g.draft.seams
+        ready = prepared(right, left, g.style.name, stock.material, seams, stock.unit, there, marks)
         held = stock.material.hold_back if when == "cut" else 0.0
         for t in ready.templates:
             later = not cut_now(right[t.piece])
             found.append(replace(t, stage="after", kept=held) if later else replace(t, kept=0.0))
-        matches += sewn
+        matches += ready.matches
         told += ready.told
         kept = tuple(right.values())
         reserve += cost(kept, without_reserve(kept), stock.material.usable).area

@@ -69,27 +69,24 @@ def overlaps_of(tables: Tables, cores: int = 1) -> Overlaps:
 def _overlaps_of(tables: Tables, pool: ThreadPoolExecutor) -> Overlaps:
     ways = [(i, k) for i, there in enumerate(tables.ways) for k in range(len(there))]
     count = [len(there) for there in tables.ways]
-    todo: list[tuple[list[tuple[Key, bool]], Two, Two]] = []
+    todo: list[tuple[Two, Two]] = []
     known: dict[Key, tuple[int, bool]] = {}
-    pairs = [(u, v) for u in range(len(ways)) for v in range(len(ways)) if ways[u][0] != ways[v][0]]
-    for u, v in pairs:
-        (i, k), (j, m) = ways[u], ways[v]
-        keys = _keys(tables.ways[i][k], tables.ways[j][m])
-        if keys[0][0] not in known:
-            known |= dict.fromkeys((key for key, _ in keys), (-1, False))
-            todo.append((keys, ways[u], ways[v]))
-    found: list[Depths] = []
-    made = pool.map(lambda one: tables.pair(one[1], one[2]), todo)
-    for (keys, _, _), depths in zip(todo, made, strict=True):
-        for key, turned in keys:
-            known[key] = (-1 if depths is None else len(found), turned)
-        if depths is not None:
-            found.append(depths)
     table = np.full((len(ways), len(ways)), -1, np.int64)
     opposite = np.zeros((len(ways), len(ways)), np.int64)
-    for u, v in pairs:
-        (i, k), (j, m) = ways[u], ways[v]
-        table[u, v], opposite[u, v] = known[_keys(tables.ways[i][k], tables.ways[j][m])[0][0]]
+    for u, (i, k) in enumerate(ways):
+        for v, (j, m) in enumerate(ways):
+            if i == j:
+                continue
+            keys = _keys(tables.ways[i][k], tables.ways[j][m])
+            if keys[0][0] not in known:
+                known |= {key: (len(todo), turned) for key, turned in keys}
+                todo.append(((i, k), (j, m)))
+            table[u, v], opposite[u, v] = known[keys[0][0]]
+    made = list(pool.map(lambda two: tables.pair(*two), todo))
+    found = [depths for depths in made if depths is not None]
+    # what never overlaps has no table; a piece with itself has -1, which stands last
+    there = np.array([depths is not None for depths in made], np.bool_)
+    table = np.append(np.where(there, np.cumsum(there) - 1, -1), -1)[table]
     shut = np.full(len(ways), -1, np.int64)
     for u, (i, k) in enumerate(ways):
         depths = tables.shut(i, k)
