@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from pinwright.cutting.lay import engine
+from pinwright.cutting.lay import engine, separation
 from pinwright.cutting.lay.placer import laid
 from pinwright.cutting.lay.placing import Field, Lay, Phase, Placement, Template
 from pinwright.cutting.lay.separation import shortened
@@ -58,6 +58,38 @@ def test_flaws_the_fold_and_the_way_of_the_cloth_are_kept() -> None:
     found = shortened(lay, 3.0)
     assert not faults(found)
     assert found.length <= lay.length
+    assert next(p for p in found.placements if p.key == "back").y == 0.0
+
+
+def test_begun_afresh_again_and_again_it_keeps_the_shortest_lay(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    begun: list[float] = []
+    scattered = separation._Grid.scattered
+
+    def told(self: separation._Grid, length: float, rng: np.random.Generator) -> np.ndarray:
+        places = scattered(self, length, rng)
+        # nowhere but where each piece may lie
+        nodes = self.nodes(length)[places[:, 0]]
+        for k in (0, 3):
+            node, (first, last, step) = places[:, 1 + k // 3], nodes[:, k : k + 3].T
+            assert ((node >= first) & (node <= last) & ((node - first) % step == 0)).all()
+        begun.append(length)
+        return places
+
+    monkeypatch.setattr(separation, "AFRESH", 2)
+    monkeypatch.setattr(separation._Grid, "scattered", told)
+    phases = (Phase("along", (4.0, 2.0), 1.25),)
+    matched = [template(str(i), curved(ell(16.0, 6.0)), phases=phases) for i in range(4)]
+    back = template("back", box(20.0, 9.0), on_fold=True, plies=2)
+    field = Field(40.0, gap=0.3, folded=True, repeat=(5.0, 0.0), flaws=((12.0, 34.0, 15.0, 37.0),))
+    lay = laid([*matched, back], field, 0.1)
+    lengths: list[float] = []
+    found = shortened(lay, 3.0, seed=3, tell=lengths.append, cores=2)
+    assert len(begun) > 3
+    assert not faults(found)
+    assert found.length == min([lay.length, *lengths])
+    assert lengths == sorted(lengths, reverse=True)
     assert next(p for p in found.placements if p.key == "back").y == 0.0
 
 

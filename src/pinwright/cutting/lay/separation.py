@@ -14,6 +14,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from time import perf_counter
 
 import numpy as np
@@ -28,6 +29,7 @@ from pinwright.cutting.lay.verify import faults
 
 Stop = Callable[[], bool]
 Tell = Callable[[float], None]
+Scattered = Callable[[float], Whole]
 
 PATIENCE = 40
 """After so many rounds in which the overlap got no less, the search begins from elsewhere."""
@@ -47,6 +49,12 @@ DRAWN_IN = 0.003
 DEEP, MANY = 2.5, 3
 """Pieces that overlap no deeper (cm), and in sum no more than so often as much, may lie apart off
 the grid."""
+
+AFRESH = 200
+"""After so many failed tries at one length all begin afresh, from scattered pieces."""
+
+WIDER = 1.03
+"""On cloth so many times as long as the shortest lay they are scattered."""
 
 KEPT = 10
 """So many of the best failed tries are kept to begin from."""
@@ -104,30 +112,49 @@ def made_ready() -> None:
 
 
 class _Found:
-    """What all searches have found so far: the lays, where the pieces of the last one lie on the
-    grid, and failed tries at the length sought now."""
+    """What all searches have found so far.
+
+    lays: each shorter than the one before. line: how often they have begun afresh; of this line
+    are length, of its shortest lay; target, the length sought now; places, of the pieces of its
+    last lay on the grid; failed, tries at the length sought now that are worth going on from; and
+    tries, how many have failed.
+    """
 
     def __init__(self, lay: Lay, places: Whole, tell: Tell | None) -> None:
         self.lays, self.tell, self.lock = [lay], tell, threading.Lock()
+        self.line, self.length = 0, lay.length
         self.target, self.places = (1.0 - DRAWN_IN) * lay.length, places
         self.failed: list[tuple[float, Whole]] = []
+        self.tries = 0
 
-    def shorter(self, lay: Lay, target: float, places: Whole) -> None:
+    def shorter(self, line: int, lay: Lay, target: float, places: Whole) -> None:
         """A search has brought the pieces apart on cloth so long."""
         with self.lock:
             if lay.length < self.lays[-1].length - 1e-6:
                 self.lays.append(lay)
                 if self.tell is not None:
                     self.tell(lay.length)
-            if min(target, lay.length) <= self.target:
+            if line == self.line and min(target, lay.length) <= self.target:
                 self.target = (1.0 - DRAWN_IN) * min(target, lay.length)
-                self.places, self.failed = places, []
+                self.length = min(self.length, lay.length)
+                self.places, self.failed, self.tries = places, [], 0
 
-    def longer(self, target: float, least: float, places: Whole) -> None:
-        """A search has not: at the least they overlapped so much, at these places."""
+    def longer(
+        self, line: int, target: float, least: float, places: Whole, scattered: Scattered
+    ) -> None:
+        """A search has not: at the least they overlapped so much, at these places.
+
+        scattered: gives places (n, 3) on cloth so long (cm), should that have been one too many.
+        """
         with self.lock:
-            if target <= self.target:
-                self.failed = sorted([*self.failed, (least, places)], key=_first)[:KEPT]
+            if line != self.line or target > self.target:
+                return
+            self.failed = sorted([*self.failed, (least, places)], key=_first)[:KEPT]
+            self.tries += 1
+            if self.tries >= AFRESH:
+                self.line, self.length = self.line + 1, np.inf
+                self.target = WIDER * self.lays[-1].length
+                self.places, self.failed, self.tries = scattered(self.target), [], 0
 
     def soundest(self) -> Lay:
         """The shortest lay without a fault."""
@@ -187,6 +214,18 @@ class _Grid:
         said = f"{self.of.way}, separated" if self.of.way else "separated"
         return replace(self.of, placements=tuple(placements), length=max(ends), way=said)
 
+    def scattered(self, length: float, rng: np.random.Generator) -> Whole:
+        """Places (n, 3) by chance on cloth so long."""
+        nodes, found = self.nodes(length), []
+        for a, b in pairwise(self.overlaps.first_way.tolist()):
+            v = int(rng.choice([v for v in range(a, b) if nodes[v, 1] >= nodes[v, 0]]))
+            place = [
+                rng.choice(np.arange(nodes[v, k], nodes[v, k + 1] + 1, nodes[v, k + 2]))
+                for k in (0, 3)
+            ]
+            found.append((v, *place))
+        return np.array(found, np.int64)
+
     def exchanged(self, places: Whole, rng: np.random.Generator) -> Whole:
         """Two of the larger pieces exchanged, about their middles, each turned by chance."""
         found = places.copy()
@@ -212,6 +251,7 @@ class _Search:
         self.grid, self.found, self.seed, self.until = grid, found, seed, until
         self.rng = np.random.default_rng(seed)
         self.wrong: BaseException | None = None
+        self.line = 0
 
     def run(self) -> None:
         """Makes the lay shorter until there is no more time."""
@@ -234,13 +274,13 @@ class _Search:
             tighter = self._tighter(places) if hard else None
             lay = tighter or (self.grid.lay(places) if apart else None)
             if lay is None:
-                found.longer(target, least, places)
+                found.longer(self.line, target, least, places, self._scattered)
             else:
                 places = places if tighter is None else self.grid.near(tighter)
-                found.shorter(lay, target, places)
+                found.shorter(self.line, lay, target, places)
             with found.lock:
                 mine = lay is not None and found.places is places
-                target = found.target
+                target, self.line = found.target, found.line
                 places = self._from() if not mine else places
             if not mine:
                 places = self.grid.exchanged(places, self.rng)
@@ -253,10 +293,13 @@ class _Search:
         all_depths(o, places, over)
         if over.max() * o.unit > DEEP or np.triu(over).sum() * o.unit > MANY * DEEP:
             return None
-        lay, below = self.grid.lay(places), self.found.lays[-1].length
+        lay, below = self.grid.lay(places), self.found.length
         if over.max() == 0.0:
             below = min(below, lay.length)
         return pulled_apart(lay, below, self.until)
+
+    def _scattered(self, length: float) -> Whole:
+        return self.grid.scattered(length, self.rng)
 
     def _from(self) -> Whole:
         """One of the best failed tries, or the shortest lay there is."""
@@ -297,7 +340,7 @@ class _Search:
                 room,
             ):
                 return True, 0.0, now
-            if self.found.target < length - 1e-9:
+            if self.found.target < length - 1e-9 or self.found.line != self.line:
                 break
         return False, float(state[0]), best
 
