@@ -300,13 +300,16 @@ class Layers:
             )
         )
 
-    def room(self, fronts: Fronts) -> Fronts:
-        """Fronts with room for the springs that act, the given ones when there are none."""
+    def room(self) -> Fronts | None:
+        """Fronts with room for the springs that act; None when there are none, and for a part of
+        cloth, whose own fronts have it."""
+        if self.sheet is None:
+            return None
         act = self.gap < self.apart
         lacking = int((self.known[act] < 0).any(axis=1).sum())
         if self.fronts is None or lacking > LACKING * int(act.sum()):
             if not act.any():
-                return fronts
+                return self.fronts
             soon = self.gap < self.apart + 0.5 * MARGIN
             keys = np.unique(self.keys[soon])
             self.more = keys[found_at(self.own, self.order, keys) < 0]

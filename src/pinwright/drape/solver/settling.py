@@ -69,7 +69,6 @@ def settled(
     # what a step does wrong on the body is put right at its place
     w.rounds = 1 if ease else w.rounds
     state = State(x.copy(), x.copy() if anchor is None else anchor.copy(), x * 0, np.zeros(st.n))
-    fronts = s.factors(x)
     near, pairs = meeting([s]), reach_of(st)
     stopped = False
     done = 0
@@ -90,7 +89,6 @@ def settled(
                 s,
                 w,
                 state,
-                fronts,
                 h,
                 reach,
                 (lambda: _eased(s, w, near, pairs, state, enough, reach)) if ease else None,
@@ -150,7 +148,7 @@ def _brought(s: Setting, w: Work, state: State, part: Part, aim: float, reach: f
     for _ in range(PART):
         if float((there.force**2).sum()) <= aim:
             break
-        far, taken, h = gone(part.setting, own, there, part.setting.fronts[0], h, reach)
+        far, taken, h = gone(part.setting, own, there, h, reach)
         if taken == 1.0 and far <= reach:
             own.push = max(0.0, own.push - 0.5)
             h = min(FASTER * h, LONGEST)

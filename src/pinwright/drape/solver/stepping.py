@@ -8,9 +8,8 @@ import numpy as np
 
 from pinwright.drape.data import Array
 from pinwright.drape.solver.acting import Setting, State, Work, forces
-from pinwright.drape.solver.banded import Patch
 from pinwright.drape.solver.contact import drawn_along, lain_on
-from pinwright.drape.solver.fronts import Fronts, NotPositiveError
+from pinwright.drape.solver.fronts import NotPositiveError
 from pinwright.drape.solver.membrane import foreseen, retaken, stiffness
 
 SLACK = 0.03
@@ -26,14 +25,13 @@ def gone(
     s: Setting,
     w: Work,
     state: State,
-    fronts: Fronts | Patch,
     h: float,
     reach: float,
     ease: Callable[[], object] | None = None,
 ) -> tuple[float, float, float]:
     """Takes one step: how far it would have gone, cm, what part of it was, and its h."""
     st = s.stencils
-    dx, h = step(s, w, state, fronts, h)
+    dx, h = step(s, w, state, h)
     size = np.sqrt((dx**2).sum(axis=1))
     far = float(size.max())
     if far > reach:
@@ -88,9 +86,7 @@ def gone(
     return far, part, h
 
 
-def step(
-    s: Setting, w: Work, state: State, fronts: Fronts | Patch, h: float
-) -> tuple[Array, float]:
+def step(s: Setting, w: Work, state: State, h: float) -> tuple[Array, float]:
     """One step (n, 3) from where the cloth is, and the h with which it could be solved.
 
     Which points lie on the body after the step is found with it (a primal active set), so that a
@@ -103,8 +99,8 @@ def step(
     known = (w.direction**2).sum(axis=1) > 1e-3 if s.body is not None else active
     layers = w.layers
     near = layers.gap < s.apart if layers is not None else np.empty(0, bool)
-    if layers is not None and isinstance(fronts, Fronts):
-        fronts = layers.room(fronts)
+    roomy = layers.room() if layers is not None else None
+    fronts = s.factors(state.x) if roomy is None else roomy
     room = len(layers.more) if layers is not None else 0
     stiffened(s, w, w.mixed)
     for turn in range(w.rounds):
