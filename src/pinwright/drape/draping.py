@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from scipy.sparse import csr_array
 
 from pinwright.drape.crushing import brought_to_rest
 from pinwright.drape.data import OWN_LAYERS, PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP
-from pinwright.drape.garb import UPRIGHT, Garb, Kept, coarsely, kept, setting, worn
+from pinwright.drape.garb import UPRIGHT, Garb, Kept, coarsely, kept, put_on, setting, worn
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
@@ -128,30 +130,67 @@ def draped(
     """
     course = _Course(tell, settle)
     coarse = garb.shell(COARSE)
+    sides = [k for k in (MIDDLE,) if k > 1.2 * edge]
+    with ThreadPoolExecutor(1) as aside:
+        # while cloth is put on in few triangles, it is triangulated in more
+        finer = aside.submit(_finer, garb, coarse, [*sides, edge])
+        state, surface, now, last = _dressed(garb, figure, pose, coarse, finer, course, enough)
+    return _hung(garb, last, state, surface, pose, course, now)
+
+
+def _dressed(
+    garb: Garb,
+    figure: Figure,
+    pose: Pose,
+    coarse: Shell,
+    finer: Future[list[_Finer]],
+    course: _Course,
+    enough: float,
+) -> tuple[State, Surface, Setting, Shell]:
+    """Cloth put on, moved to the pose, and at rest on the finest triangles: on what body, as what,
+    and which shell that is."""
     start = posed(figure, "dressing")
     x, keep, base = _put_on(garb, figure, coarse, start, course)
     skin = start.points
     for points in frames(figure, pose, FRAMES if pose == "standing" else 8):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
         body = near_cloth(coarse_body(figure, skin), skin, x, GROSS)
-        hard, at = keep.of(coarse)
-        now = replace(base, body=body, kept=hard, kept_at=at)
+        now = put_on(base, coarse, body, keep)
         x = course.run("moving", now, x, ROUGH, 15, 0.005, reach=1.5).x
     surface = fine_body(skin)
-    last = coarse
-    levels = [k for k in (MIDDLE,) if k > 1.2 * edge]
-    for side in (*levels, edge):
-        shell = garb.shell(side)
-        x = prolongation(last, shell) @ x
-        body = near_cloth(surface, skin, x, STEP)
-        if side == edge:
-            now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * side))
+    for made in finer.result():
+        x = made.prolongation @ x
+        now = put_on(made.setting, made.shell, near_cloth(surface, skin, x, STEP), keep)
+        if made.last:
             state, now = _hang(course, now, x, enough, 0.005)
         else:
-            now = setting(shell, garb.handle, body, keep, stiffer=coarsely(garb.handle, side))
             state = course.run("hanging", now, x, max(ROUGH, enough), 60, 0.005)
-        x, last = state.x, shell
-    return _hung(garb, last, state, surface, pose, course, now)
+        x = state.x
+    return state, surface, now, made.shell
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Finer:
+    """A shell finer than the one before, how points of that lead to its own, and what it is to the
+    solver but for the body and where it is kept. last: there is none finer."""
+
+    shell: Shell
+    prolongation: csr_array
+    setting: Setting
+    last: bool
+
+
+def _finer(garb: Garb, shell: Shell, sides: Sequence[float]) -> list[_Finer]:
+    """Shells of triangles with these sides, cm, each finer than the one before."""
+    found = []
+    for side in sides:
+        before, shell = shell, garb.shell(side)
+        if last := side == sides[-1]:
+            made = setting(shell, garb.handle, apart=min(garb.apart, 0.3 * side))
+        else:
+            made = setting(shell, garb.handle, stiffer=coarsely(garb.handle, side))
+        found.append(_Finer(shell, prolongation(before, shell), made, last))
+    return found
 
 
 def redraped(

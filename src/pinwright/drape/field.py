@@ -25,6 +25,9 @@ STEP = 0.6
 BAND = 1.3
 """So far from the surface, cm, distances are exact."""
 
+THICK = 6
+"""Layers of the grid that are filled together: fewer, and triangles are looked at too often."""
+
 ROOM = 6.0
 """So far beyond the body the grid reaches, cm."""
 
@@ -99,6 +102,47 @@ def sampled(x: Array, origin: Array, step: float, knots: Array, d: Array, g: Arr
         g[i, 2] = s2 / step if p2 == w else 0.0
 
 
+@njit(cache=True)
+def _in_slabs(
+    points: Array,
+    triangles: Whole,
+    origin: Array,
+    step: float,
+    band: float,
+    shape: tuple[int, int, int],
+    thick: int,
+) -> tuple[Whole, Whole]:
+    """The triangles that come near each slab, so many of the grid's layers thick: those of slab k
+    are ``which[ends[k] : ends[k + 1]]``."""
+    many = (shape[2] + thick - 1) // thick
+    first = np.zeros(len(triangles), np.int64)
+    past = np.zeros(len(triangles), np.int64)
+    ends = np.zeros(many + 1, np.int64)
+    for t in range(len(triangles)):
+        a = points[triangles[t, 0]]
+        b = points[triangles[t, 1]]
+        c = points[triangles[t, 2]]
+        near = True
+        k0, k1 = 0, 0
+        for k in range(3):
+            k0 = int(np.ceil((min(a[k], b[k], c[k]) - band - origin[k]) / step))
+            k1 = int(np.floor((max(a[k], b[k], c[k]) + band - origin[k]) / step))
+            near = near and k0 < shape[k] and k1 >= 0
+        if near:
+            first[t], past[t] = max(k0, 0) // thick, min(k1, shape[2] - 1) // thick + 1
+            for slab in range(first[t], past[t]):
+                ends[slab + 1] += 1
+    for k in range(many):
+        ends[k + 1] += ends[k]
+    which = np.empty(ends[many], np.int64)
+    at = ends[:-1].copy()
+    for t in range(len(triangles)):
+        for slab in range(first[t], past[t]):
+            which[at[slab]] = t
+            at[slab] += 1
+    return ends, which
+
+
 @njit(cache=True, parallel=True)
 def _banded(
     points: Array,
@@ -108,17 +152,20 @@ def _banded(
     step: float,
     band: float,
     found: Array,
-    slabs: int,
+    thick: int,
 ) -> None:
+    """Fills the distances of the grid's points from triangles nearer than the band, negative
+    within, where they are less than what is found."""
     nx, ny, nz = found.shape
-    thick = (nz + slabs - 1) // slabs
-    for slab in prange(slabs):
+    ends, which = _in_slabs(points, triangles, origin, step, band, (nx, ny, nz), thick)
+    for slab in prange(len(ends) - 1):
         z0, z1 = slab * thick, min(nz, (slab + 1) * thick)
         weight = np.empty(3)
         p = np.empty(3)
         low = np.empty(3, np.int64)
         high = np.empty(3, np.int64)
-        for t in range(len(triangles)):
+        for at in range(ends[slab], ends[slab + 1]):
+            t = which[at]
             a = points[triangles[t, 0]]
             b = points[triangles[t, 1]]
             c = points[triangles[t, 2]]
@@ -128,8 +175,6 @@ def _banded(
                 low[k] = max(0, int(np.ceil(lo / step)))
                 high[k] = int(np.floor(hi / step))
             k0, k1 = max(low[2], z0), min(high[2], z1 - 1)
-            if k0 > k1:
-                continue
             # no point of the triangle is farther than `wide` from its middle
             m0, m1, m2 = (
                 (a[0] + b[0] + c[0]) / 3.0,
@@ -178,18 +223,15 @@ def field_of(
     least = step * np.floor(least / step)
     shape = tuple(int(k) + 1 for k in np.ceil((most - least) / step))
     found = np.full(shape, 1e3)
-    corner = body.points[body.triangles]
-    near = (corner.max(axis=1) > least - BAND).all(axis=1)
-    near &= (corner.min(axis=1) < most + BAND).all(axis=1)
     _banded(
         body.points,
         angled_normals(body.points, body.triangles),
-        body.triangles[near],
+        body.triangles,
         least,
         step,
         BAND,
         found,
-        16,
+        THICK,
     )
     known = found < 1e2
     inside = _inside(known, found)

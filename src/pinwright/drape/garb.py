@@ -193,15 +193,16 @@ def coarsely(handle: Handle, side: float) -> float:
 def setting(
     shell: Shell,
     handle: Handle,
-    body: Field | None,
-    keep: Kept,
+    body: Field | None = None,
+    keep: Kept | None = None,
     apart: float = 0.0,
     stiffer: float = 1.0,
 ) -> Setting:
     """What a shell of a cloth is to the solver, without friction: she shakes it down.
 
-    apart: how near layers of it may come to each other, cm; 0: they do not meet. stiffer: so many
-    times stiffer to bend than the cloth is.
+    body, keep: what it lies on and where it is kept; without, see :func:`put_on`. apart: how near
+    layers of it may come to each other, cm; 0: they do not meet. stiffer: so many times stiffer to
+    bend than the cloth is.
     """
     c = handle.cgs
     s = stencils(shell.n, shell.triangles, shell.rest)
@@ -211,19 +212,21 @@ def setting(
     along, across, both, shear = c.membrane
     stiff = np.where(band, STIFFER, 1.0)[:, None] * np.array([across, both, along, shear])
     matrix, pairs = bending(s, *rigidity(bends, stiffer * c.bend_along, stiffer * c.bend_across))
-    hard, at = keep.of(shell)
-    return Setting(
+    found = Setting(
         s,
         stiff,
         matrix,
         pairs,
         carried_by(s, carries) * c.mass,
         0.5 * c.thickness,
-        body=body,
-        kept=hard,
-        kept_at=at,
-        kept_axis=keep.axis,
         apart=apart,
         bends=bends,
         carries=carries,
     )
+    return found if keep is None else put_on(found, shell, body, keep)
+
+
+def put_on(setting: Setting, shell: Shell, body: Field | None, keep: Kept) -> Setting:
+    """The same shell on a body, and kept where it is to be."""
+    hard, at = keep.of(shell)
+    return replace(setting, body=body, kept=hard, kept_at=at, kept_axis=keep.axis)
