@@ -17,6 +17,7 @@ from scipy.sparse import csr_array
 from pinwright.drape.data import Array, Whole
 from pinwright.drape.solver.dissecting import dissected
 from pinwright.drape.solver.stencils import Stencils
+from pinwright.drape.solver.tree import later_of
 
 PANEL = 32
 """Columns that are factored at once."""
@@ -92,17 +93,18 @@ def plan_of(
         first, second = (
             np.concatenate([a, b]) for a, b in ((first, more[:, 0]), (second, more[:, 1]))
         )
-    off = first != second
-    a = np.concatenate([first[off], second[off]])
-    b = np.concatenate([second[off], first[off]])
-    graph = csr_array((np.ones(len(a), np.int8), (a, b)), shape=(n, n))
-    order = tuple(dissected(graph, x)) if order is None else order
-    parts, later, children, level = _fronts(graph, list(order))
-    count = len(parts)
+    if order is None:
+        off = first != second
+        a = np.concatenate([first[off], second[off]])
+        b = np.concatenate([second[off], first[off]])
+        graph = csr_array((np.ones(len(a), np.int8), (a, b)), shape=(n, n))
+        order = tuple(dissected(graph, x))
+    later, children, level = _fronts(n, first, second, order)
+    count = len(order)
     by_level = np.argsort(level, kind="stable")
     number = np.empty(count, np.int64)
     number[by_level] = np.arange(count)
-    parts, later = [parts[k] for k in by_level], [later[k] for k in by_level]
+    parts, later = [order[k] for k in by_level], [later[k] for k in by_level]
     children = [[int(number[c]) for c in children[k]] for k in by_level]
     level = level[by_level]
 
@@ -206,27 +208,20 @@ def _tiles(front: int, begin: int, end: int) -> list[tuple[int, int, int]]:
 
 
 def _fronts(
-    graph: csr_array, parts: list[Whole]
-) -> tuple[list[Whole], list[Whole], list[list[int]], Whole]:
-    """For each part: its vertices, the later ones it touches, what enters it, its level."""
-    n = graph.shape[0]
-    place, owner = np.empty(n, np.int64), np.empty(n, np.int64)
-    at = 0
-    for k, v in enumerate(parts):
-        place[v] = np.arange(at, at + len(v))
-        owner[v] = k
-        at += len(v)
-    who = np.argsort(place)
-    later: list[Whole] = []
+    n: int, first: Whole, second: Whole, parts: tuple[Whole, ...]
+) -> tuple[list[Whole], list[list[int]], Whole]:
+    """For each part the later vertices it touches, what enters it, and its level."""
+    order = np.concatenate(parts)
+    place = np.empty(n, np.int64)
+    place[order] = np.arange(n)
+    ends = np.concatenate([[0], np.cumsum([len(v) for v in parts])])
+    one, two = place[first], place[second]
+    cuts, met, parent = later_of(ends, np.minimum(one, two), np.maximum(one, two))
+    later = np.split(order[met], cuts[1:-1])
     children: list[list[int]] = [[] for _ in parts]
     level = np.zeros(len(parts), np.int64)
-    for k, v in enumerate(parts):
-        near = [place[graph.indices[graph.indptr[i] : graph.indptr[i + 1]]] for i in v.tolist()]
-        met = np.unique(np.concatenate([*near, *(place[later[c]] for c in children[k])]))
-        met = met[met > place[v[-1]]]
-        later.append(who[met])
-        if children[k]:
-            level[k] = 1 + max(int(level[c]) for c in children[k])
-        if len(met):
-            children[int(owner[who[met[0]]])].append(k)
-    return parts, later, children, level
+    for k, p in enumerate(parent.tolist()):
+        if p >= 0:
+            children[p].append(k)
+            level[p] = max(level[p], level[k] + 1)
+    return later, children, level

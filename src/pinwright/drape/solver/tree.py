@@ -153,6 +153,21 @@ def _placed(
                 into[q] = ends[p + 1] - ends[p] + k
 
 
+def later_of(ends: Whole, low: Whole, high: Whole) -> tuple[Whole, Whole, Whole]:
+    """The later vertices that each of f fronts touches: their ends (f + 1,) and places, in order;
+    and the front that each enters (f,), -1 for none.
+
+    ends: (f + 1,) the places of the vertices that are eliminated in each. low, high: (p,) places of
+    vertices that meet, each pair once.
+    """
+    n, off = int(ends[-1]), low != high
+    owner = np.repeat(np.arange(len(ends) - 1), np.diff(ends))
+    start = csr_array((np.ones(int(off.sum()), np.int8), (low[off], high[off])), shape=(n, n))
+    begin, beyond = start.indptr.astype(np.int64), start.indices.astype(np.int64)
+    found: tuple[Whole, Whole, Whole] = _joined(ends, owner, begin, beyond, 8 * n)
+    return found
+
+
 def tree_of(n: int, first: Whole, second: Whole, parts: Sequence[Whole]) -> Tree:
     """The fronts of a matrix with blocks for pairs of n vertices, in the order of parts."""
     order = np.concatenate(parts)
@@ -160,19 +175,10 @@ def tree_of(n: int, first: Whole, second: Whole, parts: Sequence[Whole]) -> Tree
     place[order] = np.arange(n)
     own = np.array([len(v) for v in parts], np.int64)
     ends = np.concatenate([[0], np.cumsum(own)])
-    owner = np.repeat(np.arange(len(parts)), own)
     pa, pb = place[first], place[second]
     turned = pa < pb  # the block's row must be the later one
     low, high = np.minimum(pa, pb), np.maximum(pa, pb)
-    off = low != high
-    start = csr_array((np.ones(int(off.sum()), np.int8), (low[off], high[off])), shape=(n, n))
-    later_ends, later, parent = _joined(
-        ends,
-        owner,
-        start.indptr.astype(np.int64),
-        start.indices.astype(np.int64),
-        8 * n,
-    )
+    later_ends, later, parent = later_of(ends, low, high)
     by = np.argsort(low, kind="stable")
     pair_ends = np.searchsorted(low[by], ends)
     into = np.empty(len(later), np.int64)
