@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -73,6 +74,15 @@ Settle = Callable[
 ]
 """Brings cloth to rest: ``settled``, or what does the same on a graphics card."""
 
+
+@runtime_checkable
+class Foreseeing(Protocol):
+    """Something that settles cloth and can be made ready for the next while one settles."""
+
+    def ready(self, s: Setting, x: Array) -> None:
+        """Of a cloth that will lie about at x (n, 3) cm; called from another thread."""
+
+
 Tell = Callable[[str, float], bool]
 """Hears what is being done and how far the forces are from rest; False stops the work."""
 
@@ -129,28 +139,31 @@ def draped(
     processor does (``pinwright.drape.gpu.settling.OnCard`` is a graphics card's).
     """
     course = _Course(tell, settle)
-    coarse = garb.shell(COARSE)
-    sides = [k for k in (MIDDLE,) if k > 1.2 * edge]
     with ThreadPoolExecutor(1) as aside:
-        # while cloth is put on in few triangles, it is triangulated in more
-        finer = aside.submit(_finer, garb, coarse, [*sides, edge])
-        state, surface, now, last = _dressed(garb, figure, pose, coarse, finer, course, enough)
-    return _hung(garb, last, state, surface, pose, course, now)
+        state, surface, now, shell = _dressed(garb, figure, pose, edge, enough, course, aside)
+    return _hung(garb, shell, state, surface, pose, course, now)
 
 
 def _dressed(
     garb: Garb,
     figure: Figure,
     pose: Pose,
-    coarse: Shell,
-    finer: Future[list[_Finer]],
-    course: _Course,
+    edge: float,
     enough: float,
+    course: _Course,
+    aside: Executor,
 ) -> tuple[State, Surface, Setting, Shell]:
     """Cloth put on, moved to the pose, and at rest on the finest triangles: on what body, as what,
-    and which shell that is."""
+    and which shell that is. aside: does one thing after another beside it."""
     start = posed(figure, "dressing")
-    x, keep, base = _put_on(garb, figure, coarse, start, course)
+    coarse = garb.shell(COARSE)
+    x, stance = _placed(garb, figure, coarse, start)
+    # while it is put on in few triangles, it is triangulated in more
+    sides = [k for k in (MIDDLE,) if k > 1.2 * edge]
+    finer = aside.submit(_finer, garb, coarse, [*sides, edge])
+    if isinstance(course.settle, Foreseeing):
+        aside.submit(_foreseen, course.settle, finer, x)
+    x, keep, base = _put_on(garb, coarse, x, stance, course)
     skin = start.points
     for points in frames(figure, pose, FRAMES if pose == "standing" else 8):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
@@ -193,6 +206,13 @@ def _finer(garb: Garb, shell: Shell, sides: Sequence[float]) -> list[_Finer]:
     return found
 
 
+def _foreseen(settle: Foreseeing, finer: Future[list[_Finer]], x: Array) -> None:
+    """Makes ready for finer shells of cloth that is coarse at x (n, 3) cm."""
+    for made in finer.result():
+        x = made.prolongation @ x
+        settle.ready(made.setting, x)
+
+
 def redraped(
     garb: Garb,
     before: Hung,
@@ -221,18 +241,22 @@ def redraped(
     return _hung(garb, shell, state, before.body, before.pose, course, now)
 
 
-def _put_on(
-    garb: Garb, figure: Figure, shell: Shell, start: Posed, course: _Course
-) -> tuple[Array, Kept, Setting]:
-    """A shell sewn and put on the figure as it is dressed, where it is kept, and as it is hung."""
+def _placed(garb: Garb, figure: Figure, shell: Shell, start: Posed) -> tuple[Array, Stance]:
+    """Where a shell lies about the figure as it is dressed before it is sewn, and the figure."""
     skin = start.points
     marks = {k: skin[v] for k, v in vertices().items()}
-    surface = coarse_body(figure, skin)
-    whole = near_cloth(surface, skin, skin, GROSS)
-    x = placed(garb.garment, shell, Stance(whole, limb_axes(skin, start.joints), marks))
-    keep = worn(garb.garment, shell, x, marks)
+    whole = near_cloth(coarse_body(figure, skin), skin, skin, GROSS)
+    stance = Stance(whole, limb_axes(skin, start.joints), marks)
+    return placed(garb.garment, shell, stance), stance
+
+
+def _put_on(
+    garb: Garb, shell: Shell, x: Array, stance: Stance, course: _Course
+) -> tuple[Array, Kept, Setting]:
+    """A shell sewn and put on the figure as it is dressed, where it is kept, and as it is hung."""
+    keep = worn(garb.garment, shell, x, stance.marks)
     stiffer = coarsely(garb.handle, COARSE)
-    base = setting(shell, garb.handle, whole, keep, stiffer=stiffer)
+    base = setting(shell, garb.handle, stance.field, keep, stiffer=stiffer)
     loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
     x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x
     x = course.run("putting on", base, x, ROUGH, 60, 0.01, reach=1.5).x

@@ -23,14 +23,13 @@ class Plans:
         self.stencils = s
         self.plain = self.roomy = plan_of(s, x)
         self.more: Whole = np.empty((0, 2), np.int64)
-        self._ordered: Plan | None = None
+        self._ordered = self.plain
 
     def make_room(self, x: Array, more: Whole) -> Plan:
         """A plan with room for more pairs: in the order of the last one, which takes half the time,
         as long as that does not make the factors much larger."""
         self.more, last = more, self._ordered
-        if last is not None:
-            self.roomy = plan_of(self.stencils, x, more, last.order)
-        if last is None or self.roomy.numbers > MUCH * last.numbers:
+        self.roomy = plan_of(self.stencils, x, more, last.order)
+        if self.roomy.numbers > MUCH * last.numbers:
             self.roomy = self._ordered = plan_of(self.stencils, x, more)
         return self.roomy

@@ -8,6 +8,7 @@ kernels run one after another, which is for tests.
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Sequence
 from dataclasses import replace
@@ -41,6 +42,10 @@ from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
 from pinwright.drape.solver.settling import NEAR, Tell
+from pinwright.drape.solver.stencils import Stencils
+
+KEPT = 3
+"""So many shells' plans are kept: those on which a garment is hung one after another."""
 
 AS_MANY = 2
 """So many times the steps of the processor a card may take."""
@@ -139,13 +144,26 @@ class OnCard:
     """Brings one cloth to rest on the card; what ``draped`` takes for ``settle``.
 
     name: of the card. On a card few places come to rest by themselves, so it takes up to AS_MANY
-    times the steps for a rest as good, each far quicker. The plans of a shell serve until another
-    comes.
+    times the steps for a rest as good, each far quicker. The plans of the last few shells serve
+    again.
     """
 
     def __init__(self, name: str, device: str = "cuda:0") -> None:
         self.name, self.device = name, device
-        self._last: Plans | None = None
+        self._plans: list[Plans] = []
+        self._lock = threading.Lock()
+
+    def ready(self, s: Setting, x: Array) -> None:
+        """Plans for a cloth that will be settled about at x (n, 3) cm, while another is."""
+        self._planned(s.stencils, x)
+
+    def _planned(self, stencils: Stencils, x: Array) -> Plans:
+        with self._lock:
+            for known in self._plans:
+                if known.stencils is stencils:
+                    return known
+            self._plans = [*self._plans[1 - KEPT :], Plans(stencils, x)]
+            return self._plans[-1]
 
     def __call__(
         self,
@@ -159,8 +177,6 @@ class OnCard:
         tell: Tell,
     ) -> tuple[State, Rest]:
         """As ``settled``."""
-        if self._last is None or self._last.stencils is not s.stencils:
-            self._last = Plans(s.stencils, x)
         ((state, rest),) = settled_batch(
             [s],
             x[None],
@@ -170,7 +186,7 @@ class OnCard:
             longest,
             reach,
             tell,
-            plans=self._last,
+            plans=self._planned(s.stencils, x),
             device=self.device,
         )
         return state, replace(rest, card=self.name)
