@@ -25,6 +25,9 @@ STEP = 0.6
 BAND = 1.3
 """So far from the surface, cm, distances are exact."""
 
+FAR = 1e2
+"""Farther, cm, nothing is: what is not known yet."""
+
 THICK = 6
 """Layers of the grid that are filled together: fewer, and triangles are looked at too often."""
 
@@ -242,7 +245,7 @@ def field_of(
     # body to the last digit
     least = step * np.floor(least / step)
     shape = tuple(int(k) + 1 for k in np.ceil((most - least) / step))
-    found = np.full(shape, 1e3)
+    found = np.full(shape, 10.0 * FAR)
     _banded(
         body.points,
         angled_normals(body.points, body.triangles),
@@ -253,27 +256,59 @@ def field_of(
         found,
         THICK,
     )
-    known = found < 1e2
-    inside = _inside(known, found)
+    known = found < FAR
+    parts, count = label(~known)
+    inner = _inner(parts, found, count)
     off, at = nearest_known(known)
-    beyond = step * off + np.abs(found.ravel()[at])
-    found = np.where(known, found, np.where(inside, -beyond, beyond))
+    _carried_on(
+        found.ravel(), known.ravel(), (inner[parts] > 0).ravel(), off.ravel(), at.ravel(), step
+    )
     knots = np.empty(shape)
     _sharpened(found, knots)
     return Field(least, step, knots)
 
 
-def _inside(known: NDArray[np.bool_], found: Array) -> NDArray[np.bool_]:
-    """Which points of the grid beyond the band lie within the body: those a part of which meets
-    the inner side of the band. A box may cut through limbs, so its rim tells nothing."""
-    parts, count = label(~known)
-    inner = np.zeros(count + 1, dtype=np.int64)
-    for axis in range(3):
-        for one, two in ((slice(None, -1), slice(1, None)), (slice(1, None), slice(None, -1))):
-            here = tuple(one if k == axis else slice(None) for k in range(3))
-            there = tuple(two if k == axis else slice(None) for k in range(3))
-            meets = ~known[here] & known[there]
-            sign = np.where(found[there][meets] < 0.0, 1, -1)
-            inner += np.bincount(parts[here][meets], sign, minlength=count + 1).astype(np.int64)
-    within: NDArray[np.bool_] = (inner > 0)[parts] & ~known
-    return within
+@njit(cache=True)
+def _inner(parts: NDArray[np.signedinteger], found: Array, count: int) -> Whole:
+    """For each part of the grid's points beyond the band (1 to count, 0: within it) how often more
+    it meets the band's inner side than its outer: a part inside the body more often. A box may cut
+    through limbs, so its rim tells nothing."""
+    nx, ny, nz = parts.shape
+    inner = np.zeros(count + 1, np.int64)
+    for i in range(nx):
+        for j in range(ny):
+            for k in range(nz):
+                if parts[i, j, k] > 0:
+                    continue
+                sign = 1 if found[i, j, k] < 0.0 else -1
+                if i > 0:
+                    inner[parts[i - 1, j, k]] += sign
+                if i < nx - 1:
+                    inner[parts[i + 1, j, k]] += sign
+                if j > 0:
+                    inner[parts[i, j - 1, k]] += sign
+                if j < ny - 1:
+                    inner[parts[i, j + 1, k]] += sign
+                if k > 0:
+                    inner[parts[i, j, k - 1]] += sign
+                if k < nz - 1:
+                    inner[parts[i, j, k + 1]] += sign
+    inner[0] = 0
+    return inner
+
+
+@njit(cache=True, parallel=True)
+def _carried_on(
+    found: Array,
+    known: NDArray[np.bool_],
+    inside: NDArray[np.bool_],
+    off: Array,
+    at: Whole,
+    step: float,
+) -> None:
+    """Fills distances that are not known (k,) from the nearest that is: off by so many steps, at
+    its number in the grid."""
+    for k in prange(len(found)):
+        if not known[k]:
+            beyond = step * off[k] + abs(found[at[k]])
+            found[k] = -beyond if inside[k] else beyond
