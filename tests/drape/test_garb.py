@@ -11,7 +11,7 @@ import pytest
 from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Hung, Rest, Shell, Surface, Whole
 from pinwright.drape.draping import Garb, draped, redraped
-from pinwright.drape.garb import HEAVIER, KEEP, LESS_SUPPLE, STIFFER, setting, waist, worn
+from pinwright.drape.garb import HEAVIER, KEEP, LESS_SUPPLE, STIFFER, put_on, setting, waist, worn
 from pinwright.drape.solver.stencils import bending
 from pinwright.figure.figure import figure_of
 from pinwright.figure.fine import fine
@@ -96,7 +96,7 @@ def test_a_jacket_is_kept_on_the_middle_by_the_top_of_its_centre_back(variant: s
         assert len(found) == 2 * len(on)
         assert np.abs(found)[:, 0].max() < 1e-9
         assert 4.0 < np.abs(found)[:, 1].max() <= 6.0
-    made = setting(coarse, handle("wool suiting, middle weight"), None, keep)
+    made = put_on(setting(coarse, handle("wool suiting, middle weight")), coarse, None, keep)
     assert made.kept_axis == 0
 
 
@@ -121,7 +121,7 @@ def test_a_band_is_two_layers_of_cloth_with_interfacing_between() -> None:
     g, s = draft("trousers"), shell("trousers", 3.0)
     cloth = handle("wool suiting, middle weight")
     x = np.zeros((s.n, 3))
-    made = setting(s, cloth, None, worn(g, s, x, MARKS))
+    made = put_on(setting(s, cloth), s, None, worn(g, s, x, MARKS))
     band = g.piece("band").edge("seam").length * g.facts["band_depth"]
     body = sum(net_polygon(g.piece(k)).area for k in ("front", "back"))
     weight = 2.0 * (body + HEAVIER * band) * cloth.cgs.mass
@@ -137,7 +137,7 @@ def test_a_band_is_two_layers_of_cloth_with_interfacing_between() -> None:
 def test_a_band_is_so_many_times_as_stiff_to_bend() -> None:
     g, s = draft("trousers"), shell("trousers", 1.0)
     cloth = handle("wool suiting, middle weight")
-    made = setting(s, cloth, None, worn(g, s, np.zeros((s.n, 3)), MARKS))
+    made = put_on(setting(s, cloth), s, None, worn(g, s, np.zeros((s.n, 3)), MARKS))
     plain, _ = bending(made.stencils, cloth.cgs.bend_along, cloth.cgs.bend_across)
     on = np.array([p.band for p in s.panels])[s.panel]
     x = np.random.default_rng(1).normal(size=(s.n, 3))

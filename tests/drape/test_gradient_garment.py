@@ -16,7 +16,7 @@ from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Shell
 from pinwright.drape.draping import draped
 from pinwright.drape.field import STEP, Field
-from pinwright.drape.garb import Garb, Kept, kept, setting
+from pinwright.drape.garb import Garb, Kept, kept, put_on, setting
 from pinwright.drape.gradients.correcting import by_correction, going
 from pinwright.drape.gradients.gradient import gradient
 from pinwright.drape.gradients.resting import rested
@@ -72,7 +72,7 @@ def hung() -> tuple[Shell, Setting, Array, Kept, Field]:
     skin = before.body.points[: len(figure.figure.points)]
     keep = kept(base.garment, before.shell, before.points, before.kept_at)
     body = near_cloth(before.body, skin, before.points, STEP)
-    s = setting(before.shell, base.handle, body, keep, base.apart)
+    s = put_on(setting(before.shell, base.handle, base.apart), before.shell, body, keep)
     state, _ = settled(s, before.points, enough=1e-2, steps=100)
     return before.shell, s, rested(s, state.x, 1e-9).x, keep, body
 
@@ -111,7 +111,7 @@ def test_a_correction_changes_scores_as_one_solve_tells(kind: str, place: str) -
     touched = touching(s, x)
 
     def again(other: Shell, kept_at: Array) -> tuple[dict[str, Score], bool]:
-        now = setting(other, garb().handle, s.body, keep, s.apart)
+        now = put_on(setting(other, garb().handle, s.apart), other, s.body, keep)
         now = replace(now, kept_at=kept_at)
         hung_so = rested(now, x, 1e-9).x
         return read(now, hung_so), touching(now, hung_so) == touched

@@ -236,7 +236,8 @@ def redraped(
     # kept where it was kept, not where it sagged to
     keep = kept(garb.garment, before.shell, before.points, before.kept_at)
     body = near_cloth(before.body, skin, x, STEP)
-    now = setting(shell, garb.handle, body, keep, min(garb.apart, 0.3 * _edge(shell)))
+    bare = setting(shell, garb.handle, min(garb.apart, 0.3 * _edge(shell)))
+    now = put_on(bare, shell, body, keep)
     state, now = _hang(course, now, x, enough, 0.05)
     return _hung(garb, shell, state, before.body, before.pose, course, now)
 
@@ -256,7 +257,8 @@ def _put_on(
     """A shell sewn and put on the figure as it is dressed, where it is kept, and as it is hung."""
     keep = worn(garb.garment, shell, x, stance.marks)
     stiffer = coarsely(garb.handle, COARSE)
-    base = setting(shell, garb.handle, stance.field, keep, stiffer=stiffer)
+    bare = setting(shell, garb.handle, stiffer=stiffer)
+    base = put_on(bare, shell, stance.field, keep)
     loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
     x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x
     x = course.run("putting on", base, x, ROUGH, 60, 0.01, reach=1.5).x

@@ -193,16 +193,13 @@ def coarsely(handle: Handle, side: float) -> float:
 def setting(
     shell: Shell,
     handle: Handle,
-    body: Field | None = None,
-    keep: Kept | None = None,
     apart: float = 0.0,
     stiffer: float = 1.0,
 ) -> Setting:
     """What a shell of a cloth is to the solver, without friction: she shakes it down.
 
-    body, keep: what it lies on and where it is kept; without, see :func:`put_on`. apart: how near
-    layers of it may come to each other, cm; 0: they do not meet. stiffer: so many times stiffer to
-    bend than the cloth is.
+    On nothing yet, see :func:`put_on`. apart: how near layers of it may come to each other, cm; 0:
+    they do not meet. stiffer: so many times stiffer to bend than the cloth is.
     """
     c = handle.cgs
     s = stencils(shell.n, shell.triangles, shell.rest)
@@ -212,7 +209,7 @@ def setting(
     along, across, both, shear = c.membrane
     stiff = np.where(band, STIFFER, 1.0)[:, None] * np.array([across, both, along, shear])
     matrix, pairs = bending(s, *rigidity(bends, stiffer * c.bend_along, stiffer * c.bend_across))
-    found = Setting(
+    return Setting(
         s,
         stiff,
         matrix,
@@ -223,7 +220,6 @@ def setting(
         bends=bends,
         carries=carries,
     )
-    return found if keep is None else put_on(found, shell, body, keep)
 
 
 def put_on(setting: Setting, shell: Shell, body: Field | None, keep: Kept) -> Setting:

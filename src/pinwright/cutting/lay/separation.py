@@ -13,7 +13,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from itertools import pairwise
 from time import perf_counter
 
@@ -274,7 +274,8 @@ class _Search:
             tighter = self._tighter(places) if hard else None
             lay = tighter or (self.grid.lay(places) if apart else None)
             if lay is None:
-                found.longer(self.line, target, least, places, self._scattered)
+                scattered = partial(self.grid.scattered, rng=self.rng)
+                found.longer(self.line, target, least, places, scattered)
             else:
                 places = places if tighter is None else self.grid.near(tighter)
                 found.shorter(self.line, lay, target, places)
@@ -297,9 +298,6 @@ class _Search:
         if over.max() == 0.0:
             below = min(below, lay.length)
         return pulled_apart(lay, below, self.until)
-
-    def _scattered(self, length: float) -> Whole:
-        return self.grid.scattered(length, self.rng)
 
     def _from(self) -> Whole:
         """One of the best failed tries, or the shortest lay there is."""

@@ -17,7 +17,7 @@ from scipy.sparse import csr_array
 from pinwright.drape.data import Array, Whole
 from pinwright.drape.solver.dissecting import dissected
 from pinwright.drape.solver.stencils import Stencils
-from pinwright.drape.solver.tree import later_of
+from pinwright.drape.solver.tree import in_order, later_of
 
 PANEL = 32
 """Columns that are factored at once."""
@@ -211,11 +211,7 @@ def _fronts(
     n: int, first: Whole, second: Whole, parts: tuple[Whole, ...]
 ) -> tuple[list[Whole], list[list[int]], Whole]:
     """For each part the later vertices it touches, what enters it, and its level."""
-    order = np.concatenate(parts)
-    place = np.empty(n, np.int64)
-    place[order] = np.arange(n)
-    ends = np.concatenate([[0], np.cumsum([len(v) for v in parts])])
-    one, two = place[first], place[second]
+    order, ends, one, two = in_order(n, first, second, parts)
     cuts, met, parent = later_of(ends, np.minimum(one, two), np.maximum(one, two))
     later = np.split(order[met], cuts[1:-1])
     children: list[list[int]] = [[] for _ in parts]

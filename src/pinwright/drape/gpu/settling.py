@@ -158,12 +158,18 @@ class OnCard:
         self._planned(s.stencils, x)
 
     def _planned(self, stencils: Stencils, x: Array) -> Plans:
-        with self._lock:
-            for known in self._plans:
-                if known.stencils is stencils:
-                    return known
-            self._plans = [*self._plans[1 - KEPT :], Plans(stencils, x)]
-            return self._plans[-1]
+        # what is known does not wait for plans that are being made
+        found = self._known(stencils)
+        if found is None:
+            with self._lock:
+                found = self._known(stencils)
+                if found is None:
+                    found = Plans(stencils, x)
+                    self._plans = [*self._plans[1 - KEPT :], found]
+        return found
+
+    def _known(self, stencils: Stencils) -> Plans | None:
+        return next((p for p in self._plans if p.stencils is stencils), None)
 
     def __call__(
         self,

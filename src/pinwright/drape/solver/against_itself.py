@@ -309,7 +309,7 @@ class Layers:
         lacking = int((self.known[act] < 0).any(axis=1).sum())
         if self.fronts is None or lacking > LACKING * int(act.sum()):
             if not act.any():
-                return self.fronts
+                return None
             soon = self.gap < self.apart + 0.5 * MARGIN
             keys = np.unique(self.keys[soon])
             self.more = keys[found_at(self.own, self.order, keys) < 0]

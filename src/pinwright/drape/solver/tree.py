@@ -153,6 +153,18 @@ def _placed(
                 into[q] = ends[p + 1] - ends[p] + k
 
 
+def in_order(
+    n: int, first: Whole, second: Whole, parts: Sequence[Whole]
+) -> tuple[Whole, Whole, Whole, Whole]:
+    """The vertex at each place (n,), where each part begins (f + 1,), and the places (p,) of the
+    first and of the second vertices of pairs."""
+    order = np.concatenate(parts)
+    place = np.empty(n, np.int64)
+    place[order] = np.arange(n)
+    ends = np.concatenate([[0], np.cumsum([len(v) for v in parts])])
+    return order, ends, place[first], place[second]
+
+
 def later_of(ends: Whole, low: Whole, high: Whole) -> tuple[Whole, Whole, Whole]:
     """The later vertices that each of f fronts touches: their ends (f + 1,) and places, in order;
     and the front that each enters (f,), -1 for none.
@@ -170,12 +182,8 @@ def later_of(ends: Whole, low: Whole, high: Whole) -> tuple[Whole, Whole, Whole]
 
 def tree_of(n: int, first: Whole, second: Whole, parts: Sequence[Whole]) -> Tree:
     """The fronts of a matrix with blocks for pairs of n vertices, in the order of parts."""
-    order = np.concatenate(parts)
-    place = np.empty(n, np.int64)
-    place[order] = np.arange(n)
-    own = np.array([len(v) for v in parts], np.int64)
-    ends = np.concatenate([[0], np.cumsum(own)])
-    pa, pb = place[first], place[second]
+    order, ends, pa, pb = in_order(n, first, second, parts)
+    own = np.diff(ends)
     turned = pa < pb  # the block's row must be the later one
     low, high = np.minimum(pa, pb), np.maximum(pa, pb)
     later_ends, later, parent = later_of(ends, low, high)
