@@ -8,22 +8,23 @@ to rest (nested iteration: what moves far is settled where it costs little).
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import Protocol, runtime_checkable
 
 import numpy as np
-from scipy.sparse import csr_array
+from numba.np.ufunc.parallel import threading_layer
 
 from pinwright.drape.crushing import brought_to_rest
 from pinwright.drape.data import OWN_LAYERS, PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
-from pinwright.drape.field import STEP
+from pinwright.drape.field import STEP, Field
+from pinwright.drape.finer import Finer, finer
 from pinwright.drape.garb import UPRIGHT, Garb, Kept, coarsely, kept, put_on, setting, worn
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
-from pinwright.drape.skin import carried, coarse_body, fine_body, near_cloth
+from pinwright.drape.skin import AHEAD, carried, coarse_body, fine_body, near_cloth
 from pinwright.drape.solver.acting import GRAVITY, Setting, State
 from pinwright.drape.solver.settling import settled
 from pinwright.figure.figure import Figure
@@ -75,12 +76,22 @@ Settle = Callable[
 """Brings cloth to rest: ``settled``, or what does the same on a graphics card."""
 
 
+class Shells(Protocol):
+    """Finer shells that are being made."""
+
+    def laid(self, shell: Shell, x: Array) -> None:
+        """Where the coarse shell before all of them lies, x (n, 3) cm; they wait for it."""
+
+    def __iter__(self) -> Iterator[Finer]:
+        """As ``finer`` gives them."""
+
+
 @runtime_checkable
 class Foreseeing(Protocol):
-    """Something that settles cloth and can be made ready for the next while one settles."""
+    """Something that settles cloth and makes the next ready while one settles."""
 
-    def ready(self, s: Setting, x: Array) -> None:
-        """Of a cloth that will lie about at x (n, 3) cm; called from another thread."""
+    def foreseen(self, garb: Garb, sides: Sequence[float]) -> Shells:
+        """Shells of triangles with these sides, cm, made from now on."""
 
 
 Tell = Callable[[str, float], bool]
@@ -139,7 +150,7 @@ def draped(
     processor does (``pinwright.drape.gpu.settling.OnCard`` is a graphics card's).
     """
     course = _Course(tell, settle)
-    with ThreadPoolExecutor(1) as aside:
+    with ThreadPoolExecutor(2) as aside:
         state, surface, now, shell = _dressed(garb, figure, pose, edge, enough, course, aside)
     return _hung(garb, shell, state, surface, pose, course, now)
 
@@ -154,24 +165,36 @@ def _dressed(
     aside: Executor,
 ) -> tuple[State, Surface, Setting, Shell]:
     """Cloth put on, moved to the pose, and at rest on the finest triangles: on what body, as what,
-    and which shell that is. aside: does one thing after another beside it."""
-    start = posed(figure, "dressing")
-    coarse = garb.shell(COARSE)
-    x, stance = _placed(garb, figure, coarse, start)
+    and which shell that is. aside: does what can be done beside it."""
+    sides = [*(k for k in (MIDDLE,) if k > 1.2 * edge), edge]
     # while it is put on in few triangles, it is triangulated in more
-    sides = [k for k in (MIDDLE,) if k > 1.2 * edge]
-    finer = aside.submit(_finer, garb, coarse, [*sides, edge])
-    if isinstance(course.settle, Foreseeing):
-        aside.submit(_foreseen, course.settle, finer, x)
-    x, keep, base = _put_on(garb, coarse, x, stance, course)
+    coming = course.settle.foreseen(garb, sides) if isinstance(course.settle, Foreseeing) else None
+    start = posed(figure, "dressing")
     skin = start.points
-    for points in frames(figure, pose, FRAMES if pose == "standing" else 8):
+    whole = aside.submit(near_cloth, coarse_body(figure, skin), skin, skin, GROSS)
+    coarse = garb.shell(COARSE)
+    bare = aside.submit(setting, coarse, garb.handle, stiffer=coarsely(garb.handle, COARSE))
+    x, stance = _placed(garb, coarse, start, whole.result())
+    count = FRAMES if pose == "standing" else 8
+    way = aside.submit(frames, figure, pose, count)
+    known: list[Future[Field]] = []
+    if coming is not None:
+        coming.laid(coarse, x)
+        if _side_by_side():
+            known = _bodies_ahead(figure, way, count, x, aside)
+    finest = coming or _made(aside.submit(lambda: list(finer(garb, coarse, sides))))
+    x, keep, base = _put_on(garb, coarse, bare.result(), x, stance, course)
+    for k, points in enumerate(way.result()):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
+        if known:
+            known[k].result()
         body = near_cloth(coarse_body(figure, skin), skin, x, GROSS)
         now = put_on(base, coarse, body, keep)
         x = course.run("moving", now, x, ROUGH, 15, 0.005, reach=1.5).x
     surface = fine_body(skin)
-    for made in finer.result():
+    if known:
+        known[-1].result()
+    for made in finest:
         x = made.prolongation @ x
         now = put_on(made.setting, made.shell, near_cloth(surface, skin, x, STEP), keep)
         if made.last:
@@ -182,35 +205,34 @@ def _dressed(
     return state, surface, now, made.shell
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Finer:
-    """A shell finer than the one before, how points of that lead to its own, and what it is to the
-    solver but for the body and where it is kept. last: there is none finer."""
-
-    shell: Shell
-    prolongation: csr_array
-    setting: Setting
-    last: bool
+def _made(coming: Future[list[Finer]]) -> Iterator[Finer]:
+    yield from coming.result()
 
 
-def _finer(garb: Garb, shell: Shell, sides: Sequence[float]) -> list[_Finer]:
-    """Shells of triangles with these sides, cm, each finer than the one before."""
-    found = []
-    for side in sides:
-        before, shell = shell, garb.shell(side)
-        if last := side == sides[-1]:
-            made = setting(shell, garb.handle, apart=min(garb.apart, 0.3 * side))
-        else:
-            made = setting(shell, garb.handle, stiffer=coarsely(garb.handle, side))
-        found.append(_Finer(shell, prolongation(before, shell), made, last))
-    return found
+def _bodies_ahead(
+    figure: Figure, way: Future[list[Array]], count: int, x: Array, aside: Executor
+) -> list[Future[Field]]:
+    """The fields of so many bodies on the way to the pose, and of the last one's finer surface,
+    about cloth that lies at x (n, 3) cm before it moves: for ``near_cloth`` to know."""
+
+    def of(k: int) -> Field:
+        skin = way.result()[k]
+        return near_cloth(coarse_body(figure, skin), skin, x, GROSS, AHEAD)
+
+    def last() -> Field:
+        skin = way.result()[-1]
+        return near_cloth(fine_body(skin), skin, x, STEP, AHEAD)
+
+    return [*(aside.submit(of, k) for k in range(count)), aside.submit(last)]
 
 
-def _foreseen(settle: Foreseeing, finer: Future[list[_Finer]], x: Array) -> None:
-    """Makes ready for finer shells of cloth that is coarse at x (n, 3) cm."""
-    for made in finer.result():
-        x = made.prolongation @ x
-        settle.ready(made.setting, x)
+def _side_by_side() -> bool:
+    """Whether compiled loops may run over all cores in two threads at once."""
+    try:
+        return bool(threading_layer() != "workqueue")  # type: ignore[no-untyped-call]
+    except ValueError:
+        # none has run yet
+        return False
 
 
 def redraped(
@@ -242,22 +264,23 @@ def redraped(
     return _hung(garb, shell, state, before.body, before.pose, course, now)
 
 
-def _placed(garb: Garb, figure: Figure, shell: Shell, start: Posed) -> tuple[Array, Stance]:
-    """Where a shell lies about the figure as it is dressed before it is sewn, and the figure."""
+def _placed(garb: Garb, shell: Shell, start: Posed, whole: Field) -> tuple[Array, Stance]:
+    """Where a shell lies about the figure as it is dressed before it is sewn, and the figure.
+
+    whole: of its body."""
     skin = start.points
     marks = {k: skin[v] for k, v in vertices().items()}
-    whole = near_cloth(coarse_body(figure, skin), skin, skin, GROSS)
     stance = Stance(whole, limb_axes(skin, start.joints), marks)
     return placed(garb.garment, shell, stance), stance
 
 
 def _put_on(
-    garb: Garb, shell: Shell, x: Array, stance: Stance, course: _Course
+    garb: Garb, shell: Shell, bare: Setting, x: Array, stance: Stance, course: _Course
 ) -> tuple[Array, Kept, Setting]:
-    """A shell sewn and put on the figure as it is dressed, where it is kept, and as it is hung."""
+    """A shell sewn and put on the figure as it is dressed, where it is kept, and as it is hung.
+
+    bare: what it is to the solver."""
     keep = worn(garb.garment, shell, x, stance.marks)
-    stiffer = coarsely(garb.handle, COARSE)
-    bare = setting(shell, garb.handle, stiffer=stiffer)
     base = put_on(bare, shell, stance.field, keep)
     loose = replace(base, stiff=base.stiff * SOFT, gravity=np.zeros(3), kept=None, kept_at=None)
     x = course.run("sewing", loose, x, 1.0, 25, 0.02, longest=0.3, reach=2.0).x

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numba import njit, prange
 from numpy.typing import NDArray
-from scipy.ndimage import label
 
 from pinwright.drape.data import Array, Surface, Whole
 from pinwright.drape.grid_distance import nearest_known
+from pinwright.drape.grid_parts import inside
 from pinwright.drape.surfaces import angled_normals, on_triangle
 
 STEP = 0.6
@@ -65,7 +65,7 @@ def _weights(f: float, w: Array, d: Array) -> None:
     d[2] = f + 0.5
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, nogil=True)
 def sampled(x: Array, origin: Array, step: float, knots: Array, d: Array, g: Array) -> None:
     """Fills d (n,) and g (n, 3) at x (n, 3); beyond the grid as at its rim."""
     nx, ny, nz = knots.shape
@@ -105,7 +105,7 @@ def sampled(x: Array, origin: Array, step: float, knots: Array, d: Array, g: Arr
         g[i, 2] = s2 / step if p2 == w else 0.0
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _in_slabs(
     points: Array,
     triangles: Whole,
@@ -146,7 +146,7 @@ def _in_slabs(
     return ends, which
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, nogil=True)
 def _banded(
     points: Array,
     normals: Array,
@@ -214,7 +214,7 @@ def _banded(
                             found[i, j, k] = d if s >= 0.0 else -d
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, nogil=True)
 def _sharpened(found: Array, knots: Array) -> None:
     """Fills the coefficients of the B-spline (nx, ny, nz): one step of taking back what it smooths,
     which stays local; the exact inverse would carry the kinks in the middle of limbs far about."""
@@ -257,51 +257,19 @@ def field_of(
         THICK,
     )
     known = found < FAR
-    parts, count = label(~known)
-    inner = _inner(parts, found, count)
+    within = inside(found, known)
     off, at = nearest_known(known)
-    _carried_on(
-        found.ravel(), known.ravel(), (inner[parts] > 0).ravel(), off.ravel(), at.ravel(), step
-    )
+    _carried_on(found.ravel(), known.ravel(), within.ravel(), off.ravel(), at.ravel(), step)
     knots = np.empty(shape)
     _sharpened(found, knots)
     return Field(least, step, knots)
 
 
-@njit(cache=True)
-def _inner(parts: NDArray[np.signedinteger], found: Array, count: int) -> Whole:
-    """For each part of the grid's points beyond the band (1 to count, 0: within it) how often more
-    it meets the band's inner side than its outer: a part inside the body more often. A box may cut
-    through limbs, so its rim tells nothing."""
-    nx, ny, nz = parts.shape
-    inner = np.zeros(count + 1, np.int64)
-    for i in range(nx):
-        for j in range(ny):
-            for k in range(nz):
-                if parts[i, j, k] > 0:
-                    continue
-                sign = 1 if found[i, j, k] < 0.0 else -1
-                if i > 0:
-                    inner[parts[i - 1, j, k]] += sign
-                if i < nx - 1:
-                    inner[parts[i + 1, j, k]] += sign
-                if j > 0:
-                    inner[parts[i, j - 1, k]] += sign
-                if j < ny - 1:
-                    inner[parts[i, j + 1, k]] += sign
-                if k > 0:
-                    inner[parts[i, j, k - 1]] += sign
-                if k < nz - 1:
-                    inner[parts[i, j, k + 1]] += sign
-    inner[0] = 0
-    return inner
-
-
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, nogil=True)
 def _carried_on(
     found: Array,
     known: NDArray[np.bool_],
-    inside: NDArray[np.bool_],
+    within: NDArray[np.bool_],
     off: Array,
     at: Whole,
     step: float,
@@ -311,4 +279,4 @@ def _carried_on(
     for k in prange(len(found)):
         if not known[k]:
             beyond = step * off[k] + abs(found[at[k]])
-            found[k] = -beyond if inside[k] else beyond
+            found[k] = -beyond if within[k] else beyond

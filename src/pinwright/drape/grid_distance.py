@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from pinwright.drape.data import Array, Whole
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, nogil=True)
 def _along_last(known: NDArray[np.bool_], far: Array, place: Whole) -> None:
     """Fills for each point the squared distance, in steps, to the nearest known one on its line
     along the last axis, and the number of that; infinite and -1 where there is none."""
@@ -75,7 +75,7 @@ def _enveloped(
         out_from[q] = from_[p]
 
 
-@njit(cache=True, parallel=True)
+@njit(cache=True, parallel=True, nogil=True)
 def _along_middle(far: Array, place: Whole) -> None:
     """Goes on from the last axis to the middle one, in place."""
     nx, ny, nz = far.shape

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import threading
+from dataclasses import dataclass
+from functools import cache
 from hashlib import blake2b
 
 import numpy as np
 from scipy.spatial import cKDTree
 
-from pinwright.drape.data import Array, Surface
+from pinwright.drape.data import Array, Surface, Whole
 from pinwright.drape.field import Field, field_of
 from pinwright.figure.figure import Figure
 from pinwright.figure.fine import fine
@@ -17,13 +20,29 @@ from pinwright.figure.surface import triangles
 ABOUT = 5.0
 """So far about the cloth the body is known, cm."""
 
+AHEAD = 10.0
+"""So far about cloth that has yet to move, cm."""
+
 ROUNDED = 10.0
 """The box about the cloth reaches to whole steps of this, cm: hung again, it finds the same one."""
 
 FIELDS = 6
 """So many fields of bodies are remembered."""
 
-_fields: dict[bytes, Field] = {}
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Known:
+    """A field that was made: of which body, and in which box, low and high (3,) cm."""
+
+    body: bytes
+    step: float
+    low: Array
+    high: Array
+    field: Field
+
+
+_fields: list[_Known] = []
+_lock = threading.Lock()
 
 
 def coarse_body(figure: Figure, points: Array) -> Surface:
@@ -33,8 +52,12 @@ def coarse_body(figure: Figure, points: Array) -> Surface:
 
 def fine_body(points: Array) -> Surface:
     """The body cloth lies on, as its finer surface."""
-    f = fine()
-    return Surface(f.points(points), triangles(f.faces))
+    return Surface(fine().points(points), _fine_triangles())
+
+
+@cache
+def _fine_triangles() -> Whole:
+    return triangles(fine().faces)
 
 
 def ankle(points: Array) -> float:
@@ -43,23 +66,28 @@ def ankle(points: Array) -> float:
     return float(min(points[at[f"ankle_bone_{k}"], 2] for k in ("left", "right")))
 
 
-def near_cloth(body: Surface, skin: Array, x: Array, step: float) -> Field:
+def near_cloth(body: Surface, skin: Array, x: Array, step: float, about: float = ABOUT) -> Field:
     """The field of a body about cloth (n, 3), above the ankles of the skin; made once.
 
-    step: between the points of the grid, cm.
+    step: between the points of the grid, cm. about: so far about the cloth it reaches at least, cm.
+    It is the same to the last digit whatever box it was made in.
     """
-    low = ROUNDED * np.floor((x.min(axis=0) - ABOUT) / ROUNDED)
-    high = ROUNDED * np.ceil((x.max(axis=0) + ABOUT) / ROUNDED)
+    low = ROUNDED * np.floor((x.min(axis=0) - about) / ROUNDED)
+    high = ROUNDED * np.ceil((x.max(axis=0) + about) / ROUNDED)
     low[2] = max(low[2], ankle(skin))
     digest = blake2b(digest_size=16)
-    for part in (body.points, body.triangles, low, high, np.array([step])):
+    for part in (body.points, body.triangles):
         digest.update(np.ascontiguousarray(part).tobytes())
     key = digest.digest()
-    if key not in _fields:
-        while len(_fields) >= FIELDS:
-            _fields.pop(next(iter(_fields)))
-        _fields[key] = field_of(body, step, low, high)
-    return _fields[key]
+    with _lock:
+        for k in _fields:
+            if k.body == key and k.step == step and (k.low <= low).all() and (high <= k.high).all():
+                return k.field
+    found = field_of(body, step, low, high)
+    with _lock:
+        _fields.append(_Known(key, step, low, high, found))
+        del _fields[:-FIELDS]
+    return found
 
 
 def carried(x: Array, before: Array, after: Array) -> Array:

@@ -8,7 +8,7 @@ from numba import njit
 from pinwright.drape.data import Array, Whole
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def on_triangle(p: Array, a: Array, b: Array, c: Array) -> tuple[float, float, int]:
     """The nearest point of a triangle as shares of b - a and c - a, and its feature.
 
@@ -75,7 +75,7 @@ def angled_normals(points: Array, triangles: Whole) -> Array:
     return unit(found)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def by_angle(points: Array, triangles: Whole, found: Array) -> None:
     """Fills (n, 3) the same, of any length."""
     found[:] = 0.0

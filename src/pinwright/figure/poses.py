@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import get_args
 
 import numpy as np
@@ -103,4 +104,12 @@ def _own(figure: Figure) -> Standing:
 def _stance(own: Standing, pose: Name) -> tuple[dict[str, Turn], float, float]:
     if pose not in get_args(Name):
         raise FigureError(f"pose: {pose!r} is not one; it may be {', '.join(get_args(Name))}.")
-    return stance(own, pose)
+    turns, out, gap = _stance_of(own.points.tobytes(), pose)
+    return dict(turns), out, gap
+
+
+@lru_cache(maxsize=20)
+def _stance_of(points: bytes, pose: Name) -> tuple[dict[str, Turn], float, float]:
+    """The stance of a figure with these points: how far its legs are turned out is searched for."""
+    at = np.frombuffer(points).reshape(-1, 3)
+    return stance(Standing(at, joints(at)), pose)

@@ -39,10 +39,10 @@ class Card:
         s = settings[0].stencils
         many, n, m, pairs = len(settings), s.n, len(s.triangles), len(s.first)
         self.many, self.n, self.m = many, n, m
-        self.shell, self.cloth = laid_shell(s), laid_cloth(settings)
+        self.shell, self.cloth = laid_shell(s, plans.meets), laid_cloth(settings)
         self.bodies = laid_bodies(settings)
         apart = any(t.apart > 0.0 for t in settings)
-        self.layering = Layering(settings, self.shell, self.cloth, plans.more) if apart else None
+        self.layering = Layering(settings, self.shell, self.cloth, plans) if apart else None
         self.rubs = any(t.body is not None and t.friction > 0.0 for t in settings)
 
         def room(count: int, dtype: Any = wp.float64) -> Any:

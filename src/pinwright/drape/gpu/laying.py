@@ -12,6 +12,7 @@ from pinwright.drape.data import Whole
 from pinwright.drape.field import Field
 from pinwright.drape.gpu.cloth import Bodies, Cloth, Shell
 from pinwright.drape.gpu.kinds import wp
+from pinwright.drape.gpu.meeting import Meets
 from pinwright.drape.solver.acting import Setting
 from pinwright.drape.solver.stencils import Stencils
 
@@ -31,7 +32,7 @@ def real(a: object, dtype: Any = wp.float64) -> Any:
     return wp.array(np.ascontiguousarray(a, dtype=np.float64), dtype=dtype)
 
 
-def laid_shell(s: Stencils) -> Any:
+def laid_shell(s: Stencils, meets: Meets) -> Any:
     """The triangles and pairs of a shell."""
     shell = Shell()
     shell.triangles = wp.array(s.triangles.astype(np.int32), dtype=wp.vec3i)
@@ -45,15 +46,7 @@ def laid_shell(s: Stencils) -> Any:
         "around_corner",
     ):
         setattr(shell, name, whole(getattr(s, name)))
-    pairs = np.arange(len(s.first))
-    off = s.first != s.second
-    a = np.concatenate([s.first, s.second[off]])
-    b = np.concatenate([s.second, s.first[off]])
-    number = np.concatenate([pairs, pairs[off]])
-    order = np.lexsort((b, a))
-    shell.near_ends = whole(np.concatenate([[0], np.cumsum(np.bincount(a, minlength=s.n))]))
-    shell.near = whole(b[order])
-    shell.near_pair = whole(number[order])
+    shell.near_ends, shell.near, shell.near_pair = (whole(a) for a in meets)
     return shell
 
 

@@ -20,10 +20,11 @@ from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import each
 from pinwright.drape.gpu.laying import long, real
 from pinwright.drape.gpu.places import Places
+from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.gpu.sorting import cleared, desk, in_order
 from pinwright.drape.solver.acting import Setting
 from pinwright.drape.solver.against_itself import LACKING, MOVED, kept_from_passing
-from pinwright.drape.solver.places import MARGIN
+from pinwright.drape.solver.places import MARGIN, sliding
 
 PLACES = 2
 """A vertex meets so many places at most: one before it and one behind."""
@@ -35,12 +36,11 @@ SOON = 0.5 * MARGIN
 class Layering:
     """What is known of cloth near cloth in all variants; at least one keeps its layers apart.
 
-    shell, cloth: as they are on the device. more: (k, 2) pairs that the matrix has room for besides
-    the cloth's own, as ``Layering.more`` tells them.
+    shell, cloth: as they are on the device. plans: of the shell.
     """
 
-    def __init__(self, settings: Sequence[Setting], shell: Any, cloth: Any, more: Whole) -> None:
-        s = settings[0].stencils
+    def __init__(self, settings: Sequence[Setting], shell: Any, cloth: Any, plans: Plans) -> None:
+        s, more = settings[0].stencils, plans.more
         self.many, self.n, self.own, self.shell = len(settings), s.n, len(s.first), shell
         self._more: Whole = s.n * more[:, 0] + more[:, 1]
         self._more_there = long(self._more)
@@ -64,7 +64,7 @@ class Layering:
         self._desk = desk(self.many, 6 * self.most)
         self._vertices = wp.full(self.many, self.n, dtype=wp.int32)
         self._room_for_pairs()
-        self.places = Places(settings, shell, cloth, lying)
+        self.places = Places(settings, shell, cloth, plans.sheet, lying)
         self._which = wp.zeros(self.many, dtype=wp.int32)
         self.passing = wp.zeros(self.many, dtype=wp.int32)
         self._strayed = wp.zeros(self.many, dtype=wp.float64)
@@ -72,6 +72,7 @@ class Layering:
         self._where = room(self.n, wp.vec3d)
         self._looked = np.zeros(self.many, np.bool_)
         self._made = len(more) > 0
+        self._sheet, self._meets = plans.sheet, plans.meets
 
     @property
     def pairs(self) -> int:
@@ -136,13 +137,22 @@ class Layering:
         keys, known = wp.zeros(pairs, dtype=wp.int64), wp.zeros(1, dtype=wp.int32)
         each(joining.lacked, self.many, [self.lying, SOON, self.n, known, keys], self.most)
         # what had room keeps it: it often acts again, and a plan costs as much as thirty steps
-        self._more = np.union1d(keys.numpy(), self._more)
+        self._more = np.union1d(self._about(keys.numpy()), self._more)
         self._more_there = long(self._more)
         self._room_for_pairs()
         looked = np.flatnonzero(self._looked)
         self._chosen(looked)
         self._pair(len(looked))
         return True
+
+    def _about(self, keys: Whole) -> Whole:
+        """These pairs, and of one cloth alone those that it soon may join, but for its own. Many
+        have room for each other's."""
+        asked = np.unique(keys) if self.many > 1 else sliding(keys, self._sheet)
+        own = self._meets.keys
+        known = own[np.minimum(np.searchsorted(own, asked), len(own) - 1)] == asked
+        lacking: Whole = asked[~known]
+        return lacking
 
     def measure(self, on: Any, x: Any, cloth: Any, force: Any, energy: Any) -> None:
         """Adds to forces and energies how layers press each other at x."""

@@ -27,7 +27,6 @@ from pinwright.drape.gpu.seeing import Seeing, Sheet, Sight, mixed, place_on
 from pinwright.drape.gpu.sorting import summed
 from pinwright.drape.solver import places
 from pinwright.drape.solver.acting import Setting
-from pinwright.drape.solver.places import sheet_of
 
 wp.set_module_options({"enable_backward": False, "fuse_fp": False})
 
@@ -141,15 +140,21 @@ def chosen(
 class Places:
     """Finds the places of some of many variants, in arrays that stay.
 
-    settings: of the variants, shell and cloth: the same as they are on the device. lying: takes
-    what is found.
+    settings: of the variants, shell and cloth: the same as they are on the device. there: who is
+    whose neighbour. lying: takes what is found.
     """
 
-    def __init__(self, settings: Sequence[Setting], shell: Any, cloth: Any, lying: Any) -> None:
+    def __init__(
+        self,
+        settings: Sequence[Setting],
+        shell: Any,
+        cloth: Any,
+        there: places.Sheet,
+        lying: Any,
+    ) -> None:
         s = settings[0].stencils
         many, n = len(settings), s.n
         self.shell, self.lying, self.n = shell, lying, n
-        there = sheet_of(s)
         sheet = self.sheet = Sheet()
         for name in ("start", "beside", "near_start", "near"):
             setattr(sheet, name, whole(getattr(there, name)))

@@ -10,8 +10,10 @@ launch is a range of tasks; every variant does the same tasks.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numba import njit
 from scipy.sparse import csr_array
 
 from pinwright.drape.data import Array, Whole
@@ -124,14 +126,10 @@ def plan_of(
         starts(size),
     )
     table = np.stack([at[:-1], 3 * own, rows, inverse[:-1], vector[:-1], vertex[:-1]], axis=1)
-    maps: list[Whole] = []
-    lookup = np.full(n, -1, np.int64)
-    for k in range(count):
-        mine = np.concatenate([parts[k], later[k]])
-        for c in children[k]:
-            lookup[later[c]] = np.arange(len(later[c]))
-            maps.append(lookup[mine])
-            lookup[later[c]] = -1
+    vertices = np.concatenate([np.concatenate([p, q]) for p, q in zip(parts, later, strict=True)])
+    child = np.array([c for of in children for c in of], np.int64)
+    child_ends = starts(np.array([len(c) for c in children]))
+    maps, into = _maps(n, vertices, vertex, own, child_ends, child)
 
     # where each pair of vertices enters: in the front that eliminates the earlier of both
     rank, owner, slot = np.empty(n, np.int64), np.empty(n, np.int64), np.empty(n, np.int64)
@@ -153,47 +151,26 @@ def plan_of(
         q = pair[cuts[k] : cuts[k + 1]]
         place[cuts[k] : cuts[k + 1]] = at[k] + 3 * slot[late[q]] * rows[k] + 3 * slot[early[q]]
 
-    tasks: list[tuple[int, int, int]] = []
-    levels: list[Level] = []
-    for deep in range(int(level.max()) + 1):
-        here = np.flatnonzero(level == deep)
-        begun = len(tasks)
-        for k in here.tolist():
-            tasks += _tiles(k, 0, int(rows[k]))
-        gather = (begun, len(tasks) - begun)
-        groups = []
-        for g in range(0, int(panels[here].max()), GROUP):
-            steps = []
-            for p in range(g, min(g + GROUP, int(panels[here].max()))):
-                wide = [(k, min(PANEL * (p + 1), 3 * int(own[k]))) for k in here if panels[k] > p]
-                begun = len(tasks)
-                tasks += [(int(k), end, p) for k, end in wide]
-                middle = len(tasks)
-                tasks += [(int(k), r, p) for k, end in wide for r in range(end, int(rows[k]), TILE)]
-                steps.append(((begun, middle - begun), (middle, len(tasks) - middle)))
-            begun = len(tasks)
-            for k in here.tolist():
-                if panels[k] > g:
-                    tasks += _tiles(k, min(PANEL * (g + GROUP), 3 * int(own[k])), int(rows[k]))
-            groups.append((tuple(steps), (begun, len(tasks) - begun)))
-        span = (int(cuts[here[0]]), int(cuts[here[-1] + 1] - cuts[here[0]]))
-        levels.append(Level(int(here[0]), len(here), gather, span, tuple(groups)))
+    fronts = starts(np.bincount(level))
+    count_of, spans = _tasks(fronts, own, rows, panels, np.empty((0, 3), np.int64))
+    tasks = np.empty((count_of, 3), np.int64)
+    _tasks(fronts, own, rows, panels, tasks)
+    entering = np.stack([cuts[fronts[:-1]], cuts[fronts[1:]] - cuts[fronts[:-1]]], axis=1)
+    levels = _levels(fronts, panels, spans, entering)
     return Plan(
         n=n,
         table=table,
-        vertices=np.concatenate(
-            [np.concatenate([p, q]) for p, q in zip(parts, later, strict=True)]
-        ),
-        child_ends=starts(np.array([len(c) for c in children])),
-        child=np.array([c for of in children for c in of], np.int64),
-        into=starts(np.array([len(m) for m in maps], np.int64))[:-1],
-        maps=np.concatenate(maps) if maps else np.empty(0, np.int64),
+        vertices=vertices,
+        child_ends=child_ends,
+        child=child,
+        into=into,
+        maps=maps,
         pair=pair,
         place=place,
         width=rows[enters],
         turned=turned[pair].astype(np.int64),
-        tasks=np.array(tasks, np.int64),
-        levels=tuple(levels),
+        tasks=tasks,
+        levels=levels,
         numbers=int(at[-1]),
         inverses=int(inverse[-1]),
         vectors=int(vector[-1]),
@@ -201,10 +178,93 @@ def plan_of(
     )
 
 
-def _tiles(front: int, begin: int, end: int) -> list[tuple[int, int, int]]:
-    """Tiles on and under the diagonal of rows and columns from begin to end."""
-    starts = range(begin, end, TILE)
-    return [(front, r, c) for r in starts for c in starts if c <= r]
+@njit(cache=True, nogil=True)
+def _maps(
+    n: int, vertices: Whole, vertex: Whole, own: Whole, child_ends: Whole, child: Whole
+) -> tuple[Whole, Whole]:
+    """Which later vertex of a child each vertex of a front is, or -1, and where each map begins."""
+    into = np.empty(len(child), np.int64)
+    size = 0
+    for f in range(len(own)):
+        for c in range(child_ends[f], child_ends[f + 1]):
+            into[c] = size
+            size += vertex[f + 1] - vertex[f]
+    maps = np.empty(size, np.int64)
+    place = np.full(n, -1, np.int64)
+    for f in range(len(own)):
+        mine = vertices[vertex[f] : vertex[f + 1]]
+        for c in range(child_ends[f], child_ends[f + 1]):
+            k = child[c]
+            theirs = vertices[vertex[k] + own[k] : vertex[k + 1]]
+            for q in range(len(theirs)):
+                place[theirs[q]] = q
+            for q in range(len(mine)):
+                maps[into[c] + q] = place[mine[q]]
+            for v in theirs:
+                place[v] = -1
+    return maps, into
+
+
+@njit(cache=True, nogil=True)
+def _tiles(tasks: Whole, at: int, front: int, begin: int, end: int) -> int:
+    """Enters tiles on and under the diagonal of rows and columns from begin to end: where they
+    end. Where there is no room they are only counted."""
+    for r in range(begin, end, TILE):
+        for c in range(begin, r + 1, TILE):
+            if at < len(tasks):
+                tasks[at] = front, r, c
+            at += 1
+    return at
+
+
+@njit(cache=True, nogil=True)
+def _tasks(
+    fronts: Whole, own: Whole, rows: Whole, panels: Whole, tasks: Whole
+) -> tuple[int, Whole]:
+    """Enters the tasks of all levels, which begin at ``fronts``: how many; and where those that
+    are done at once begin, in the order of :func:`_levels`. Without room they are only counted."""
+    cuts, many, at = [0], len(tasks), 0
+    for deep in range(len(fronts) - 1):
+        first, past = fronts[deep], fronts[deep + 1]
+        for k in range(first, past):
+            at = _tiles(tasks, at, k, 0, rows[k])
+        cuts.append(at)
+        most = panels[first:past].max()
+        for g in range(0, most, GROUP):
+            for p in range(g, min(g + GROUP, most)):
+                for k in range(first, past):
+                    if panels[k] > p:
+                        if at < many:
+                            tasks[at] = k, min(PANEL * (p + 1), 3 * own[k]), p
+                        at += 1
+                cuts.append(at)
+                for k in range(first, past):
+                    if panels[k] > p:
+                        for r in range(min(PANEL * (p + 1), 3 * own[k]), rows[k], TILE):
+                            if at < many:
+                                tasks[at] = k, r, p
+                            at += 1
+                cuts.append(at)
+            for k in range(first, past):
+                if panels[k] > g:
+                    at = _tiles(tasks, at, k, min(PANEL * (g + GROUP), 3 * own[k]), rows[k])
+            cuts.append(at)
+    return at, np.array(cuts)
+
+
+def _levels(fronts: Whole, panels: Whole, cuts: Whole, entering: Whole) -> tuple[Level, ...]:
+    """The levels, of which each begins at ``fronts``; cuts: where tasks begin that are done at
+    once, one after another; entering: (levels, 2) the pairs that enter."""
+    spans = iter(zip(cuts.tolist(), np.diff(cuts).tolist(), strict=False))
+    levels = []
+    for deep, (first, past) in enumerate(pairwise(fronts.tolist())):
+        gather, groups, most = next(spans), [], int(panels[first:past].max())
+        for g in range(0, most, GROUP):
+            steps = tuple((next(spans), next(spans)) for _ in range(g, min(g + GROUP, most)))
+            groups.append((steps, next(spans)))
+        begin, many = entering[deep].tolist()
+        levels.append(Level(first, past - first, gather, (begin, many), tuple(groups)))
+    return tuple(levels)
 
 
 def _fronts(

@@ -8,14 +8,15 @@ kernels run one after another, which is for tests.
 
 from __future__ import annotations
 
-import threading
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from pinwright.drape.data import Array, Rest
+from pinwright.drape.data import Array, Rest, Shell
+from pinwright.drape.finer import Finer
+from pinwright.drape.garb import Garb
 from pinwright.drape.gpu import (
     acting,
     contact,
@@ -38,11 +39,11 @@ from pinwright.drape.gpu import (
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.easing import CARD, Eases, Easing
+from pinwright.drape.gpu.foreseeing import Coming, ahead, helpers
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
 from pinwright.drape.solver.settling import NEAR, Tell
-from pinwright.drape.solver.stencils import Stencils
 
 KEPT = 3
 """So many shells' plans are kept: those on which a garment is hung one after another."""
@@ -151,25 +152,23 @@ class OnCard:
     def __init__(self, name: str, device: str = "cuda:0") -> None:
         self.name, self.device = name, device
         self._plans: list[Plans] = []
-        self._lock = threading.Lock()
+        # they take a while to begin
+        helpers(2)
 
-    def ready(self, s: Setting, x: Array) -> None:
-        """Plans for a cloth that will be settled about at x (n, 3) cm, while another is."""
-        self._planned(s.stencils, x)
+    def foreseen(self, garb: Garb, sides: Sequence[float]) -> Foreseen:
+        """Finer shells with these sides, cm, and plans for them, made while others are settled."""
+        return Foreseen(self, ahead(garb, sides))
 
-    def _planned(self, stencils: Stencils, x: Array) -> Plans:
-        # what is known does not wait for plans that are being made
-        found = self._known(stencils)
+    def knows(self, plans: Plans) -> None:
+        """Takes over plans that were made elsewhere."""
+        self._plans = [*self._plans[1 - KEPT :], plans]
+
+    def _planned(self, s: Setting, x: Array) -> Plans:
+        found = next((p for p in self._plans if p.stencils is s.stencils), None)
         if found is None:
-            with self._lock:
-                found = self._known(stencils)
-                if found is None:
-                    found = Plans(stencils, x)
-                    self._plans = [*self._plans[1 - KEPT :], found]
+            found = Plans(s.stencils, x, s.apart > 0.0)
+            self.knows(found)
         return found
-
-    def _known(self, stencils: Stencils) -> Plans | None:
-        return next((p for p in self._plans if p.stencils is stencils), None)
 
     def __call__(
         self,
@@ -192,10 +191,26 @@ class OnCard:
             longest,
             reach,
             tell,
-            plans=self._planned(s.stencils, x),
+            plans=self._planned(s, x),
             device=self.device,
         )
         return state, replace(rest, card=self.name)
+
+
+class Foreseen:
+    """Shells that are being made while others are settled on the card."""
+
+    def __init__(self, card: OnCard, coming: Coming) -> None:
+        self._card, self._coming = card, coming
+
+    def laid(self, shell: Shell, x: Array) -> None:
+        """Where the coarse shell before all of them lies, x (n, 3) cm."""
+        self._coming.laid(shell, x)
+
+    def __iter__(self) -> Iterator[Finer]:
+        for made, plans in self._coming:
+            self._card.knows(plans)
+            yield made
 
 
 class _Seen:

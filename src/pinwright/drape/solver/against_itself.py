@@ -22,7 +22,7 @@ from numba import njit
 
 from pinwright.drape.data import Array, Flags, Whole
 from pinwright.drape.solver.fronts import Fronts
-from pinwright.drape.solver.places import MARGIN, Places, Sheet, places_of, sheet_of
+from pinwright.drape.solver.places import MARGIN, Places, Sheet, places_of, sheet_of, sliding
 from pinwright.drape.solver.seeing import Desk, nearest_place
 from pinwright.drape.solver.stencils import Stencils
 
@@ -311,7 +311,7 @@ class Layers:
             if not act.any():
                 return None
             soon = self.gap < self.apart + 0.5 * MARGIN
-            keys = np.unique(self.keys[soon])
+            keys = sliding(self.keys[soon], self.sheet)
             self.more = keys[found_at(self.own, self.order, keys) < 0]
             first = np.concatenate([self.s.first, self.more // self.s.n])
             second = np.concatenate([self.s.second, self.more % self.s.n])

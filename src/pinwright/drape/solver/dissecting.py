@@ -23,67 +23,121 @@ SMALL = 300
 """Of a part of no more vertices only halves are tried."""
 
 
+OUTSIDE, LOW, HIGH, CUT = -1, 0, 1, 2
+
+
 def dissected(graph: csr_array, x: Array) -> list[Whole]:
     """Parts of the vertices in the order of elimination.
 
     graph: (n, n), which vertices meet, symmetric. x: (n, 3) cm, where they are, roughly.
     """
-    n = graph.shape[0]
     start, beside = graph.indptr.astype(np.int64), graph.indices.astype(np.int64)
-    side = np.full(n, OUTSIDE, np.int8)
-    mate = np.full(n, -1, np.int64)
-    out: list[Whole] = []
-    todo = [np.arange(n)]
-    while todo:
-        v = todo.pop()
+    order, ends = _in_parts(start, beside, np.ascontiguousarray(x))
+    return np.split(order, ends[:-1])[::-1]
+
+
+@njit(cache=True, nogil=True)
+def _in_parts(start: Whole, beside: Whole, x: Array) -> tuple[Whole, Whole]:
+    """The vertices part by part, the last to be eliminated first, and where each part ends."""
+    n = len(start) - 1
+    order, ends = np.empty(n, np.int64), np.empty(n, np.int64)
+    done, many = 0, 0
+    # what is still to be cut, each part's vertices in order
+    left = np.arange(n)
+    todo = np.empty((n + 2, 2), np.int64)
+    todo[0, 0], todo[0, 1] = 0, n
+    deep = 1 if n else 0
+    side, mate = np.full(n, OUTSIDE, np.int8), np.full(n, -1, np.int64)
+    came, seen = np.empty(n, np.int64), np.full(n + 1, -1, np.int64)
+    while deep:
+        deep -= 1
+        begin, end = todo[deep]
+        v = left[begin:end].copy()
         if len(v) <= LEAF:
-            if len(v):
-                out.append(v)
+            order[done : done + len(v)] = v
+            done += len(v)
+            ends[many] = done
+            many += 1
             continue
-        cut, low, high = _halved(start, beside, x, v, side, mate)
+        found = _halved(start, beside, x, v, side, mate, came, seen)
+        cut = v[found == CUT]
         if len(cut):
-            out.append(cut)
-        todo += [high, low]
-    return out[::-1]
+            order[done : done + len(cut)] = cut
+            done += len(cut)
+            ends[many] = done
+            many += 1
+        low, high = v[found == LOW], v[found == HIGH]
+        middle, end = begin + len(high), begin + len(high) + len(low)
+        left[begin:middle], left[middle:end] = high, low
+        for a, b in ((begin, middle), (middle, end)):
+            if b > a:
+                todo[deep, 0], todo[deep, 1] = a, b
+                deep += 1
+    return order, ends[:many]
 
 
-OUTSIDE, LOW, HIGH, CUT = -1, 0, 1, 2
-
-
+@njit(cache=True, nogil=True)
 def _halved(
-    start: Whole, beside: Whole, x: Array, v: Whole, side: NDArray[np.int8], mate: Whole
-) -> tuple[Whole, Whole, Whole]:
-    """What separates, and the halves: numbers of vertices. side, mate: (n,) to work in."""
-    off = x[v] - x[v].mean(axis=0)
-    _, turn = np.linalg.eigh(off.T @ off)
-    ranks = [v[np.argsort(off @ turn[:, k], kind="stable")] for k in (2, 1)]
+    start: Whole,
+    beside: Whole,
+    x: Array,
+    v: Whole,
+    side: NDArray[np.int8],
+    mate: Whole,
+    came: Whole,
+    seen: Whole,
+) -> NDArray[np.int8]:
+    """On which side of a cut vertices v (k,) lie, or that they are it; the last four as in
+    :func:`_cut`."""
+    count = len(v)
     side[v] = LOW
-    reached = _reached(start, beside, v[0], len(v), side)
-    if len(reached) < len(v):
-        rest = np.setdiff1d(v, reached)
+    reached = _reached(start, beside, v[0], count, side)
+    if len(reached) < count:
+        side[v] = HIGH
+        side[reached] = LOW
+        apart = side[v]
         side[v] = OUTSIDE
-        return np.empty(0, np.int64), np.sort(reached), rest
-    ranks.append(_reached(start, beside, reached[-1], len(v), side))
-    best: tuple[float, NDArray[np.int8]] | None = None
-    # small parts are many, and little hangs on how they are cut
+        return apart
+    middle, spread = np.zeros(3), np.zeros((3, 3))
+    for i in v:
+        for a in range(3):
+            middle[a] += x[i, a] / count
+    off = np.empty((count, 3))
+    for k in range(count):
+        for a in range(3):
+            off[k, a] = x[v[k], a] - middle[a]
+    for a in range(3):
+        for b in range(3):
+            spread[a, b] = (off[:, a] * off[:, b]).sum()
+    _, turn = np.linalg.eigh(spread)
+    ranks = np.empty((3, count), np.int64)
+    for k in range(2):
+        way = turn[:, 2 - k]
+        far = off[:, 0] * way[0] + off[:, 1] * way[1] + off[:, 2] * way[2]
+        ranks[k] = v[np.argsort(far, kind="mergesort")]
+    ranks[2] = _reached(start, beside, reached[-1], count, side)
+    best, found = np.inf, np.empty(count, np.int8)
     for rank in ranks:
-        for share in (0.4, 0.5, 0.6) if len(v) > SMALL else (0.5,):
-            first = int(share * len(v))
+        # small parts are many, and little hangs on how they are cut
+        for share in (0.4, 0.5, 0.6):
+            if share != 0.5 and count <= SMALL:
+                continue
+            first = int(share * count)
             side[rank[:first]] = LOW
             side[rank[first:]] = HIGH
-            cut = _cut(start, beside, rank[:first], side, mate)
-            low = first - int((side[rank[:first]] == CUT).sum())
-            uneven = abs(2 * low + cut - len(v)) / len(v)
+            cut = _cut(start, beside, rank[:first], side, mate, came, seen)
+            low = first
+            for i in rank[:first]:
+                low -= side[i] == CUT
+            uneven = abs(2 * low + cut - count) / count
             cost = cut * (1.0 + 0.5 * uneven)
-            if best is None or cost < best[0]:
-                best = cost, side[v]
-    assert best is not None
-    found = best[1]
+            if cost < best:
+                best, found = cost, side[v]
     side[v] = OUTSIDE
-    return v[found == CUT], v[found == LOW], v[found == HIGH]
+    return found
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _reached(start: Whole, beside: Whole, first: int, count: int, side: NDArray[np.int8]) -> Whole:
     """The vertices of a part that hang together with the first, the farthest last."""
     found = np.empty(count, np.int64)
@@ -103,11 +157,20 @@ def _reached(start: Whole, beside: Whole, first: int, count: int, side: NDArray[
     return found[:end]
 
 
-@njit(cache=True)
-def _cut(start: Whole, beside: Whole, low: Whole, side: NDArray[np.int8], mate: Whole) -> int:
+@njit(cache=True, nogil=True)
+def _cut(
+    start: Whole,
+    beside: Whole,
+    low: Whole,
+    side: NDArray[np.int8],
+    mate: Whole,
+    came: Whole,
+    seen: Whole,
+) -> int:
     """Puts the fewest vertices that touch every pair of LOW with HIGH to CUT: how many.
 
-    low: (k,) the vertices that are LOW. mate: (n,) to work in, -1 all over, left so.
+    low: (k,) the vertices that are LOW. mate, came: (n,), seen: (n + 1,) to work in: mate is -1
+    all over and left so, seen nowhere more than at its end.
     """
     edge = np.empty(len(low), np.int64)
     count = 0
@@ -117,10 +180,9 @@ def _cut(start: Whole, beside: Whole, low: Whole, side: NDArray[np.int8], mate: 
                 edge[count] = v
                 count += 1
                 break
-    n = len(side)
-    came = np.empty(n, np.int64)
-    seen = np.full(n, -1, np.int64)
     queue = np.empty(count, np.int64)
+    mark = seen[-1] + 1
+    seen[-1] += count + 1
     # augmenting paths from each vertex in turn, the shortest first
     for k in range(count + 1):
         head, tail = 0, 0
@@ -134,7 +196,7 @@ def _cut(start: Whole, beside: Whole, low: Whole, side: NDArray[np.int8], mate: 
             for j in range(count):
                 if mate[edge[j]] < 0:
                     queue[tail] = edge[j]
-                    seen[edge[j]] = k
+                    seen[edge[j]] = mark + k
                     tail += 1
         end = -1
         while head < tail and end < 0:
@@ -142,15 +204,15 @@ def _cut(start: Whole, beside: Whole, low: Whole, side: NDArray[np.int8], mate: 
             head += 1
             for q in range(start[v], start[v + 1]):
                 o = beside[q]
-                if side[o] != HIGH or seen[o] == k:
+                if side[o] != HIGH or seen[o] == mark + k:
                     continue
-                seen[o] = k
+                seen[o] = mark + k
                 came[o] = v
                 if mate[o] < 0:
                     end = o
                     break
                 queue[tail] = mate[o]
-                seen[mate[o]] = k
+                seen[mate[o]] = mark + k
                 tail += 1
         while end >= 0:
             v = came[end]
@@ -163,7 +225,7 @@ def _cut(start: Whole, beside: Whole, low: Whole, side: NDArray[np.int8], mate: 
         o = mate[v]
         if o < 0:
             continue
-        side[o if seen[o] == count else v] = CUT
+        side[o if seen[o] == mark + count else v] = CUT
         cut += 1
     for j in range(count):
         v = edge[j]

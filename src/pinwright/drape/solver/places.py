@@ -125,6 +125,23 @@ def sheet_of(s: Stencils) -> Sheet:
     )
 
 
+def sliding(keys: Whole, sheet: Sheet) -> Whole:
+    """Pairs of vertices, and those with who is beside either in the sheet: layers that slide along
+    each other soon join these. As numbers, the higher times how many vertices there are and the
+    lower, in order."""
+    n = len(sheet.start) - 1
+    high, low = np.divmod(np.unique(keys), n)
+    found = [np.stack([high, low])]
+    for stays, goes in ((high, low), (low, high)):
+        first, count = sheet.start[goes], sheet.start[goes + 1] - sheet.start[goes]
+        run = np.repeat(first - np.cumsum(count) + count, count) + np.arange(count.sum())
+        found.append(np.stack([np.repeat(stays, count), sheet.beside[run]]))
+    one, two = np.concatenate(found, axis=1)
+    apart = one != two
+    pairs: Whole = np.unique((np.maximum(one, two) * n + np.minimum(one, two))[apart])
+    return pairs
+
+
 @njit(cache=True)
 def _pierced(
     x: Array,

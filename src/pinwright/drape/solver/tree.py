@@ -68,7 +68,7 @@ class Shares:
     ready: tuple[int, ...]
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _joined(
     ends: Whole, owner: Whole, start: Whole, beyond: Whole, most: int
 ) -> tuple[Whole, Whole, Whole]:
@@ -115,7 +115,7 @@ def _joined(
     return later_ends, later[: later_ends[count]], parent
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _placed(
     ends: Whole,
     later_ends: Whole,
@@ -272,7 +272,7 @@ def updates_laid(t: Tree, s: Shares) -> tuple[Whole, int]:
     return at, end
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _laid(todo: Whole, size: Whole, child_ends: Whole, child: Whole, at: Whole, begin: int) -> int:
     """Lays each front of a share in the first gap it fits into, from begin on; the end of all."""
     mine = np.zeros(len(size), np.bool_)
