@@ -485,6 +485,33 @@ def test_one_cloth_on_a_card_is_what_the_drape_takes_for_its_settling() -> None:
     assert stopped.stopped
 
 
+@pytest.mark.parametrize("before", ["the same body", "none", "a smaller one"])
+def test_a_shell_laid_where_it_lay_before_settles_as_one_laid_afresh(before: str) -> None:
+    plain, x = tube()
+    assert plain.body is not None
+    slimmer = Field(FIELD.origin, FIELD.step, FIELD.knots[:, :, :-8] + 0.4)
+    top = np.flatnonzero(x[:, 2] > x[:, 2].max() - 0.1)
+    first = replace(
+        plain,
+        body={"the same body": FIELD, "none": None, "a smaller one": slimmer}[before],
+        pinned=top[:5],
+        friction=0.0,
+    )
+    asked = (1e-2, 6, 0.03, 5.0, 1.0, lambda done, left: True)
+    on = OnCard("a card", device="cpu")
+    for then in (
+        replace(plain, stiff=0.3 * plain.stiff, gravity=2.0 * plain.gravity, pinned=top),
+        replace(plain, body=slimmer, mass=3.0 * plain.mass, **held(len(x))),  # type: ignore[arg-type]
+        replace(plain, body=None, pinned=top),
+    ):
+        on(first, x, *asked)
+        again, rest = on(then, x, *asked)
+        there, left = OnCard("a card", device="cpu")(then, x, *asked)
+        assert np.array_equal(again.x, there.x)
+        assert np.array_equal(again.force, there.force)
+        assert (rest.residual, rest.steps) == (left.residual, left.steps)
+
+
 def test_a_card_is_quick_only_where_one_answers() -> None:
     assert fast() is None or fast() == available()
 

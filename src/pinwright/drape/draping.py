@@ -177,7 +177,7 @@ def _dressed(
     x, stance = _placed(garb, coarse, start, whole.result())
     count = FRAMES if pose == "standing" else 8
     way = aside.submit(frames, figure, pose, count)
-    known: list[Future[Field]] = []
+    known: list[Future[Surface]] = []
     if coming is not None:
         coming.laid(coarse, x)
         if _side_by_side():
@@ -186,14 +186,10 @@ def _dressed(
     x, keep, base = _put_on(garb, coarse, bare.result(), x, stance, course)
     for k, points in enumerate(way.result()):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
-        if known:
-            known[k].result()
-        body = near_cloth(coarse_body(figure, skin), skin, x, GROSS)
-        now = put_on(base, coarse, body, keep)
+        under = known[k].result() if known else coarse_body(figure, skin)
+        now = put_on(base, coarse, near_cloth(under, skin, x, GROSS), keep)
         x = course.run("moving", now, x, ROUGH, 15, 0.005, reach=1.5).x
-    surface = fine_body(skin)
-    if known:
-        known[-1].result()
+    surface = known[-1].result() if known else fine_body(skin)
     for made in finest:
         x = made.prolongation @ x
         now = put_on(made.setting, made.shell, near_cloth(surface, skin, x, STEP), keep)
@@ -211,17 +207,21 @@ def _made(coming: Future[list[Finer]]) -> Iterator[Finer]:
 
 def _bodies_ahead(
     figure: Figure, way: Future[list[Array]], count: int, x: Array, aside: Executor
-) -> list[Future[Field]]:
-    """The fields of so many bodies on the way to the pose, and of the last one's finer surface,
-    about cloth that lies at x (n, 3) cm before it moves: for ``near_cloth`` to know."""
+) -> list[Future[Surface]]:
+    """So many bodies on the way to the pose, and the last one's finer surface, whose fields about
+    cloth that lies at x (n, 3) cm before it moves are then known to ``near_cloth``."""
 
-    def of(k: int) -> Field:
+    def of(k: int) -> Surface:
         skin = way.result()[k]
-        return near_cloth(coarse_body(figure, skin), skin, x, GROSS, AHEAD)
+        body = coarse_body(figure, skin)
+        near_cloth(body, skin, x, GROSS, AHEAD)
+        return body
 
-    def last() -> Field:
+    def last() -> Surface:
         skin = way.result()[-1]
-        return near_cloth(fine_body(skin), skin, x, STEP, AHEAD)
+        body = fine_body(skin)
+        near_cloth(body, skin, x, STEP, AHEAD)
+        return body
 
     return [*(aside.submit(of, k) for k in range(count)), aside.submit(last)]
 

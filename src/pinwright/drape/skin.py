@@ -42,6 +42,7 @@ class _Known:
 
 
 _fields: list[_Known] = []
+_digests: list[tuple[Surface, bytes]] = []
 _lock = threading.Lock()
 
 
@@ -75,10 +76,7 @@ def near_cloth(body: Surface, skin: Array, x: Array, step: float, about: float =
     low = ROUNDED * np.floor((x.min(axis=0) - about) / ROUNDED)
     high = ROUNDED * np.ceil((x.max(axis=0) + about) / ROUNDED)
     low[2] = max(low[2], ankle(skin))
-    digest = blake2b(digest_size=16)
-    for part in (body.points, body.triangles):
-        digest.update(np.ascontiguousarray(part).tobytes())
-    key = digest.digest()
+    key = _digest(body)
     with _lock:
         for k in _fields:
             if k.body == key and k.step == step and (k.low <= low).all() and (high <= k.high).all():
@@ -88,6 +86,21 @@ def near_cloth(body: Surface, skin: Array, x: Array, step: float, about: float =
         _fields.append(_Known(key, step, low, high, found))
         del _fields[:-FIELDS]
     return found
+
+
+def _digest(body: Surface) -> bytes:
+    """What tells a body from others; of those asked for last it is remembered."""
+    with _lock:
+        for known, digest in _digests:
+            if known is body:
+                return digest
+    found = blake2b(digest_size=16)
+    for part in (body.points, body.triangles):
+        found.update(np.ascontiguousarray(part).data)
+    with _lock:
+        _digests.append((body, found.digest()))
+        del _digests[:-FIELDS]
+    return found.digest()
 
 
 def carried(x: Array, before: Array, after: Array) -> Array:

@@ -14,7 +14,15 @@ from pinwright.drape.gpu.cloth import Acting, Rules
 from pinwright.drape.gpu.factors import Factors, Room
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.launching import blocks, each, on_card
-from pinwright.drape.gpu.laying import laid_bodies, laid_cloth, laid_shell, real
+from pinwright.drape.gpu.laying import (
+    bodies_over,
+    fits_over,
+    laid_bodies,
+    laid_cloth,
+    laid_over,
+    laid_shell,
+    real,
+)
 from pinwright.drape.gpu.lying import Layering
 from pinwright.drape.gpu.planning import Plan
 from pinwright.drape.gpu.plans import Plans
@@ -43,7 +51,7 @@ class Card:
         self.bodies = laid_bodies(settings)
         apart = any(t.apart > 0.0 for t in settings)
         self.layering = Layering(settings, self.shell, self.cloth, plans) if apart else None
-        self.rubs = any(t.body is not None and t.friction > 0.0 for t in settings)
+        self.rubs = _rubbing(settings)
 
         def room(count: int, dtype: Any = wp.float64) -> Any:
             return wp.zeros((many, count), dtype=dtype)
@@ -79,12 +87,38 @@ class Card:
         self.rules.rounds = wp.full(many, ROUNDS, dtype=wp.int32)
         self.left, self.largest, self.spare = one(), one(), one()
         self.push = wp.full(many, 1.0, dtype=wp.float64)
-        self.weight = real([GRAVITY * float(t.mass.mean()) for t in settings])
+        self.weight = real(_weights(settings))
         # what layers join makes factors larger
         self.room = Room(many, SPARE if apart else 1.0)
         self._front: Whole = np.arange(many)
         self.planned(plans.roomy if apart else plans.plain)
         self.seen = wp.zeros(many, dtype=wp.int32, device="cpu", pinned=on_card())
+
+    def takes(self, settings: Sequence[Setting]) -> bool:
+        """Whether variants of the same shell can lie where those that were settled do."""
+        return (
+            len(settings) == self.many
+            and self.layering is None
+            and not any(t.apart > 0.0 for t in settings)
+            and self.rubs == _rubbing(settings)
+            and fits_over(self.bodies, settings)
+        )
+
+    def lay(self, settings: Sequence[Setting], x: Array, anchor: Array | None, h: float) -> None:
+        """Puts variants that it takes where those are that were settled, at x (B, n, 3) cm.
+
+        What is launched stays as it was recorded. All else is stated before it is read.
+        """
+        laid_over(self.cloth, settings)
+        bodies_over(self.bodies, settings)
+        self.x.assign(x)
+        self.anchor.assign(x if anchor is None else anchor)
+        self.weight.assign(np.array(_weights(settings)))
+        self.h.fill_(h)
+        self.live.fill_(1)
+        self.push.fill_(1.0)
+        for a in (self.active, self.wrong, self.near, self.bad, self.left, self.far, self.part):
+            a.zero_()
 
     def planned(self, plan: Plan) -> None:
         """Takes the plan, which has room for what layers join."""
@@ -337,3 +371,12 @@ class Card:
             )
             for k in range(self.many)
         ]
+
+
+def _rubbing(settings: Sequence[Setting]) -> bool:
+    return any(t.body is not None and t.friction > 0.0 for t in settings)
+
+
+def _weights(settings: Sequence[Setting]) -> list[float]:
+    """The mean weight of a point of each, dyn."""
+    return [GRAVITY * float(t.mass.mean()) for t in settings]

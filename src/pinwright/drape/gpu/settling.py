@@ -71,6 +71,38 @@ KERNELS = (
 )
 
 
+class Held:
+    """The last cloth on the card and the launches recorded for it: the same shell, settled again,
+    takes its place."""
+
+    def __init__(self) -> None:
+        self._last: tuple[Plans, Card, Course] | None = None
+
+    def laid(
+        self,
+        settings: Sequence[Setting],
+        x: Array,
+        anchor: Array | None,
+        h: float,
+        reach: float,
+        plans: Plans,
+    ) -> tuple[Card, Course]:
+        """Variants of a shell laid on the card at x (B, n, 3) cm, and their course."""
+        last = self._last
+        if last is not None and last[0] is plans and last[1].takes(settings):
+            _, card, course = last
+            card.lay(settings, x, anchor, h)
+            if course.reach != reach:
+                course = Course(card, reach)
+        else:
+            # its memory first
+            self._last = last = None
+            card = Card(settings, x, anchor, h, plans)
+            course = Course(card, reach)
+        self._last = plans, card, course
+        return card, course
+
+
 def settled_batch(
     settings: Sequence[Setting],
     x: Array,
@@ -84,13 +116,14 @@ def settled_batch(
     plans: Plans | None = None,
     device: str = "cuda:0",
     ease: Eases | None = CARD,
+    held: Held | None = None,
 ) -> list[tuple[State, Rest]]:
     """Brings variants of a shell from x (B, n, 3) to rest; each as ``settled`` does alone.
 
     settings: one for each variant; their shells have the same triangles. tell hears the steps done
     and the largest residual. ease: how much comes to rest by itself, None for nothing. plans: of
-    the shell, when they are there from before. The seconds of each Rest are those of the whole
-    batch.
+    the shell, when they are there from before. held: what lay on the card last. The seconds of each
+    Rest are those of the whole batch.
 
     Raises:
         ValueError: the shells do not have the same triangles.
@@ -106,8 +139,8 @@ def settled_batch(
         for module in KERNELS:
             wp.load_module(module)
         wp.load_module(substituting, block_dim=substituting.WIDE)
-        card = Card(settings, x, anchor, h, plans)
-        course = Course(card, reach)
+        held = held if held is not None else Held()
+        card, course = held.laid(settings, x, anchor, h, reach, plans)
         # what a step does wrong on the body is put right at its place
         rules = (enough, longest, 2.0, 1 if ease else ROUNDS, NEAR)
         card.ruled(*rules)
@@ -152,6 +185,7 @@ class OnCard:
     def __init__(self, name: str, device: str = "cuda:0") -> None:
         self.name, self.device = name, device
         self._plans: list[Plans] = []
+        self._held = Held()
         # they take a while to begin
         helpers(2)
 
@@ -193,6 +227,7 @@ class OnCard:
             tell,
             plans=self._planned(s, x),
             device=self.device,
+            held=self._held,
         )
         return state, replace(rest, card=self.name)
 
