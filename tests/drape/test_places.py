@@ -9,7 +9,7 @@ import pytest
 import trimesh
 
 from pinwright.drape.data import Array, Flags, Whole
-from pinwright.drape.solver.places import MARGIN, Places, Sheet, places_of, sheet_of
+from pinwright.drape.solver.places import MARGIN, Places, Sheet, places_of, sheet_of, sliding
 from pinwright.drape.solver.seeing import Desk
 from pinwright.drape.solver.stencils import Stencils
 from tests.drape.physics_cloth import cloth, sheet
@@ -37,6 +37,20 @@ def test_rest_lengths_of_sides_are_those_of_the_flat_sheet() -> None:
         to = found.beside[found.start[v] : found.start[v + 1]]
         far = found.far[found.start[v] : found.start[v + 1]]
         assert far == pytest.approx(np.linalg.norm(flat[to] - flat[v], axis=1), rel=1e-12)
+
+
+def test_layers_that_slide_join_who_is_beside_who_they_join() -> None:
+    flat, t, rest = two()
+    found = sheet_of(cloth(len(flat), t, rest).stencils)
+    n = len(flat)
+    near = [set(found.beside[found.start[v] : found.start[v + 1]].tolist()) for v in range(n)]
+    # one from the middle, one from a rim, and one pair that is a side
+    joined = [(n - 3, 5), (n // 2 + 7, 0), (3, min(near[3]))]
+    asked = {(a, b) for v, o in joined for a, b in [(v, o), *((v, k) for k in near[o])]}
+    asked |= {(k, o) for v, o in joined for k in near[v]}
+    expected = sorted({max(a, b) * n + min(a, b) for a, b in asked if a != b})
+    keys = np.array([max(pair) * n + min(pair) for pair in joined])
+    assert sliding(keys, found).tolist() == expected
 
 
 def beside(triangles: Whole, v: int) -> Flags:

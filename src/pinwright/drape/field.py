@@ -15,7 +15,7 @@ from numba import njit, prange
 from numpy.typing import NDArray
 
 from pinwright.drape.data import Array, Surface, Whole
-from pinwright.drape.grid_distance import nearest_known
+from pinwright.drape.grid_distance import Small, nearest_known
 from pinwright.drape.grid_parts import inside
 from pinwright.drape.surfaces import angled_normals, on_triangle
 
@@ -270,13 +270,13 @@ def _carried_on(
     found: Array,
     known: NDArray[np.bool_],
     within: NDArray[np.bool_],
-    off: Array,
-    at: Whole,
+    off: Small,
+    at: Small,
     step: float,
 ) -> None:
-    """Fills distances that are not known (k,) from the nearest that is: off by so many steps, at
-    its number in the grid."""
+    """Fills distances that are not known (k,) from the nearest that is: off by so many steps
+    squared, at its number in the grid."""
     for k in prange(len(found)):
         if not known[k]:
-            beyond = step * off[k] + abs(found[at[k]])
+            beyond = step * np.sqrt(off[k]) + abs(found[at[k]])
             found[k] = -beyond if within[k] else beyond

@@ -13,11 +13,17 @@ from numpy.typing import NDArray
 
 from pinwright.drape.data import Array, Whole
 
+Small = NDArray[np.int32]
+
+
+NOWHERE = 2**31 - 1
+"""Squared steps where no point is known; so no grid may be 26,000 points long."""
+
 
 @njit(cache=True, parallel=True, nogil=True)
-def _along_last(known: NDArray[np.bool_], far: Array, place: Whole) -> None:
+def _along_last(known: NDArray[np.bool_], far: Small, place: Small) -> None:
     """Fills for each point the squared distance, in steps, to the nearest known one on its line
-    along the last axis, and the number of that; infinite and -1 where there is none."""
+    along the last axis, and the number of that; NOWHERE and -1 where there is none."""
     nx, ny, nz = known.shape
     for i in prange(nx):
         for j in range(ny):
@@ -26,13 +32,13 @@ def _along_last(known: NDArray[np.bool_], far: Array, place: Whole) -> None:
                 if known[i, j, k]:
                     last = k
                 place[i, j, k] = last
-                far[i, j, k] = np.inf if last < 0 else float((k - last) ** 2)
+                far[i, j, k] = NOWHERE if last < 0 else (k - last) ** 2
             last = -1
             for k in range(nz - 1, -1, -1):
                 if known[i, j, k]:
                     last = k
                 if last >= 0 and (last - k) ** 2 < far[i, j, k]:
-                    far[i, j, k] = float((last - k) ** 2)
+                    far[i, j, k] = (last - k) ** 2
                     place[i, j, k] = last
             for k in range(nz):
                 if place[i, j, k] >= 0:
@@ -41,17 +47,17 @@ def _along_last(known: NDArray[np.bool_], far: Array, place: Whole) -> None:
 
 @njit(cache=True, inline="always")
 def _enveloped(
-    f: Array, from_: Whole, count: int, v: Whole, z: Array, out: Array, out_from: Whole
+    f: Small, from_: Small, count: int, v: Whole, z: Array, out: Small, out_from: Small
 ) -> None:
     """Of parabolas f (count,) along a line the least at each point, and whose it is."""
     k = -1
     for q in range(count):
-        if not np.isfinite(f[q]):
+        if f[q] == NOWHERE:
             continue
         s = -np.inf
         while k >= 0:
             p = v[k]
-            s = (f[q] - f[p] + float(q * q - p * p)) / (2.0 * (q - p))
+            s = float(np.int64(f[q]) - np.int64(f[p]) + q * q - p * p) / (2.0 * (q - p))
             if s > z[k]:
                 break
             k -= 1
@@ -62,7 +68,7 @@ def _enveloped(
         z[k] = s
     if k < 0:
         for q in range(count):
-            out[q] = np.inf
+            out[q] = NOWHERE
             out_from[q] = -1
         return
     top = k
@@ -71,17 +77,17 @@ def _enveloped(
         while k < top and z[k + 1] < q:
             k += 1
         p = v[k]
-        out[q] = f[p] + float((q - p) ** 2)
+        out[q] = f[p] + (q - p) ** 2
         out_from[q] = from_[p]
 
 
 @njit(cache=True, parallel=True, nogil=True)
-def _along_middle(far: Array, place: Whole) -> None:
+def _along_middle(far: Small, place: Small) -> None:
     """Goes on from the last axis to the middle one, in place."""
     nx, ny, nz = far.shape
     for i in prange(nx):
-        f, g, z = np.empty(ny), np.empty(ny), np.empty(ny + 1)
-        a, b, v = np.empty(ny, np.int64), np.empty(ny, np.int64), np.empty(ny, np.int64)
+        f, g, z = np.empty(ny, np.int32), np.empty(ny, np.int32), np.empty(ny + 1)
+        a, b, v = np.empty(ny, np.int32), np.empty(ny, np.int32), np.empty(ny, np.int64)
         for k in range(nz):
             for j in range(ny):
                 f[j], a[j] = far[i, j, k], place[i, j, k]
@@ -90,12 +96,12 @@ def _along_middle(far: Array, place: Whole) -> None:
                 far[i, j, k], place[i, j, k] = g[j], b[j]
 
 
-def nearest_known(known: NDArray[np.bool_]) -> tuple[Array, Whole]:
-    """For each point of a grid (nx, ny, nz) how far the nearest known one is, in steps, and its
-    number in the flattened grid; infinite and -1 where none is known."""
-    far = np.empty(known.shape)
-    place = np.empty(known.shape, np.int64)
+def nearest_known(known: NDArray[np.bool_]) -> tuple[Small, Small]:
+    """For each point of a grid (nx, ny, nz) how far the nearest known one is, in steps squared, and
+    its number in the flattened grid; NOWHERE and -1 where none is known."""
+    far = np.empty(known.shape, np.int32)
+    place = np.empty(known.shape, np.int32)
     _along_last(known, far, place)
     _along_middle(far, place)
     _along_middle(far.swapaxes(0, 1), place.swapaxes(0, 1))
-    return np.sqrt(far), place
+    return far, place

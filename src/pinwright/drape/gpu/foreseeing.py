@@ -19,6 +19,8 @@ import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from functools import cache
+from io import BytesIO
+from types import MappingProxyType
 from typing import IO, Any
 
 from pinwright.drape.data import Array, Shell
@@ -73,16 +75,16 @@ class Coming:
 
 
 class Helper:
-    """A process that makes one shell after another."""
+    """A process that makes one shell after another; None where none could begin."""
 
     def __init__(self) -> None:
         self._one = threading.Lock()
-        self._process: subprocess.Popen[bytes] | None = None
+        self.process: subprocess.Popen[bytes] | None = None
         self._begin()
 
     def _begin(self) -> None:
         with contextlib.suppress(OSError):
-            self._process = subprocess.Popen(
+            self.process = subprocess.Popen(
                 [sys.executable, "-m", "pinwright.drape.gpu.foreseeing"],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
@@ -99,20 +101,21 @@ class Helper:
         # one request after another
         with self._one:
             try:
-                if self._process is None or self._process.poll() is not None:
+                if self.process is None or self.process.poll() is not None:
                     self._begin()
-                assert self._process is not None
-                assert self._process.stdin is not None
-                assert self._process.stdout is not None
-                _write(self._process.stdin, asked)
-                _write(self._process.stdin, where.result(LATE))
-                found = _read(self._process.stdout)
+                assert self.process is not None
+                assert self.process.stdin is not None
+                assert self.process.stdout is not None
+                _write(self.process.stdin, asked)
+                _write(self.process.stdin, where.result(LATE))
+                found = _read(self.process.stdout)
             except Exception:  # whatever it is, who asks can do without
-                self._end()
+                self.end()
         answer.set_result(found)
 
-    def _end(self) -> None:
-        process, self._process = self._process, None
+    def end(self) -> None:
+        """Ends the process; the next request begins another."""
+        process, self.process = self.process, None
         if process is not None:
             process.kill()
             process.wait()
@@ -136,8 +139,24 @@ def ahead(garb: Garb, sides: Sequence[float]) -> Coming:
     return coming
 
 
+def unchanging(found: dict[Any, Any]) -> MappingProxyType[Any, Any]:
+    """A mapping that cannot be changed; its own class has no name to be pickled by."""
+    return MappingProxyType(found)
+
+
+class _Pickler(pickle.Pickler):
+    """Pickles mappings that cannot be changed as well: garments have them."""
+
+    def reducer_override(self, obj: object) -> Any:
+        if isinstance(obj, MappingProxyType):
+            return unchanging, (dict(obj),)
+        return NotImplemented
+
+
 def _write(pipe: IO[bytes], what: object) -> None:
-    data = pickle.dumps(what, protocol=5)
+    into = BytesIO()
+    _Pickler(into, protocol=5).dump(what)
+    data = into.getbuffer()
     pipe.write(len(data).to_bytes(8, "little"))
     pipe.write(data)
     pipe.flush()
@@ -164,4 +183,7 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    # by its own name, which what it pickles is known by
+    from pinwright.drape.gpu import foreseeing
+
+    foreseeing.main()

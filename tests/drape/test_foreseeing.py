@@ -1,0 +1,133 @@
+"""What is made beside a card by processes of their own: the same as is made here, whatever befalls
+them."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+from pinwright.drape.cloth import handle
+from pinwright.drape.data import Array, Shell
+from pinwright.drape.finer import Finer, finer
+from pinwright.drape.garb import Garb
+from pinwright.drape.gpu.foreseeing import Helper, ahead, helpers
+from pinwright.drape.gpu.meeting import meets_of
+from pinwright.drape.gpu.plans import Plans
+from tests.drape.sewn import draft, pieces_of
+
+SIDES = (4.0, 3.0)
+
+
+@pytest.fixture(scope="module")
+def garb() -> Garb:
+    g = draft("trousers")
+    return Garb(g, pieces_of(g), pieces_of(g), handle("wool suiting, middle weight"))
+
+
+@pytest.fixture(scope="module")
+def coarse(garb: Garb) -> tuple[Shell, Array]:
+    """A coarse shell, flat, the panels beside each other."""
+    shell = garb.shell(6.0)
+    x = np.zeros((shell.n, 3))
+    for k, (panel, at) in enumerate(zip(shell.panels, shell.vertices, strict=True)):
+        x[at, :2] = panel.points + np.array([100.0 * k, 0.0])
+    return shell, x
+
+
+@pytest.fixture(autouse=True)
+def own() -> Iterator[None]:
+    """Processes of this test's own."""
+    helpers.cache_clear()
+    yield
+    for helper in helpers(len(SIDES)):
+        helper.end()
+    helpers.cache_clear()
+
+
+def the_same(found: list[tuple[Finer, Plans]], garb: Garb, coarse: tuple[Shell, Array]) -> None:
+    shell, x = coarse
+    made = list(finer(garb, shell, SIDES))
+    assert [f.last for f, _ in found] == [False, True]
+    for (one, plans), other in zip(found, made, strict=True):
+        assert np.array_equal(one.shell.triangles, other.shell.triangles)
+        assert np.array_equal(one.prolongation.toarray(), other.prolongation.toarray())
+        assert np.array_equal(one.setting.bend_pairs, other.setting.bend_pairs)
+        assert one.setting.apart == other.setting.apart
+        # by which a card knows them again
+        assert plans.stencils is one.setting.stencils
+        x = other.prolongation @ x
+        there = Plans(other.setting.stencils, x)
+        assert np.array_equal(plans.plain.tasks, there.plain.tasks)
+        assert plans.plain.numbers == there.plain.numbers
+
+
+def test_what_processes_make_is_what_is_made_here(garb: Garb, coarse: tuple[Shell, Array]) -> None:
+    for _ in range(2):  # and one garment after another
+        coming = ahead(garb, SIDES)
+        coming.laid(*coarse)
+        the_same(list(coming), garb, coarse)
+    assert all(answer.result() is not None for answer in coming.answers)
+
+
+def test_what_a_killed_process_leaves_is_made_here_and_the_next_by_another(
+    garb: Garb, coarse: tuple[Shell, Array]
+) -> None:
+    coming = ahead(garb, SIDES)
+    for helper in helpers(len(SIDES)):
+        assert helper.process is not None
+        os.kill(helper.process.pid, signal.SIGKILL)
+    coming.laid(*coarse)
+    the_same(list(coming), garb, coarse)
+    assert all(answer.result() is None for answer in coming.answers)
+    again = ahead(garb, SIDES)
+    again.laid(*coarse)
+    the_same(list(again), garb, coarse)
+    assert all(answer.result() is not None for answer in again.answers)
+
+
+def test_a_garment_given_up_does_not_hold_up_the_next(
+    garb: Garb, coarse: tuple[Shell, Array]
+) -> None:
+    given_up = ahead(garb, SIDES)
+    answers = given_up.answers
+    del given_up
+    assert [answer.result(timeout=60.0) for answer in answers] == [None, None]
+    coming = ahead(garb, SIDES)
+    coming.laid(*coarse)
+    the_same(list(coming), garb, coarse)
+
+
+def test_where_no_process_can_begin_all_is_made_here(
+    garb: Garb, coarse: tuple[Shell, Array], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sys, "executable", "/nowhere/python")
+    assert Helper().process is None
+    coming = ahead(garb, SIDES)
+    coming.laid(*coarse)
+    the_same(list(coming), garb, coarse)
+
+
+def test_a_process_ends_with_the_program_that_asked() -> None:
+    (helper,) = helpers(1)
+    process = helper.process
+    assert process is not None
+    assert process.stdin is not None
+    process.stdin.close()
+    assert process.wait(timeout=30.0) == 0
+
+
+def test_who_meets_whom_is_told_of_either_and_in_order(garb: Garb) -> None:
+    s = next(finer(garb, garb.shell(6.0), (4.0,))).setting.stencils
+    meets = meets_of(s)
+    pairs = {(int(a), int(b)): k for k, (a, b) in enumerate(zip(s.first, s.second, strict=True))}
+    for v in range(s.n):
+        run = slice(meets.ends[v], meets.ends[v + 1])
+        who = meets.who[run].tolist()
+        assert who == sorted({b if a == v else a for a, b in pairs if v in (a, b)})
+        assert [pairs[max(v, o), min(v, o)] for o in who] == meets.pair[run].tolist()
+    assert (np.diff(meets.keys) > 0).all()
