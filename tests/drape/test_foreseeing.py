@@ -3,6 +3,7 @@ them."""
 
 from __future__ import annotations
 
+import math
 import os
 import signal
 import sys
@@ -15,7 +16,7 @@ from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Shell
 from pinwright.drape.finer import Finer, finer
 from pinwright.drape.garb import Garb
-from pinwright.drape.gpu.foreseeing import Helper, ahead, helpers
+from pinwright.drape.gpu.foreseeing import Coming, Helper, helpers
 from pinwright.drape.gpu.meeting import meets_of
 from pinwright.drape.gpu.plans import Plans
 from tests.drape.sewn import draft, pieces_of
@@ -68,36 +69,34 @@ def the_same(found: list[tuple[Finer, Plans]], garb: Garb, coarse: tuple[Shell, 
 
 def test_what_processes_make_is_what_is_made_here(garb: Garb, coarse: tuple[Shell, Array]) -> None:
     for _ in range(2):  # and one garment after another
-        coming = ahead(garb, SIDES)
+        coming = Coming(garb, SIDES)
         coming.laid(*coarse)
         the_same(list(coming), garb, coarse)
-    assert all(answer.result() is not None for answer in coming.answers)
+    assert all(helper.process is not None for helper in helpers(len(SIDES)))
 
 
 def test_what_a_killed_process_leaves_is_made_here_and_the_next_by_another(
     garb: Garb, coarse: tuple[Shell, Array]
 ) -> None:
-    coming = ahead(garb, SIDES)
+    coming = Coming(garb, SIDES)
     for helper in helpers(len(SIDES)):
         assert helper.process is not None
         os.kill(helper.process.pid, signal.SIGKILL)
     coming.laid(*coarse)
     the_same(list(coming), garb, coarse)
-    assert all(answer.result() is None for answer in coming.answers)
-    again = ahead(garb, SIDES)
+    assert all(helper.process is None for helper in helpers(len(SIDES)))
+    again = Coming(garb, SIDES)
     again.laid(*coarse)
     the_same(list(again), garb, coarse)
-    assert all(answer.result() is not None for answer in again.answers)
+    assert all(helper.process is not None for helper in helpers(len(SIDES)))
 
 
 def test_a_garment_given_up_does_not_hold_up_the_next(
     garb: Garb, coarse: tuple[Shell, Array]
 ) -> None:
-    given_up = ahead(garb, SIDES)
-    answers = given_up.answers
+    given_up = Coming(garb, SIDES)
     del given_up
-    assert [answer.result(timeout=60.0) for answer in answers] == [None, None]
-    coming = ahead(garb, SIDES)
+    coming = Coming(garb, SIDES)
     coming.laid(*coarse)
     the_same(list(coming), garb, coarse)
 
@@ -107,9 +106,17 @@ def test_where_no_process_can_begin_all_is_made_here(
 ) -> None:
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     assert Helper().process is None
-    coming = ahead(garb, SIDES)
+    coming = Coming(garb, SIDES)
     coming.laid(*coarse)
     the_same(list(coming), garb, coarse)
+
+
+def test_what_goes_wrong_there_goes_wrong_here() -> None:
+    (helper,) = helpers(1)
+    with pytest.raises(ValueError, match="math domain"):
+        helper.do(math.sqrt, -1.0).result(60.0)
+    assert helper.do(math.sqrt, 9.0).result(60.0) == 3.0
+    assert helper.process is not None
 
 
 def test_a_process_ends_with_the_program_that_asked() -> None:

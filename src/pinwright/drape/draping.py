@@ -11,7 +11,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from typing import Protocol, runtime_checkable
+from typing import Protocol, TypeVar, runtime_checkable
 
 import numpy as np
 from numba.np.ufunc.parallel import threading_layer
@@ -69,6 +69,8 @@ FEW = 0.1
 PULLED = 1.3
 """A waist that bears more times the cloth's weight is pulled down by the cut, and that is told."""
 
+T = TypeVar("T")
+
 Settle = Callable[
     [Setting, Array, float, int, float, float, float, Callable[[int, float], bool]],
     tuple[State, Rest],
@@ -92,6 +94,9 @@ class Foreseeing(Protocol):
 
     def foreseen(self, garb: Garb, sides: Sequence[float]) -> Shells:
         """Shells of triangles with these sides, cm, made from now on."""
+
+    def beside(self, work: Callable[..., T], *args: object) -> Future[T]:
+        """What a function of a module gives, done in no thread of this process."""
 
 
 Tell = Callable[[str, float], bool]
@@ -167,22 +172,27 @@ def _dressed(
     """Cloth put on, moved to the pose, and at rest on the finest triangles: on what body, as what,
     and which shell that is. aside: does what can be done beside it."""
     sides = [*(k for k in (MIDDLE,) if k > 1.2 * edge), edge]
+    count = FRAMES if pose == "standing" else 8
+    coming = None
     # while it is put on in few triangles, it is triangulated in more
-    coming = course.settle.foreseen(garb, sides) if isinstance(course.settle, Foreseeing) else None
+    if isinstance(course.settle, Foreseeing):
+        way = course.settle.beside(frames, figure, pose, count)
+        coming = course.settle.foreseen(garb, sides)
     start = posed(figure, "dressing")
     skin = start.points
     whole = aside.submit(near_cloth, coarse_body(figure, skin), skin, skin, GROSS)
     coarse = garb.shell(COARSE)
     bare = aside.submit(setting, coarse, garb.handle, stiffer=coarsely(garb.handle, COARSE))
     x, stance = _placed(garb, coarse, start, whole.result())
-    count = FRAMES if pose == "standing" else 8
-    way = aside.submit(frames, figure, pose, count)
     known: list[Future[Surface]] = []
-    if coming is not None:
+    if coming is None:
+        finest = _made(aside.submit(lambda: list(finer(garb, coarse, sides))))
+        way = aside.submit(frames, figure, pose, count)
+    else:
+        finest = coming
         coming.laid(coarse, x)
         if _side_by_side():
             known = _bodies_ahead(figure, way, count, x, aside)
-    finest = coming or _made(aside.submit(lambda: list(finer(garb, coarse, sides))))
     x, keep, base = _put_on(garb, coarse, bare.result(), x, stance, course)
     for k, points in enumerate(way.result()):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points

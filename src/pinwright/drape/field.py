@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from pinwright.drape.data import Array, Surface, Whole
 from pinwright.drape.grid_distance import Small, nearest_known
 from pinwright.drape.grid_parts import inside
-from pinwright.drape.surfaces import angled_normals, on_triangle
+from pinwright.drape.surfaces import by_angle, on_triangle
 
 STEP = 0.6
 """Between the points of the grid, cm: a body of 10 cm radius is then read to 0.005 cm."""
@@ -244,25 +244,34 @@ def field_of(
     # the grid's points lie at the same places whatever the box: a garment hung anew finds the same
     # body to the last digit
     least = step * np.floor(least / step)
-    shape = tuple(int(k) + 1 for k in np.ceil((most - least) / step))
+    many = np.ceil((most - least) / step)
+    shape = (int(many[0]) + 1, int(many[1]) + 1, int(many[2]) + 1)
+    # one layout, so that it is compiled once
+    points = np.ascontiguousarray(body.points)
+    return Field(least, step, _knots(points, body.triangles, least, step, shape))
+
+
+@njit(cache=True, nogil=True)
+def _knots(
+    points: Array, triangles: Whole, origin: Array, step: float, shape: tuple[int, int, int]
+) -> Array:
+    """The coefficients in a grid. In one call: between calls a thread that works beside others
+    waits until it is its turn to run Python."""
+    normals = np.empty_like(points)
+    by_angle(points, triangles, normals)
+    for i in range(len(normals)):
+        size = np.sqrt(normals[i, 0] ** 2 + normals[i, 1] ** 2 + normals[i, 2] ** 2)
+        if size > 0.0:
+            normals[i] /= size
     found = np.full(shape, 10.0 * FAR)
-    _banded(
-        body.points,
-        angled_normals(body.points, body.triangles),
-        body.triangles,
-        least,
-        step,
-        BAND,
-        found,
-        THICK,
-    )
+    _banded(points, normals, triangles, origin, step, BAND, found, THICK)
     known = found < FAR
     within = inside(found, known)
     off, at = nearest_known(known)
     _carried_on(found.ravel(), known.ravel(), within.ravel(), off.ravel(), at.ravel(), step)
     knots = np.empty(shape)
     _sharpened(found, knots)
-    return Field(least, step, knots)
+    return knots
 
 
 @njit(cache=True, parallel=True, nogil=True)

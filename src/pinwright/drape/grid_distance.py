@@ -96,6 +96,7 @@ def _along_middle(far: Small, place: Small) -> None:
                 far[i, j, k], place[i, j, k] = g[j], b[j]
 
 
+@njit(cache=True, nogil=True)
 def nearest_known(known: NDArray[np.bool_]) -> tuple[Small, Small]:
     """For each point of a grid (nx, ny, nz) how far the nearest known one is, in steps squared, and
     its number in the flattened grid; NOWHERE and -1 where none is known."""
@@ -103,5 +104,5 @@ def nearest_known(known: NDArray[np.bool_]) -> tuple[Small, Small]:
     place = np.empty(known.shape, np.int32)
     _along_last(known, far, place)
     _along_middle(far, place)
-    _along_middle(far.swapaxes(0, 1), place.swapaxes(0, 1))
+    _along_middle(far.transpose(1, 0, 2), place.transpose(1, 0, 2))
     return far, place

@@ -21,6 +21,7 @@ BESIDE = ((-1, 0), (1, 0), (0, -1), (0, 1))
 """Steps to the four lines side by side with one."""
 
 
+@njit(cache=True, nogil=True)
 def inside(found: Array, known: Bools) -> Bools:
     """Which points of a grid (nx, ny, nz) that are not known lie inside; those known are False.
 
@@ -28,16 +29,19 @@ def inside(found: Array, known: Bools) -> Bools:
     """
     nx, ny, nz = known.shape
     lines = known.reshape(nx * ny, nz)
-    count = np.empty(nx * ny, np.int64)
-    _counted(lines, count)
-    ends = np.concatenate([[0], np.cumsum(count)])
+    ends = np.zeros(nx * ny + 1, np.int64)
+    _counted(lines, ends[1:])
+    for q in range(nx * ny):
+        ends[q + 1] += ends[q]
     run, votes = np.empty((ends[-1], 2), np.int64), np.empty(ends[-1], np.int64)
     _listed(lines, ends, run)
     _voted(found, known, ends, run, votes)
     part = _joined(ends, run, nx, ny)
-    sums = np.bincount(part, votes, minlength=len(part))
-    filled = np.zeros_like(known)
-    _filled(sums[part] > 0.0, ends, run, filled.reshape(nx * ny, nz))
+    sums = np.zeros(len(part), np.int64)
+    for r in range(len(part)):
+        sums[part[r]] += votes[r]
+    filled = np.zeros(known.shape, np.bool_)
+    _filled(sums[part] > 0, ends, run, filled.reshape(nx * ny, nz))
     return filled
 
 

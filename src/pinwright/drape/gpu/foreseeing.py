@@ -1,11 +1,11 @@
 """What a card will need next, made while it works, by processes of their own.
 
 Triangles and plans take as long as the card's steps. In a thread they would hold up the launches,
-for only one thread at a time runs Python. Each process makes one of the shells that follow: run as
-``python -m pinwright.drape.gpu.foreseeing`` it reads requests from stdin, a garb, sides of
-triangles (cm) and which of them is asked, then, when that is known, a coarse shell and where it
-lies; it answers a :class:`Finer` and its :class:`Plans` to stdout. All are pickled, each after its
-length in eight bytes. When stdin closes it ends: it never outlives the program that asked.
+for only one thread at a time runs Python. Run as ``python -m pinwright.drape.gpu.foreseeing`` a
+process reads from stdin what is to be done: a function, its arguments, and whether one more follows
+that is not known yet, which the function then asks for; to stdout it answers what that gives. All
+is pickled, each after its length in eight bytes. When stdin closes it ends: it never outlives the
+program that asked.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from concurrent.futures import Future
 from functools import cache
 from io import BytesIO
 from types import MappingProxyType
-from typing import IO, Any
+from typing import IO, Any, TypeVar
 
 from pinwright.drape.data import Array, Shell
 from pinwright.drape.finer import Finer, bare
@@ -30,11 +30,91 @@ from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.refining import prolongation
 
 LATE = 60.0
-"""So long, s, a process waits to hear where the shell lies."""
+"""So long, s, a process waits for what was not known."""
 
+T = TypeVar("T")
 Made = tuple[Finer, Plans]
 Laid = tuple[Shell, Array]
-Asked = tuple[Garb, Sequence[float], int]
+
+
+class Helper:
+    """A process that does one thing after another; what it cannot is done here."""
+
+    def __init__(self) -> None:
+        self._one = threading.Lock()
+        self.process: subprocess.Popen[bytes] | None = None
+        self._begin()
+
+    def _begin(self) -> None:
+        with contextlib.suppress(OSError):
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "pinwright.drape.gpu.foreseeing"],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                env={**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)},
+            )
+
+    def do(
+        self, work: Callable[..., T], *args: object, later: Future[Any] | None = None
+    ) -> Future[T]:
+        """What a function of a module gives.
+
+        later: in its stead the function has, as its last argument, a function that gives its
+        result. Where that is cancelled, so is what was asked.
+        """
+        found: Future[T] = Future()
+        threading.Thread(target=self._do, args=(work, args, later, found), daemon=True).start()
+        return found
+
+    def _do(
+        self,
+        work: Callable[..., T],
+        args: tuple[object, ...],
+        later: Future[Any] | None,
+        found: Future[T],
+    ) -> None:
+        # one thing after another
+        with self._one:
+            try:
+                found.set_result(self._answered(work, args, later))
+                return
+            except Exception:  # whatever it was, it is done here, and says why it cannot be
+                self.end()
+        try:
+            found.set_result(work(*args, *([] if later is None else [later.result])))
+        except BaseException as e:
+            found.set_exception(e)
+
+    def _answered(
+        self, work: Callable[..., T], args: tuple[object, ...], later: Future[Any] | None
+    ) -> T:
+        if self.process is None or self.process.poll() is not None:
+            self._begin()
+        if self.process is None or self.process.stdin is None or self.process.stdout is None:
+            raise BrokenPipeError("no process could begin")
+        _write(self.process.stdin, (work, args, later is not None))
+        if later is not None:
+            _write(self.process.stdin, later.result(LATE))
+        found: T = _read(self.process.stdout)
+        return found
+
+    def end(self) -> None:
+        """Ends the process; what is asked next begins another."""
+        process, self.process = self.process, None
+        if process is not None:
+            process.kill()
+            process.wait()
+            for pipe in (process.stdin, process.stdout):
+                if pipe is not None:
+                    with contextlib.suppress(OSError):
+                        pipe.close()
+
+
+@cache
+def helpers(count: int) -> tuple[Helper, ...]:
+    """So many processes, which stay as long as the program does."""
+    return tuple(Helper() for _ in range(count))
 
 
 def foreseen(garb: Garb, sides: Sequence[float], k: int, laid: Callable[[], Laid]) -> Made:
@@ -54,89 +134,25 @@ def foreseen(garb: Garb, sides: Sequence[float], k: int, laid: Callable[[], Laid
 
 
 class Coming:
-    """What was asked for and is being made."""
+    """Shells with these sides, cm, that are made side by side from now on."""
 
     def __init__(self, garb: Garb, sides: Sequence[float]) -> None:
-        self.garb, self.sides = garb, sides
-        self.where: Future[Laid] = Future()
-        self.answers: list[Future[Made | None]] = [Future() for _ in sides]
+        self._where: Future[Laid] = Future()
+        self._made = [
+            helper.do(foreseen, garb, sides, k, later=self._where)
+            for k, helper in enumerate(helpers(len(sides)))
+        ]
 
     def laid(self, shell: Shell, x: Array) -> None:
         """Where the coarse shell before all of them lies, x (n, 3) cm."""
-        self.where.set_result((shell, x))
+        self._where.set_result((shell, x))
 
     def __iter__(self) -> Iterator[Made]:
-        for k, answer in enumerate(self.answers):
-            # what a process could not make is made here, and says why it cannot be
-            yield answer.result() or foreseen(self.garb, self.sides, k, self.where.result)
+        for made in self._made:
+            yield made.result()
 
     def __del__(self) -> None:
-        self.where.cancel()
-
-
-class Helper:
-    """A process that makes one shell after another; None where none could begin."""
-
-    def __init__(self) -> None:
-        self._one = threading.Lock()
-        self.process: subprocess.Popen[bytes] | None = None
-        self._begin()
-
-    def _begin(self) -> None:
-        with contextlib.suppress(OSError):
-            self.process = subprocess.Popen(
-                [sys.executable, "-m", "pinwright.drape.gpu.foreseeing"],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
-                env={**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)},
-            )
-
-    def ask(self, asked: Asked, where: Future[Laid], answer: Future[Made | None]) -> None:
-        """Has a shell made, in a thread that waits for it; None where that cannot be."""
-        threading.Thread(target=self._ask, args=(asked, where, answer), daemon=True).start()
-
-    def _ask(self, asked: Asked, where: Future[Laid], answer: Future[Made | None]) -> None:
-        found = None
-        # one request after another
-        with self._one:
-            try:
-                if self.process is None or self.process.poll() is not None:
-                    self._begin()
-                assert self.process is not None
-                assert self.process.stdin is not None
-                assert self.process.stdout is not None
-                _write(self.process.stdin, asked)
-                _write(self.process.stdin, where.result(LATE))
-                found = _read(self.process.stdout)
-            except Exception:  # whatever it is, who asks can do without
-                self.end()
-        answer.set_result(found)
-
-    def end(self) -> None:
-        """Ends the process; the next request begins another."""
-        process, self.process = self.process, None
-        if process is not None:
-            process.kill()
-            process.wait()
-            for pipe in (process.stdin, process.stdout):
-                if pipe is not None:
-                    with contextlib.suppress(OSError):
-                        pipe.close()
-
-
-@cache
-def helpers(count: int) -> tuple[Helper, ...]:
-    """So many processes, which stay as long as the program does."""
-    return tuple(Helper() for _ in range(count))
-
-
-def ahead(garb: Garb, sides: Sequence[float]) -> Coming:
-    """Has shells with these sides, cm, made, side by side."""
-    coming = Coming(garb, sides)
-    for k, helper in enumerate(helpers(len(sides))):
-        helper.ask((garb, sides, k), coming.where, coming.answers[k])
-    return coming
+        self._where.cancel()
 
 
 def unchanging(found: dict[Any, Any]) -> MappingProxyType[Any, Any]:
@@ -172,14 +188,15 @@ def _read(pipe: IO[bytes]) -> Any:
 
 
 def main() -> None:
-    """Answers requests until stdin closes."""
+    """Does what is asked until stdin closes."""
     out = os.fdopen(os.dup(sys.stdout.fileno()), "wb")
     # what is printed by the way must not come between answers
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     with contextlib.suppress(EOFError, BrokenPipeError):
         while True:
-            garb, sides, k = _read(sys.stdin.buffer)
-            _write(out, foreseen(garb, sides, k, lambda: _read(sys.stdin.buffer)))
+            work, args, waits = _read(sys.stdin.buffer)
+            later = [lambda: _read(sys.stdin.buffer)] if waits else []
+            _write(out, work(*args, *later))
 
 
 if __name__ == "__main__":

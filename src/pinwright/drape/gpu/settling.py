@@ -9,7 +9,8 @@ kernels run one after another, which is for tests.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
 from dataclasses import replace
 
 import numpy as np
@@ -39,7 +40,7 @@ from pinwright.drape.gpu import (
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.easing import CARD, Eases, Easing
-from pinwright.drape.gpu.foreseeing import Coming, ahead, helpers
+from pinwright.drape.gpu.foreseeing import Coming, T, helpers
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
@@ -191,7 +192,11 @@ class OnCard:
 
     def foreseen(self, garb: Garb, sides: Sequence[float]) -> Foreseen:
         """Finer shells with these sides, cm, and plans for them, made while others are settled."""
-        return Foreseen(self, ahead(garb, sides))
+        return Foreseen(self, Coming(garb, sides))
+
+    def beside(self, work: Callable[..., T], *args: object) -> Future[T]:
+        """What a function of a module gives, done by another process."""
+        return helpers(2)[0].do(work, *args)
 
     def knows(self, plans: Plans) -> None:
         """Takes over plans that were made elsewhere."""
