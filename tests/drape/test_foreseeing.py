@@ -116,7 +116,11 @@ def test_what_goes_wrong_there_goes_wrong_here() -> None:
     with pytest.raises(ValueError, match="math domain"):
         helper.do(math.sqrt, -1.0).result(60.0)
     assert helper.do(math.sqrt, 9.0).result(60.0) == 3.0
-    assert helper.process is not None
+    process = helper.process
+    # what cannot go there is done here, and the process goes on
+    assert helper.do(lambda: 4.0).result(60.0) == 4.0
+    assert process is not None
+    assert helper.process is process
 
 
 def test_a_process_ends_with_the_program_that_asked() -> None:

@@ -32,6 +32,11 @@ from pinwright.drape.refining import prolongation
 LATE = 60.0
 """So long, s, a process waits for what was not known."""
 
+ALONE = {
+    f"{name}_NUM_THREADS": "1" for name in ("OMP", "OPENBLAS", "MKL", "BLIS", "VECLIB", "NUMBA")
+}
+"""A process keeps to one core: the others are the program's."""
+
 T = TypeVar("T")
 Made = tuple[Finer, Plans]
 Laid = tuple[Shell, Array]
@@ -52,7 +57,7 @@ class Helper:
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
-                env={**os.environ, "PYTHONPATH": os.pathsep.join(p for p in sys.path if p)},
+                env={**os.environ, **ALONE, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
             )
 
     def do(
@@ -74,30 +79,32 @@ class Helper:
         later: Future[Any] | None,
         found: Future[T],
     ) -> None:
-        # one thing after another
-        with self._one:
-            try:
-                found.set_result(self._answered(work, args, later))
-                return
-            except Exception:  # whatever it was, it is done here, and says why it cannot be
-                self.end()
+        with contextlib.suppress(Exception):
+            asked = _pickled((work, args, later is not None))
+            # one thing after another
+            with self._one:
+                try:
+                    found.set_result(self._answered(asked, later))
+                    return
+                except Exception:
+                    # who knows where it stands
+                    self.end()
+                    raise
+        # whatever it was, it is done here, and says why it cannot be
         try:
             found.set_result(work(*args, *([] if later is None else [later.result])))
         except BaseException as e:
             found.set_exception(e)
 
-    def _answered(
-        self, work: Callable[..., T], args: tuple[object, ...], later: Future[Any] | None
-    ) -> T:
+    def _answered(self, asked: memoryview, later: Future[Any] | None) -> Any:
         if self.process is None or self.process.poll() is not None:
             self._begin()
         if self.process is None or self.process.stdin is None or self.process.stdout is None:
             raise BrokenPipeError("no process could begin")
-        _write(self.process.stdin, (work, args, later is not None))
+        _write(self.process.stdin, asked)
         if later is not None:
-            _write(self.process.stdin, later.result(LATE))
-        found: T = _read(self.process.stdout)
-        return found
+            _write(self.process.stdin, _pickled(later.result(LATE)))
+        return _read(self.process.stdout)
 
     def end(self) -> None:
         """Ends the process; what is asked next begins another."""
@@ -169,10 +176,13 @@ class _Pickler(pickle.Pickler):
         return NotImplemented
 
 
-def _write(pipe: IO[bytes], what: object) -> None:
+def _pickled(what: object) -> memoryview:
     into = BytesIO()
     _Pickler(into, protocol=5).dump(what)
-    data = into.getbuffer()
+    return into.getbuffer()
+
+
+def _write(pipe: IO[bytes], data: memoryview) -> None:
     pipe.write(len(data).to_bytes(8, "little"))
     pipe.write(data)
     pipe.flush()
@@ -196,7 +206,7 @@ def main() -> None:
         while True:
             work, args, waits = _read(sys.stdin.buffer)
             later = [lambda: _read(sys.stdin.buffer)] if waits else []
-            _write(out, work(*args, *later))
+            _write(out, _pickled(work(*args, *later)))
 
 
 if __name__ == "__main__":
