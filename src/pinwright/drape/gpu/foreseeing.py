@@ -18,7 +18,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
-from functools import cache
+from functools import cache, partial
 from io import BytesIO
 from types import MappingProxyType
 from typing import IO, Any, TypeVar
@@ -127,16 +127,13 @@ def helpers(count: int) -> tuple[Helper, ...]:
 def foreseen(garb: Garb, sides: Sequence[float], k: int, laid: Callable[[], Laid]) -> Made:
     """The shell number k of those with these sides, cm, and its plans.
 
-    laid: the coarse shell before all of them, and where it lies about, x (n, 3) cm.
+    laid: the shell before it, and where that lies about, x (n, 3) cm.
     """
     last = k == len(sides) - 1
-    between = [garb.shell(sides[k - 1])] if k else []
     shell = garb.shell(sides[k])
     setting = bare(garb, shell, sides[k], last)
-    coarse, x = laid()
-    for finer in between:
-        coarse, x = finer, prolongation(coarse, finer) @ x
-    made = Finer(shell, prolongation(coarse, shell), setting, last)
+    before, x = laid()
+    made = Finer(shell, prolongation(before, shell), setting, last)
     return made, Plans(setting.stencils, made.prolongation @ x, setting.apart > 0.0)
 
 
@@ -144,22 +141,34 @@ class Coming:
     """Shells with these sides, cm, that are made side by side from now on."""
 
     def __init__(self, garb: Garb, sides: Sequence[float]) -> None:
-        self._where: Future[Laid] = Future()
+        self._where: list[Future[Laid]] = [Future() for _ in sides]
         self._made = [
-            helper.do(foreseen, garb, sides, k, later=self._where)
+            helper.do(foreseen, garb, sides, k, later=self._where[k])
             for k, helper in enumerate(helpers(len(sides)))
         ]
 
     def laid(self, shell: Shell, x: Array) -> None:
         """Where the coarse shell before all of them lies, x (n, 3) cm."""
-        self._where.set_result((shell, x))
+        self._where[0].set_result((shell, x))
+        for k, where in enumerate(self._where[1:]):
+            self._made[k].add_done_callback(partial(_goes_on, self._where[k], where))
 
     def __iter__(self) -> Iterator[Made]:
         for made in self._made:
             yield made.result()
 
     def __del__(self) -> None:
-        self._where.cancel()
+        for where in self._where:
+            where.cancel()
+
+
+def _goes_on(before: Future[Laid], where: Future[Laid], made: Future[Made]) -> None:
+    """Tells where a shell lies that was made from the one before."""
+    if made.exception() is not None:
+        where.cancel()
+    elif where.set_running_or_notify_cancel():
+        finer, _ = made.result()
+        where.set_result((finer.shell, finer.prolongation @ before.result()[1]))
 
 
 def unchanging(found: dict[Any, Any]) -> MappingProxyType[Any, Any]:

@@ -20,6 +20,7 @@ import numpy as np
 from scipy.sparse import coo_array, csr_array
 
 from pinwright.drape.data import Array, Whole
+from pinwright.drape.solver.hinging import corners_of, folds, hinged, meeting, weighed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,97 +75,18 @@ def shapes(rest: Array) -> tuple[Array, Array]:
 def hinges(triangles: Whole, rest: Array) -> tuple[Whole, Array, Whole, Array]:
     """Hinges of a mesh: vertices (h, 4), folds (h, 4), sides (m, 3) and turn (m, 3, 3)."""
     m = len(triangles)
-    tails = triangles.ravel()
-    heads = np.roll(triangles, -1, axis=1).ravel()
-    low, high = np.minimum(tails, heads), np.maximum(tails, heads)
-    order = np.lexsort((high, low))
-    same = (low[order][1:] == low[order][:-1]) & (high[order][1:] == high[order][:-1])
-    one, two = order[:-1][same], order[1:][same]
-    start, end = low[one], high[one]
-
-    def side(half: Whole) -> tuple[Whole, Array, Array, Array, Array]:
-        # of the triangle of a half edge: the corner opposite, how far off the edge it lies and how
-        # far along it (as a part of the edge), the flat start and the edge
-        t, k = np.divmod(half, 3)
-        i, j, o = k, (k + 1) % 3, (k + 2) % 3
-        back = triangles[t, i] != start
-        i, j = np.where(back, j, i), np.where(back, i, j)
-        a, along, off = rest[t, i], rest[t, j] - rest[t, i], rest[t, o] - rest[t, i]
-        square = np.einsum("ij,ij->i", along, along)
-        far = np.abs(along[:, 0] * off[:, 1] - along[:, 1] * off[:, 0]) / square
-        return triangles[t, o], far, np.einsum("ij,ij->i", along, off) / square, a, along
-
-    o1, f1, p1, a1, d1 = side(one)
-    o2, f2, p2, a2, d2 = side(two)
-    fold = np.stack(
-        [(1.0 - p1) / f1 + (1.0 - p2) / f2, p1 / f1 + p2 / f2, -1.0 / f1, -1.0 / f2], axis=1
-    )
-    sides = np.full(3 * m, -1, np.int64)
-    turn = np.zeros((3 * m, 3))
-    for half, far, part, beyond, aside, a, d in (
-        (one, f1, p1, f2, p2, a1, d1),
-        (two, f2, p2, f1, p1, a2, d2),
-    ):
-        # the four corners in this triangle's own flat, the other one unfolded into it
-        inward = np.stack([-d[:, 1], d[:, 0]], axis=1)
-        inward[triangles[half // 3, half % 3] != start] *= -1.0
-        own = a + part[:, None] * d + far[:, None] * inward
-        other = a + aside[:, None] * d - beyond[:, None] * inward
-        corner = np.stack([a, a + d, own, other], axis=1)
-        if half is two:
-            corner = corner[:, [0, 1, 3, 2]]
-        corner = corner - a[:, None]
-        u, v = corner[..., 0], corner[..., 1]
-        bowl = np.stack([0.5 * u * u, u * v, 0.5 * v * v], axis=2)
-        turn[half] = np.einsum("hk,hkc->hc", fold, bowl)
-        sides[half] = np.arange(len(one))
-    corners = np.stack([start, end, o1, o2], axis=1)
+    one, two = hinged(triangles, int(triangles.max(initial=-1)) + 1)
+    corners, fold, sides, turn = folds(triangles, rest, one, two)
     return corners, fold, sides.reshape(m, 3), turn.reshape(m, 3, 3)
-
-
-def _folding(n: int, hinge: Whole, fold: Array) -> csr_array:
-    rows = np.repeat(np.arange(len(hinge)), 4)
-    return csr_array((fold.ravel(), (rows, hinge.ravel())), shape=(len(hinge), n))
-
-
-def _beside(sides: Whole, weight: Array, count: int) -> csr_array:
-    """(h, h) sums of weights (m, 3, 3) between the hinges of each triangle."""
-    i, j = np.meshgrid(np.arange(3), np.arange(3), indexing="ij")
-    rows, columns = sides[:, i].ravel(), sides[:, j].ravel()
-    there = (rows >= 0) & (columns >= 0)
-    found = coo_array((weight.ravel()[there], (rows[there], columns[there])), shape=(count, count))
-    return csr_array(found)
 
 
 def stencils(n: int, triangles: Whole, rest: Array) -> Stencils:
     """The fixed parts of a mesh of n vertices, triangles (m, 3) and flat corners (m, 3, 2) cm."""
+    triangles, rest = np.ascontiguousarray(triangles), np.ascontiguousarray(rest)
     area, slopes = shapes(rest)
     hinge, fold, sides, turn = hinges(triangles, rest)
-    folding = _folding(n, hinge, np.ones_like(fold))
-    beside = _beside(sides, np.ones((len(triangles), 3, 3)), len(hinge))
-    bent = coo_array(folding.T @ beside @ folding)
-    met = np.concatenate(
-        [
-            np.stack([np.arange(n), np.arange(n)], axis=1),
-            np.stack([triangles[:, [1, 2, 2]].ravel(), triangles[:, [0, 0, 1]].ravel()], axis=1),
-            np.stack(bent.coords, axis=1).astype(np.int64),
-        ]
-    )
-    met = np.sort(met, axis=1)[:, ::-1]
-    keys = met[:, 0] * n + met[:, 1]
-    known = np.unique(keys)
-    own = known // n == known % n
-    known = np.concatenate([known[own], known[~own]])
-    place = _Places(known, n)
-    # the pairs inside triangles, each with the corners it joins
-    a = np.array([0, 1, 2, 1, 2, 2])
-    b = np.array([0, 1, 2, 0, 0, 1])
-    ta, tb = triangles[:, a], triangles[:, b]
-    swap = tb > ta
-    pair = place(np.where(swap, tb, ta).ravel(), np.where(swap, ta, tb).ravel())
-    ca, cb = np.where(swap, b, a).ravel(), np.where(swap, a, b).ravel()
-    order = np.argsort(pair, kind="stable")
-    which = np.repeat(np.arange(len(triangles)), 6)
+    first, second, begin = meeting(triangles, hinge, sides, n)
+    ends, triangle, corner_a, corner_b = corners_of(triangles, second, begin)
     flat = triangles.ravel()
     about = np.argsort(flat, kind="stable")
     return Stencils(
@@ -172,12 +94,12 @@ def stencils(n: int, triangles: Whole, rest: Array) -> Stencils:
         triangles=triangles,
         area=area,
         slopes=slopes,
-        first=known // n,
-        second=known % n,
-        ends=np.concatenate([[0], np.cumsum(np.bincount(pair, minlength=len(known)))]),
-        triangle=which[order],
-        corner_a=ca[order],
-        corner_b=cb[order],
+        first=first,
+        second=second,
+        ends=ends,
+        triangle=triangle,
+        corner_a=corner_a,
+        corner_b=corner_b,
         around=np.concatenate([[0], np.cumsum(np.bincount(flat, minlength=n))]),
         around_triangle=about // 3,
         around_corner=about % 3,
@@ -187,19 +109,6 @@ def stencils(n: int, triangles: Whole, rest: Array) -> Stencils:
         sides=sides,
         turn=turn,
     )
-
-
-class _Places:
-    """Finds the number of a pair."""
-
-    def __init__(self, known: Whole, n: int) -> None:
-        self.order = np.argsort(known, kind="stable")
-        self.keys = known[self.order]
-        self.n = n
-
-    def __call__(self, first: Whole, second: Whole) -> Whole:
-        found: Whole = self.order[np.searchsorted(self.keys, first * self.n + second)]
-        return found
 
 
 def rigidity(
@@ -244,13 +153,11 @@ def bending(s: Stencils, along: float | Array, across: float | Array) -> tuple[c
     trace = np.einsum("mii->m", given)
     given[:, [0, 1, 2], [0, 1, 2]] += np.where(free, 1.0, 0.0) + 1e-6 * trace[:, None]
     weight = np.linalg.inv(given) * s.area[:, None, None]
-    folding = _folding(s.n, s.hinge, s.fold)
-    matrix = csr_array(folding.T @ _beside(s.sides, weight, len(s.hinge)) @ folding)
-    matrix.sum_duplicates()
-    found = coo_array(matrix)
-    rows, columns = found.coords
-    place = _Places(s.first * s.n + s.second, s.n)
-    low = rows >= columns
-    pair = place(rows[low].astype(np.int64), columns[low].astype(np.int64))
-    values = np.bincount(pair, found.data[low], minlength=len(s.first))
-    return matrix, np.asarray(values, np.float64)
+    begin = np.searchsorted(s.first[s.n :], np.arange(s.n + 1)) + s.n
+    values = weighed(s.triangles, s.hinge, s.fold, s.sides, weight, s.second, begin)
+    some = np.flatnonzero(values)
+    high, low, there = s.first[some], s.second[some], values[some]
+    off = high != low
+    rows, columns = np.concatenate([high, low[off]]), np.concatenate([low, high[off]])
+    full = coo_array((np.concatenate([there, there[off]]), (rows, columns)), shape=(s.n, s.n))
+    return csr_array(full), values
