@@ -65,44 +65,54 @@ def _weights(f: float, w: Array, d: Array) -> None:
     d[2] = f + 0.5
 
 
+@njit(cache=True, nogil=True, inline="always")
+def read_at(
+    x: float, y: float, z: float, origin: Array, step: float, knots: Array
+) -> tuple[float, float, float, float]:
+    """The distance at a point, and how it changes along each axis; beyond the grid as at its rim:
+    under the ankles the body goes on as a prism."""
+    nx, ny, nz = knots.shape
+    u = (x - origin[0]) / step
+    v = (y - origin[1]) / step
+    w = (z - origin[2]) / step
+    p0 = min(max(u, 1.0), nx - 2.0)
+    p1 = min(max(v, 1.0), ny - 2.0)
+    p2 = min(max(w, 1.0), nz - 2.0)
+    a, b, c = int(np.floor(p0 + 0.5)), int(np.floor(p1 + 0.5)), int(np.floor(p2 + 0.5))
+    wx = np.empty(3)
+    wy = np.empty(3)
+    wz = np.empty(3)
+    dx = np.empty(3)
+    dy = np.empty(3)
+    dz = np.empty(3)
+    _weights(p0 - a, wx, dx)
+    _weights(p1 - b, wy, dy)
+    _weights(p2 - c, wz, dz)
+    s = 0.0
+    s0 = 0.0
+    s1 = 0.0
+    s2 = 0.0
+    for p in range(3):
+        for q in range(3):
+            for r in range(3):
+                k = knots[a + p - 1, b + q - 1, c + r - 1]
+                s += wx[p] * wy[q] * wz[r] * k
+                s0 += dx[p] * wy[q] * wz[r] * k
+                s1 += wx[p] * dy[q] * wz[r] * k
+                s2 += wx[p] * wy[q] * dz[r] * k
+    return (
+        s,
+        s0 / step if p0 == u else 0.0,
+        s1 / step if p1 == v else 0.0,
+        s2 / step if p2 == w else 0.0,
+    )
+
+
 @njit(cache=True, parallel=True, nogil=True)
 def sampled(x: Array, origin: Array, step: float, knots: Array, d: Array, g: Array) -> None:
     """Fills d (n,) and g (n, 3) at x (n, 3); beyond the grid as at its rim."""
-    nx, ny, nz = knots.shape
     for i in prange(len(x)):
-        u = (x[i, 0] - origin[0]) / step
-        v = (x[i, 1] - origin[1]) / step
-        w = (x[i, 2] - origin[2]) / step
-        # beyond the grid the body goes on as at its rim: under the ankles as a prism
-        p0 = min(max(u, 1.0), nx - 2.0)
-        p1 = min(max(v, 1.0), ny - 2.0)
-        p2 = min(max(w, 1.0), nz - 2.0)
-        a, b, c = int(np.floor(p0 + 0.5)), int(np.floor(p1 + 0.5)), int(np.floor(p2 + 0.5))
-        wx = np.empty(3)
-        wy = np.empty(3)
-        wz = np.empty(3)
-        dx = np.empty(3)
-        dy = np.empty(3)
-        dz = np.empty(3)
-        _weights(p0 - a, wx, dx)
-        _weights(p1 - b, wy, dy)
-        _weights(p2 - c, wz, dz)
-        s = 0.0
-        s0 = 0.0
-        s1 = 0.0
-        s2 = 0.0
-        for p in range(3):
-            for q in range(3):
-                for r in range(3):
-                    k = knots[a + p - 1, b + q - 1, c + r - 1]
-                    s += wx[p] * wy[q] * wz[r] * k
-                    s0 += dx[p] * wy[q] * wz[r] * k
-                    s1 += wx[p] * dy[q] * wz[r] * k
-                    s2 += wx[p] * wy[q] * dz[r] * k
-        d[i] = s
-        g[i, 0] = s0 / step if p0 == u else 0.0
-        g[i, 1] = s1 / step if p1 == v else 0.0
-        g[i, 2] = s2 / step if p2 == w else 0.0
+        d[i], g[i, 0], g[i, 1], g[i, 2] = read_at(x[i, 0], x[i, 1], x[i, 2], origin, step, knots)
 
 
 @njit(cache=True, nogil=True)

@@ -14,9 +14,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numba import njit, prange
 
 from pinwright.drape.data import Array, Panel, Shell, Whole
-from pinwright.drape.field import Field
+from pinwright.drape.field import Field, read_at
 from pinwright.figure.posture import eased
 from pinwright.pattern.garment import Garment
 
@@ -86,15 +87,24 @@ def _panel(garment: Garment, shell: Shell, panel: Panel, stance: Stance) -> Arra
 
 def _outwards(stance: Stance, axis: Array, way: Array, least: Array, off: float = OFF) -> Array:
     """How far (n,) along (n, 3) from (n, 3) the body ends, from so far on."""
-    r = least.copy()
-    inside = np.ones(len(axis), bool)
-    while inside.any():
-        d, _ = stance.field.at(axis[inside] + r[inside, None] * way[inside])
-        more = np.maximum(off - d, 0.0)
-        r[inside] += np.maximum(0.8 * more, 0.02)
-        still = (more > 0.02) & (r[inside] < FAR)
-        inside[np.flatnonzero(inside)[~still]] = False
+    r, body = least.copy(), stance.field
+    _gone_out(axis, np.ascontiguousarray(way), off, body.origin, body.step, body.knots, r)
     return r
+
+
+@njit(cache=True, parallel=True, nogil=True)
+def _gone_out(
+    axis: Array, way: Array, off: float, origin: Array, step: float, knots: Array, r: Array
+) -> None:
+    """Goes on from r (n,) cm until it is so far off the body, or FAR."""
+    for i in prange(len(r)):
+        while True:
+            x, y, z = axis[i] + r[i] * way[i]
+            d, _, _, _ = read_at(x, y, z, origin, step, knots)
+            more = max(off - d, 0.0)
+            r[i] += max(0.8 * more, 0.02)
+            if more <= 0.02 or r[i] >= FAR:
+                break
 
 
 def _across(points: Array, y: Array) -> Array:
