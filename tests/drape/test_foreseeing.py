@@ -16,7 +16,7 @@ from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Shell
 from pinwright.drape.finer import Finer, finer
 from pinwright.drape.garb import Garb
-from pinwright.drape.gpu.foreseeing import Coming, Helper, helpers
+from pinwright.drape.gpu.foreseeing import Coming, Helper, helper
 from pinwright.drape.gpu.meeting import meets_of
 from pinwright.drape.gpu.plans import Plans
 from tests.drape.sewn import draft, pieces_of
@@ -43,11 +43,15 @@ def coarse(garb: Garb) -> tuple[Shell, Array]:
 @pytest.fixture(autouse=True)
 def own() -> Iterator[None]:
     """Processes of this test's own."""
-    helpers.cache_clear()
+    helper.cache_clear()
     yield
-    for helper in helpers(len(SIDES)):
-        helper.end()
-    helpers.cache_clear()
+    for one in both():
+        one.end()
+    helper.cache_clear()
+
+
+def both() -> list[Helper]:
+    return [helper(k) for k in range(len(SIDES))]
 
 
 def the_same(found: list[tuple[Finer, Plans]], garb: Garb, coarse: tuple[Shell, Array]) -> None:
@@ -72,23 +76,23 @@ def test_what_processes_make_is_what_is_made_here(garb: Garb, coarse: tuple[Shel
         coming = Coming(garb, SIDES)
         coming.laid(*coarse)
         the_same(list(coming), garb, coarse)
-    assert all(helper.process is not None for helper in helpers(len(SIDES)))
+    assert all(one.process is not None for one in both())
 
 
 def test_what_a_killed_process_leaves_is_made_here_and_the_next_by_another(
     garb: Garb, coarse: tuple[Shell, Array]
 ) -> None:
     coming = Coming(garb, SIDES)
-    for helper in helpers(len(SIDES)):
-        assert helper.process is not None
-        os.kill(helper.process.pid, signal.SIGKILL)
+    for one in both():
+        assert one.process is not None
+        os.kill(one.process.pid, signal.SIGKILL)
     coming.laid(*coarse)
     the_same(list(coming), garb, coarse)
-    assert all(helper.process is None for helper in helpers(len(SIDES)))
+    assert all(one.process is None for one in both())
     again = Coming(garb, SIDES)
     again.laid(*coarse)
     the_same(list(again), garb, coarse)
-    assert all(helper.process is not None for helper in helpers(len(SIDES)))
+    assert all(one.process is not None for one in both())
 
 
 def test_a_garment_given_up_does_not_hold_up_the_next(
@@ -112,20 +116,19 @@ def test_where_no_process_can_begin_all_is_made_here(
 
 
 def test_what_goes_wrong_there_goes_wrong_here() -> None:
-    (helper,) = helpers(1)
+    one = helper(0)
     with pytest.raises(ValueError, match="math domain"):
-        helper.do(math.sqrt, -1.0).result(60.0)
-    assert helper.do(math.sqrt, 9.0).result(60.0) == 3.0
-    process = helper.process
+        one.do(math.sqrt, -1.0).result(60.0)
+    assert one.do(math.sqrt, 9.0).result(60.0) == 3.0
+    process = one.process
     # what cannot go there is done here, and the process goes on
-    assert helper.do(lambda: 4.0).result(60.0) == 4.0
+    assert one.do(lambda: 4.0).result(60.0) == 4.0
     assert process is not None
-    assert helper.process is process
+    assert one.process is process
 
 
 def test_a_process_ends_with_the_program_that_asked() -> None:
-    (helper,) = helpers(1)
-    process = helper.process
+    process = helper(0).process
     assert process is not None
     assert process.stdin is not None
     process.stdin.close()

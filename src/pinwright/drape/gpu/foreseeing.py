@@ -17,7 +17,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future
+from concurrent.futures import CancelledError, Future
 from functools import cache, partial
 from io import BytesIO
 from types import MappingProxyType
@@ -53,7 +53,8 @@ class Helper:
     def _begin(self) -> None:
         with contextlib.suppress(OSError):
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "pinwright.drape.gpu.foreseeing"],
+                # no module of the folder it is called from is meant
+                [sys.executable, "-P", "-m", "pinwright.drape.gpu.foreseeing"],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
@@ -92,6 +93,8 @@ class Helper:
                     raise
         # whatever it was, it is done here, and says why it cannot be
         try:
+            if later is not None and later.cancelled():
+                raise CancelledError
             found.set_result(work(*args, *([] if later is None else [later.result])))
         except BaseException as e:
             found.set_exception(e)
@@ -119,9 +122,9 @@ class Helper:
 
 
 @cache
-def helpers(count: int) -> tuple[Helper, ...]:
-    """So many processes, which stay as long as the program does."""
-    return tuple(Helper() for _ in range(count))
+def helper(k: int) -> Helper:
+    """The process number k, which stays as long as the program does."""
+    return Helper()
 
 
 def foreseen(garb: Garb, sides: Sequence[float], k: int, laid: Callable[[], Laid]) -> Made:
@@ -143,8 +146,7 @@ class Coming:
     def __init__(self, garb: Garb, sides: Sequence[float]) -> None:
         self._where: list[Future[Laid]] = [Future() for _ in sides]
         self._made = [
-            helper.do(foreseen, garb, sides, k, later=self._where[k])
-            for k, helper in enumerate(helpers(len(sides)))
+            helper(k).do(foreseen, garb, sides, k, later=self._where[k]) for k in range(len(sides))
         ]
 
     def laid(self, shell: Shell, x: Array) -> None:

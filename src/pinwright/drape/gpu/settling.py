@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -40,11 +41,13 @@ from pinwright.drape.gpu import (
 from pinwright.drape.gpu.card import Card
 from pinwright.drape.gpu.course import Course
 from pinwright.drape.gpu.easing import CARD, Eases, Easing
-from pinwright.drape.gpu.foreseeing import Coming, T, helpers
+from pinwright.drape.gpu.foreseeing import Coming, helper
 from pinwright.drape.gpu.kinds import wp
 from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.solver.acting import ROUNDS, Setting, State
 from pinwright.drape.solver.settling import NEAR, Tell
+
+T = TypeVar("T")
 
 KEPT = 3
 """So many shells' plans are kept: those on which a garment is hung one after another."""
@@ -188,7 +191,7 @@ class OnCard:
         self._plans: list[Plans] = []
         self._held = Held()
         # they take a while to begin
-        helpers(2)
+        helper(0), helper(1)
 
     def foreseen(self, garb: Garb, sides: Sequence[float]) -> Foreseen:
         """Finer shells with these sides, cm, and plans for them, made while others are settled."""
@@ -196,7 +199,7 @@ class OnCard:
 
     def beside(self, work: Callable[..., T], *args: object) -> Future[T]:
         """What a function of a module gives, done by another process."""
-        return helpers(2)[0].do(work, *args)
+        return helper(0).do(work, *args)
 
     def knows(self, plans: Plans) -> None:
         """Takes over plans that were made elsewhere."""
