@@ -7,19 +7,31 @@ import math
 import os
 import signal
 import sys
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
+from typing import Any, TypeVar
 
 import numpy as np
 import pytest
 
 from pinwright.drape.cloth import handle
-from pinwright.drape.data import Array, Shell
+from pinwright.drape.data import Array, Rest, Shell
+from pinwright.drape.draping import Foreseeing, Shells, draped
 from pinwright.drape.finer import Finer, finer
 from pinwright.drape.garb import Garb
 from pinwright.drape.gpu.foreseeing import Coming, Helper, helper
 from pinwright.drape.gpu.meeting import meets_of
 from pinwright.drape.gpu.plans import Plans
+from pinwright.drape.solver.acting import Setting, State
+from pinwright.drape.solver.settling import settled
+from pinwright.figure.figure import figure_of
+from pinwright.measures.estimate import complete
+from pinwright.measures.record import read_record
 from tests.drape.sewn import draft, pieces_of
+from tests.fitting.drafts import ORDINARY
+
+T = TypeVar("T")
 
 SIDES = (4.0, 3.0)
 
@@ -83,6 +95,7 @@ def test_what_a_killed_process_leaves_is_made_here_and_the_next_by_another(
     garb: Garb, coarse: tuple[Shell, Array]
 ) -> None:
     coming = Coming(garb, SIDES)
+    time.sleep(1.0)  # until it is at it
     for one in both():
         assert one.process is not None
         os.kill(one.process.pid, signal.SIGKILL)
@@ -113,6 +126,50 @@ def test_where_no_process_can_begin_all_is_made_here(
     coming = Coming(garb, SIDES)
     coming.laid(*coarse)
     the_same(list(coming), garb, coarse)
+
+
+class Beside:
+    """Settles on the processor, what it needs next being made as for a card."""
+
+    def __init__(self) -> None:
+        self.stages: list[int] = []
+
+    def __call__(self, s: Setting, x: Array, *how: Any) -> tuple[State, Rest]:
+        self.stages.append(len(x))
+        return settled(s, x, *how)
+
+    def foreseen(self, garb: Garb, sides: Sequence[float]) -> Shells:
+        return ShellsOnly(garb, sides)
+
+    def beside(self, which: int, work: Callable[..., T], *args: object) -> Future[T]:
+        return helper(which).do(work, *args)
+
+
+class ShellsOnly:
+    def __init__(self, garb: Garb, sides: Sequence[float]) -> None:
+        self._coming = Coming(garb, sides)
+        self.laid = self._coming.laid
+
+    def __iter__(self) -> Iterator[Finer]:
+        return (made for made, _ in self._coming)
+
+
+def test_a_garment_hangs_where_it_does_when_nothing_is_foreseen(garb: Garb) -> None:
+    """By as many steps, within what these make of rounding: bodies made ahead lie in larger boxes."""
+    figure = figure_of(complete(read_record(ORDINARY), ["trousers"]))
+    settle = Beside()
+    assert isinstance(settle, Foreseeing)
+    found = draped(garb, figure, edge=1.6, enough=2.0, settle=settle)
+    there = draped(garb, figure, edge=1.6, enough=2.0)
+    assert len(set(settle.stages)) == 3
+    assert found.rest.steps == there.rest.steps
+    assert np.abs(found.points - there.points).max() < 0.01
+
+
+def test_what_is_asked_first_is_done_first() -> None:
+    slow, quick = helper(0).do(time.sleep, 0.3), helper(0).do(math.sqrt, 4.0)
+    assert quick.result(60.0) == 2.0
+    assert slow.done()
 
 
 def test_what_goes_wrong_there_goes_wrong_here() -> None:

@@ -19,8 +19,8 @@ from numba.np.ufunc.parallel import threading_layer
 from pinwright.drape.crushing import brought_to_rest
 from pinwright.drape.data import OWN_LAYERS, PULLED_DOWN, Array, Hung, Pose, Rest, Shell, Surface
 from pinwright.drape.field import STEP, Field
-from pinwright.drape.finer import Finer, finer
-from pinwright.drape.garb import UPRIGHT, Garb, Kept, coarsely, kept, put_on, setting, worn
+from pinwright.drape.finer import Finer, coarsest, finer
+from pinwright.drape.garb import UPRIGHT, Garb, Kept, kept, put_on, setting, worn
 from pinwright.drape.morphing import morphed
 from pinwright.drape.placing import Stance, placed
 from pinwright.drape.refining import prolongation
@@ -95,8 +95,9 @@ class Foreseeing(Protocol):
     def foreseen(self, garb: Garb, sides: Sequence[float]) -> Shells:
         """Shells of triangles with these sides, cm, made from now on."""
 
-    def beside(self, work: Callable[..., T], *args: object) -> Future[T]:
-        """What a function of a module gives, done in no thread of this process."""
+    def beside(self, which: int, work: Callable[..., T], *args: object) -> Future[T]:
+        """What a function of a module gives, done in no thread of this process: by the first or the
+        second of two others, of which each makes one of the shells."""
 
 
 Tell = Callable[[str, float], bool]
@@ -176,13 +177,13 @@ def _dressed(
     coming = None
     # while it is put on in few triangles, it is triangulated in more
     if isinstance(course.settle, Foreseeing):
-        way = course.settle.beside(frames, figure, pose, count)
+        first = course.settle.beside(0, coarsest, garb, COARSE)
+        way = course.settle.beside(1, frames, figure, pose, count)
         coming = course.settle.foreseen(garb, sides)
     start = posed(figure, "dressing")
     skin = start.points
     whole = aside.submit(near_cloth, coarse_body(figure, skin), skin, skin, GROSS)
-    coarse = garb.shell(COARSE)
-    bare = aside.submit(setting, coarse, garb.handle, stiffer=coarsely(garb.handle, COARSE))
+    coarse, bare = coarsest(garb, COARSE) if coming is None else first.result()
     x, stance = _placed(garb, coarse, start, whole.result())
     known: list[Future[Surface]] = []
     if coming is None:
@@ -193,7 +194,7 @@ def _dressed(
         coming.laid(coarse, x)
         if _side_by_side():
             known = _bodies_ahead(figure, way, count, x, aside)
-    x, keep, base = _put_on(garb, coarse, bare.result(), x, stance, course)
+    x, keep, base = _put_on(garb, coarse, bare, x, stance, course)
     for k, points in enumerate(way.result()):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
         under = known[k].result() if known else coarse_body(figure, skin)

@@ -37,3 +37,9 @@ def bare(garb: Garb, shell: Shell, side: float, last: bool) -> Setting:
     if last:
         return setting(shell, garb.handle, apart=min(garb.apart, 0.3 * side))
     return setting(shell, garb.handle, stiffer=coarsely(garb.handle, side))
+
+
+def coarsest(garb: Garb, side: float) -> tuple[Shell, Setting]:
+    """A shell with such sides, cm, and what it is to the solver while finer ones follow."""
+    shell = garb.shell(side)
+    return shell, bare(garb, shell, side, last=False)

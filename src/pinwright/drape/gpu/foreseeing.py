@@ -13,6 +13,7 @@ from __future__ import annotations
 import contextlib
 import os
 import pickle
+import queue
 import subprocess
 import sys
 import threading
@@ -42,13 +43,17 @@ Made = tuple[Finer, Plans]
 Laid = tuple[Shell, Array]
 
 
+Task = tuple[Callable[..., Any], tuple[object, ...], "Future[Any] | None", "Future[Any]"]
+
+
 class Helper:
     """A process that does one thing after another; what it cannot is done here."""
 
     def __init__(self) -> None:
-        self._one = threading.Lock()
         self.process: subprocess.Popen[bytes] | None = None
         self._begin()
+        self._tasks: queue.SimpleQueue[Task] = queue.SimpleQueue()
+        threading.Thread(target=self._go_on, daemon=True).start()
 
     def _begin(self) -> None:
         with contextlib.suppress(OSError):
@@ -64,50 +69,41 @@ class Helper:
     def do(
         self, work: Callable[..., T], *args: object, later: Future[Any] | None = None
     ) -> Future[T]:
-        """What a function of a module gives.
+        """What a function of a module gives, after what was asked before.
 
         later: in its stead the function has, as its last argument, a function that gives its
         result. Where that is cancelled, so is what was asked.
         """
         found: Future[T] = Future()
-        threading.Thread(target=self._do, args=(work, args, later, found), daemon=True).start()
+        self._tasks.put((work, args, later, found))
         return found
 
-    def _do(
-        self,
-        work: Callable[..., T],
-        args: tuple[object, ...],
-        later: Future[Any] | None,
-        found: Future[T],
-    ) -> None:
-        with contextlib.suppress(Exception):
-            asked = _pickled((work, args, later is not None))
-            # one thing after another
-            with self._one:
-                try:
-                    found.set_result(self._answered(asked, later))
-                    return
-                except Exception:
-                    # who knows where it stands
-                    self.end()
-                    raise
-        # whatever it was, it is done here, and says why it cannot be
-        try:
-            if later is not None and later.cancelled():
-                raise CancelledError
-            found.set_result(work(*args, *([] if later is None else [later.result])))
-        except BaseException as e:
-            found.set_exception(e)
+    def _go_on(self) -> None:
+        while True:
+            work, args, later, found = self._tasks.get()
+            with contextlib.suppress(Exception):
+                found.set_result(self._answered(work, args, later))
+                continue
+            # whatever it was, it is done here, and says why it cannot be
+            threading.Thread(target=_here, args=(work, args, later, found), daemon=True).start()
 
-    def _answered(self, asked: memoryview, later: Future[Any] | None) -> Any:
+    def _answered(
+        self, work: Callable[..., Any], args: tuple[object, ...], later: Future[Any] | None
+    ) -> Any:
+        asked = _pickled((work, args, later is not None))
         if self.process is None or self.process.poll() is not None:
             self._begin()
         if self.process is None or self.process.stdin is None or self.process.stdout is None:
             raise BrokenPipeError("no process could begin")
-        _write(self.process.stdin, asked)
-        if later is not None:
-            _write(self.process.stdin, _pickled(later.result(LATE)))
-        return _read(self.process.stdout)
+        try:
+            _write(self.process.stdin, asked)
+            if later is not None:
+                _write(self.process.stdin, _pickled(later.result(LATE)))
+            return _read(self.process.stdout)
+        except Exception:
+            # who knows where it stands
+            self.end()
+            raise
 
     def end(self) -> None:
         """Ends the process; what is asked next begins another."""
@@ -119,6 +115,20 @@ class Helper:
                 if pipe is not None:
                     with contextlib.suppress(OSError):
                         pipe.close()
+
+
+def _here(
+    work: Callable[..., Any],
+    args: tuple[object, ...],
+    later: Future[Any] | None,
+    found: Future[Any],
+) -> None:
+    try:
+        if later is not None and later.cancelled():
+            raise CancelledError
+        found.set_result(work(*args, *([] if later is None else [later.result])))
+    except BaseException as e:
+        found.set_exception(e)
 
 
 @cache

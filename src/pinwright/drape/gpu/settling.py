@@ -191,15 +191,15 @@ class OnCard:
         self._plans: list[Plans] = []
         self._held = Held()
         # they take a while to begin
-        helper(0), helper(1)
+        self._beside = helper(0), helper(1)
 
     def foreseen(self, garb: Garb, sides: Sequence[float]) -> Foreseen:
         """Finer shells with these sides, cm, and plans for them, made while others are settled."""
         return Foreseen(self, Coming(garb, sides))
 
-    def beside(self, work: Callable[..., T], *args: object) -> Future[T]:
-        """What a function of a module gives, done by another process."""
-        return helper(0).do(work, *args)
+    def beside(self, which: int, work: Callable[..., T], *args: object) -> Future[T]:
+        """What a function of a module gives, done by one of two processes."""
+        return self._beside[which].do(work, *args)
 
     def knows(self, plans: Plans) -> None:
         """Takes over plans that were made elsewhere."""
