@@ -155,7 +155,7 @@ class ShellsOnly:
 
 
 def test_a_garment_hangs_where_it_does_when_nothing_is_foreseen(garb: Garb) -> None:
-    """By as many steps, within what these make of rounding: bodies made ahead lie in larger boxes."""
+    """By as many steps, within what these make of rounding: bodies made ahead have larger boxes."""
     figure = figure_of(complete(read_record(ORDINARY), ["trousers"]))
     settle = Beside()
     assert isinstance(settle, Foreseeing)
