@@ -47,7 +47,7 @@ def record(to: Path) -> None:
 
 def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     """What the solver is asked while a garment is hung, and what it answers."""
-    from pinwright.drape import draping, skin
+    from pinwright.drape import draping, finer, skin
     from pinwright.drape.solver.stencils import bending, rigidity
 
     calls: list[dict[str, Any]] = []
@@ -56,7 +56,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     steps: list[Any] = []
     shells: dict[int, Any] = {}
     alive: list[Any] = []
-    plain = draping.settled, skin.field_of, draping.prolongation
+    plain = draping.settled, skin.field_of, finer.prolongation
 
     def settled(s: Any, x: Any, *args: Any) -> Any:
         asked = dict(zip(("enough", "steps", "h", "longest", "reach"), args, strict=False))
@@ -110,11 +110,11 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
         return p
 
     skin._fields.clear()
-    draping.settled, skin.field_of, draping.prolongation = settled, field_of, prolongation
+    draping.settled, skin.field_of, finer.prolongation = settled, field_of, prolongation
     try:
         print(draping.draped(garb, figure, edge=edge).rest, flush=True)
     finally:
-        draping.settled, skin.field_of, draping.prolongation = plain
+        draping.settled, skin.field_of, finer.prolongation = plain
     for call in calls:
         call["rest"] = shells[call["n"]]
     return {"calls": calls, "surfaces": surfaces, "prolongations": steps}
