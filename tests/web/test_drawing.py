@@ -65,6 +65,30 @@ def test_every_net_edge_on_the_page_measures_what_the_piece_measures(garment: in
             assert measured(drawn[e.name]) == pytest.approx(e.length, abs=2e-3), e.name
 
 
+def test_the_edge_on_the_fold_is_drawn_as_a_fold_and_no_cloth_ends_there() -> None:
+    folded = 0
+    for garment in demo_job().garments:
+        for item in lay_out(views(garment)).laid:
+            piece, root = item.view.piece, ET.fromstring(piece_group(item.view, item.placing))
+            paths = [(e.attrib["class"].split(), e.attrib) for e in root.iter("path")]
+            folds = [a for kinds, a in paths if {"edge", "fold", "after"} <= set(kinds)]
+            rims = [a["d"] for kinds, a in paths if "rim" in kinds]
+            if piece.cut != "fold":
+                assert not folds
+                assert not rims
+                continue
+            folded += 1
+            assert [a["data-k"] for a in folds] == [f"{piece.name}|{piece.fold}"]
+            fold = piece.edge(piece.fold or "").length
+            around = float(shapely.Polygon(item.view.cut).length)
+            # all of the cloth's edge but the fold, which runs on through the allowances at its ends
+            beyond = around - sum(measured(d) for d in rims) - fold
+            assert -0.05 < beyond < 8.0
+            (whole,) = [a["d"] for kinds, a in paths if "ground-of" in kinds]
+            assert whole.endswith("Z")
+    assert folded >= 2
+
+
 def test_curved_edges_are_drawn_as_the_cubics_they_are() -> None:
     front = next(p for p in demo_job().garments[1].draft.pieces if p.name == "front")
     hole = front.edge("armhole")

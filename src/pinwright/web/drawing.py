@@ -13,6 +13,7 @@ from html import escape
 import numpy as np
 
 from pinwright.pattern.piece import Piece, dart_cap
+from pinwright.sheets.folds import fold_edge, off_fold
 from pinwright.sheets.notches import NotchMark
 from pinwright.web.svg import Placing, View, number, path_data, points_data
 
@@ -26,12 +27,24 @@ def _path(d: str, kind: str, key: str = "") -> str:
 
 
 def net(piece: Piece, placing: Placing, kind: str, keyed: bool = True, places: int = 4) -> str:
-    """The net line edge by edge, and what the dart mouths are cut like."""
+    """The net line edge by edge, and what the dart mouths are cut like; a fold as a fold."""
     out = []
+    fold = fold_edge(piece)
     for e in piece.edges:
         key = f"{piece.name}|{e.name}" if keyed else ""
-        out.append(_path(path_data(e.runs, placing, places), f"edge {kind}", key))
+        what = "edge fold" if fold is not None and e.name == fold.name else "edge"
+        out.append(_path(path_data(e.runs, placing, places), f"{what} {kind}", key))
     return "".join(out)
+
+
+def cloth(view: View, placing: Placing) -> str:
+    """The cloth of a piece with its edge, which is not drawn where it stands on the fold."""
+    kind, fold = "cut" if view.is_cut else "cut planned", fold_edge(view.piece)
+    if fold is None:
+        return _path(points_data(view.cut, placing, closed=True), kind)
+    rim = "".join(points_data(run, placing) for run in off_fold(view.cut, fold))
+    ground = _path(points_data(view.cut, placing, closed=True), f"{kind} ground-of")
+    return ground + _path(rim, f"{kind} rim")
 
 
 def darts(piece: Piece, placing: Placing, kind: str, keyed: bool = True) -> str:
@@ -101,7 +114,7 @@ def piece_group(view: View, placing: Placing) -> str:
     said = f"{view.title}: {view.count}; {state}"
     body = path_data(p.outline(caps=True), placing) + "Z"
     parts = [
-        _path(points_data(view.cut, placing, closed=True), "cut" if view.is_cut else "cut planned"),
+        cloth(view, placing),
         _path(body, "body"),
         _path(path_data(p.outline(caps=True), placing, 2) + "Z", "weave"),
     ]
