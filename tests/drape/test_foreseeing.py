@@ -18,7 +18,7 @@ import pytest
 from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Rest, Shell
 from pinwright.drape.draping import Foreseeing, Shells, draped
-from pinwright.drape.finer import Finer, finer
+from pinwright.drape.finer import finer
 from pinwright.drape.garb import Garb
 from pinwright.drape.gpu.foreseeing import Coming, Helper, helper
 from pinwright.drape.gpu.meeting import meets_of
@@ -66,56 +66,57 @@ def both() -> list[Helper]:
     return [helper(k) for k in range(len(SIDES))]
 
 
-def the_same(found: list[tuple[Finer, Plans]], garb: Garb, coarse: tuple[Shell, Array]) -> None:
-    shell, x = coarse
-    made = list(finer(garb, shell, SIDES))
-    assert [f.last for f, _ in found] == [False, True]
-    for (one, plans), other in zip(found, made, strict=True):
-        assert np.array_equal(one.shell.triangles, other.shell.triangles)
-        assert np.array_equal(one.prolongation.toarray(), other.prolongation.toarray())
-        assert np.array_equal(one.setting.bend_pairs, other.setting.bend_pairs)
-        assert one.setting.apart == other.setting.apart
-        # by which a card knows them again
-        assert plans.stencils is one.setting.stencils
-        x = other.prolongation @ x
-        there = Plans(other.setting.stencils, x)
-        assert np.array_equal(plans.plain.tasks, there.plain.tasks)
-        assert plans.plain.numbers == there.plain.numbers
+class Asked:
+    """Shells that are asked for, and the plans heard of."""
+
+    def __init__(self, garb: Garb) -> None:
+        self.garb, self.plans = garb, list[Plans]()
+        self.coming = Coming(garb, SIDES, self.plans.append)
+
+    def are_those_made_here(self, coarse: tuple[Shell, Array]) -> None:
+        self.coming.laid(*coarse)
+        shell, x = coarse
+        found, made = list(self.coming), list(finer(self.garb, shell, SIDES))
+        assert [f.last for f in found] == [False, True]
+        for one, plans, other in zip(found, self.plans, made, strict=True):
+            assert np.array_equal(one.shell.triangles, other.shell.triangles)
+            assert np.array_equal(one.prolongation.toarray(), other.prolongation.toarray())
+            assert np.array_equal(one.setting.bend_pairs, other.setting.bend_pairs)
+            assert one.setting.apart == other.setting.apart
+            # by which a card knows them again
+            assert plans.stencils is one.setting.stencils
+            x = other.prolongation @ x
+            there = Plans(other.setting.stencils, x)
+            assert np.array_equal(plans.plain.tasks, there.plain.tasks)
+            assert plans.plain.numbers == there.plain.numbers
 
 
 def test_what_processes_make_is_what_is_made_here(garb: Garb, coarse: tuple[Shell, Array]) -> None:
     for _ in range(2):  # and one garment after another
-        coming = Coming(garb, SIDES)
-        coming.laid(*coarse)
-        the_same(list(coming), garb, coarse)
+        Asked(garb).are_those_made_here(coarse)
     assert all(one.process is not None for one in both())
 
 
 def test_what_a_killed_process_leaves_is_made_here_and_the_next_by_another(
     garb: Garb, coarse: tuple[Shell, Array]
 ) -> None:
-    coming = Coming(garb, SIDES)
+    asked = Asked(garb)
     time.sleep(1.0)  # until it is at it
     for one in both():
         assert one.process is not None
         os.kill(one.process.pid, signal.SIGKILL)
-    coming.laid(*coarse)
-    the_same(list(coming), garb, coarse)
+    asked.are_those_made_here(coarse)
     assert all(one.process is None for one in both())
-    again = Coming(garb, SIDES)
-    again.laid(*coarse)
-    the_same(list(again), garb, coarse)
+    Asked(garb).are_those_made_here(coarse)
     assert all(one.process is not None for one in both())
 
 
 def test_a_garment_given_up_does_not_hold_up_the_next(
     garb: Garb, coarse: tuple[Shell, Array]
 ) -> None:
-    given_up = Coming(garb, SIDES)
+    given_up = Asked(garb)
     del given_up
-    coming = Coming(garb, SIDES)
-    coming.laid(*coarse)
-    the_same(list(coming), garb, coarse)
+    Asked(garb).are_those_made_here(coarse)
 
 
 def test_where_no_process_can_begin_all_is_made_here(
@@ -123,9 +124,7 @@ def test_where_no_process_can_begin_all_is_made_here(
 ) -> None:
     monkeypatch.setattr(sys, "executable", "/nowhere/python")
     assert Helper().process is None
-    coming = Coming(garb, SIDES)
-    coming.laid(*coarse)
-    the_same(list(coming), garb, coarse)
+    Asked(garb).are_those_made_here(coarse)
 
 
 class Beside:
@@ -139,19 +138,10 @@ class Beside:
         return settled(s, x, *how)
 
     def foreseen(self, garb: Garb, sides: Sequence[float]) -> Shells:
-        return ShellsOnly(garb, sides)
+        return Coming(garb, sides, lambda plans: None)
 
     def beside(self, which: int, work: Callable[..., T], *args: object) -> Future[T]:
         return helper(which).do(work, *args)
-
-
-class ShellsOnly:
-    def __init__(self, garb: Garb, sides: Sequence[float]) -> None:
-        self._coming = Coming(garb, sides)
-        self.laid = self._coming.laid
-
-    def __iter__(self) -> Iterator[Finer]:
-        return (made for made, _ in self._coming)
 
 
 def test_a_garment_hangs_where_it_does_when_nothing_is_foreseen(garb: Garb) -> None:

@@ -156,7 +156,9 @@ def draped(
     processor does (``pinwright.drape.gpu.settling.OnCard`` is a graphics card's).
     """
     course = _Course(tell, settle)
-    with ThreadPoolExecutor(2) as aside:
+    # beside a card they make bodies, over all cores, no more than two at once
+    threads = 2 if isinstance(settle, Foreseeing) else 3
+    with ThreadPoolExecutor(threads) as aside:
         state, surface, now, shell = _dressed(garb, figure, pose, edge, enough, course, aside)
     return _hung(garb, shell, state, surface, pose, course, now)
 
@@ -174,26 +176,22 @@ def _dressed(
     and which shell that is. aside: does what can be done beside it."""
     sides = [*(k for k in (MIDDLE,) if k > 1.2 * edge), edge]
     count = FRAMES if pose == "standing" else 8
-    coming = None
+    card = course.settle if isinstance(course.settle, Foreseeing) else None
+    ahead = card or _InThreads(aside)
     # while it is put on in few triangles, it is triangulated in more
-    if isinstance(course.settle, Foreseeing):
-        first = course.settle.beside(0, coarsest, garb, COARSE)
-        way = course.settle.beside(1, frames, figure, pose, count)
-        coming = course.settle.foreseen(garb, sides)
+    first = ahead.beside(0, coarsest, garb, COARSE)
+    way = ahead.beside(1, frames, figure, pose, count)
+    finest = ahead.foreseen(garb, sides)
     start = posed(figure, "dressing")
     skin = start.points
     whole = aside.submit(near_cloth, coarse_body(figure, skin), skin, skin, GROSS)
-    coarse, bare = coarsest(garb, COARSE) if coming is None else first.result()
+    coarse, bare = first.result()
     x, stance = _placed(garb, coarse, start, whole.result())
+    finest.laid(coarse, x)
+    # made beside a solver on the processor, bodies would hold it up
     known: list[Future[Surface]] = []
-    if coming is None:
-        finest = _made(aside.submit(lambda: list(finer(garb, coarse, sides))))
-        way = aside.submit(frames, figure, pose, count)
-    else:
-        finest = coming
-        coming.laid(coarse, x)
-        if _side_by_side():
-            known = _bodies_ahead(figure, way, count, x, aside)
+    if card and _side_by_side():
+        known = _bodies_ahead(figure, way, count, x, aside)
     x, keep, base = _put_on(garb, coarse, bare, x, stance, course)
     for k, points in enumerate(way.result()):
         x, keep, skin = carried(x, skin, points), keep.carried(skin, points), points
@@ -212,8 +210,30 @@ def _dressed(
     return state, surface, now, made.shell
 
 
-def _made(coming: Future[list[Finer]]) -> Iterator[Finer]:
-    yield from coming.result()
+class _InThreads:
+    """Makes the next ready in threads beside the processor that settles."""
+
+    def __init__(self, aside: Executor) -> None:
+        self._aside = aside
+
+    def beside(self, which: int, work: Callable[..., T], *args: object) -> Future[T]:
+        return self._aside.submit(work, *args)
+
+    def foreseen(self, garb: Garb, sides: Sequence[float]) -> Shells:
+        return _InTurn(self._aside, garb, sides)
+
+
+class _InTurn:
+    """Finer shells, made one after another when it is known where the coarse one lies."""
+
+    def __init__(self, aside: Executor, garb: Garb, sides: Sequence[float]) -> None:
+        self._aside, self._garb, self._sides = aside, garb, sides
+
+    def laid(self, shell: Shell, x: Array) -> None:
+        self._made = self._aside.submit(lambda: list(finer(self._garb, shell, self._sides)))
+
+    def __iter__(self) -> Iterator[Finer]:
+        return iter(self._made.result())
 
 
 def _bodies_ahead(

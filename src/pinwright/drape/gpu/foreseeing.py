@@ -41,8 +41,6 @@ ALONE = {
 T = TypeVar("T")
 Made = tuple[Finer, Plans]
 Laid = tuple[Shell, Array]
-
-
 Task = tuple[Callable[..., Any], tuple[object, ...], "Future[Any] | None", "Future[Any]"]
 
 
@@ -151,9 +149,12 @@ def foreseen(garb: Garb, sides: Sequence[float], k: int, laid: Callable[[], Laid
 
 
 class Coming:
-    """Shells with these sides, cm, that are made side by side from now on."""
+    """Shells with these sides, cm, that are made side by side from now on.
 
-    def __init__(self, garb: Garb, sides: Sequence[float]) -> None:
+    knows: hears of the plans of each before it is given."""
+
+    def __init__(self, garb: Garb, sides: Sequence[float], knows: Callable[[Plans], None]) -> None:
+        self._knows = knows
         self._where: list[Future[Laid]] = [Future() for _ in sides]
         self._made = [
             helper(k).do(foreseen, garb, sides, k, later=self._where[k]) for k in range(len(sides))
@@ -165,9 +166,11 @@ class Coming:
         for k, where in enumerate(self._where[1:]):
             self._made[k].add_done_callback(partial(_goes_on, self._where[k], where))
 
-    def __iter__(self) -> Iterator[Made]:
-        for made in self._made:
-            yield made.result()
+    def __iter__(self) -> Iterator[Finer]:
+        for coming in self._made:
+            made, plans = coming.result()
+            self._knows(plans)
+            yield made
 
     def __del__(self) -> None:
         for where in self._where:

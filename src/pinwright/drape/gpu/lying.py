@@ -23,7 +23,7 @@ from pinwright.drape.gpu.places import Places
 from pinwright.drape.gpu.plans import Plans
 from pinwright.drape.gpu.sorting import cleared, desk, in_order
 from pinwright.drape.solver.acting import Setting
-from pinwright.drape.solver.against_itself import LACKING, MOVED, kept_from_passing
+from pinwright.drape.solver.against_itself import LACKING, MOVED, found_at, kept_from_passing
 from pinwright.drape.solver.places import MARGIN, sliding
 
 PLACES = 2
@@ -150,8 +150,7 @@ class Layering:
         have room for each other's."""
         asked = np.unique(keys) if self.many > 1 else sliding(keys, self._sheet)
         own = self._meets.keys
-        known = own[np.minimum(np.searchsorted(own, asked), len(own) - 1)] == asked
-        lacking: Whole = asked[~known]
+        lacking: Whole = asked[found_at(own, own, asked) < 0]
         return lacking
 
     def measure(self, on: Any, x: Any, cloth: Any, force: Any, energy: Any) -> None:

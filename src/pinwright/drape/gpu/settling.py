@@ -9,15 +9,14 @@ kernels run one after another, which is for tests.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
 
-from pinwright.drape.data import Array, Rest, Shell
-from pinwright.drape.finer import Finer
+from pinwright.drape.data import Array, Rest
 from pinwright.drape.garb import Garb
 from pinwright.drape.gpu import (
     acting,
@@ -193,9 +192,9 @@ class OnCard:
         # they take a while to begin
         self._beside = helper(0), helper(1)
 
-    def foreseen(self, garb: Garb, sides: Sequence[float]) -> Foreseen:
+    def foreseen(self, garb: Garb, sides: Sequence[float]) -> Coming:
         """Finer shells with these sides, cm, and plans for them, made while others are settled."""
-        return Foreseen(self, Coming(garb, sides))
+        return Coming(garb, sides, self.knows)
 
     def beside(self, which: int, work: Callable[..., T], *args: object) -> Future[T]:
         """What a function of a module gives, done by one of two processes."""
@@ -238,22 +237,6 @@ class OnCard:
             held=self._held,
         )
         return state, replace(rest, card=self.name)
-
-
-class Foreseen:
-    """Shells that are being made while others are settled on the card."""
-
-    def __init__(self, card: OnCard, coming: Coming) -> None:
-        self._card, self._coming = card, coming
-
-    def laid(self, shell: Shell, x: Array) -> None:
-        """Where the coarse shell before all of them lies, x (n, 3) cm."""
-        self._coming.laid(shell, x)
-
-    def __iter__(self) -> Iterator[Finer]:
-        for made, plans in self._coming:
-            self._card.knows(plans)
-            yield made
 
 
 class _Seen:

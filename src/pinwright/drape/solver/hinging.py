@@ -166,15 +166,8 @@ def pair_of(second: Whole, begin: Whole, a: int, b: int) -> int:
     """The number of a pair of vertices that meet."""
     if a == b:
         return a
-    high, low = max(a, b), min(a, b)
-    left, right = int(begin[high]), int(begin[high + 1]) - 1
-    while left < right:
-        middle = (left + right) // 2
-        if second[middle] < low:
-            left = middle + 1
-        else:
-            right = middle
-    return left
+    low, row = min(a, b), begin[max(a, b)]
+    return int(row + np.searchsorted(second[row : begin[max(a, b) + 1]], low))
 
 
 @njit(cache=True, nogil=True)
