@@ -20,7 +20,7 @@ import pickle
 import statistics
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +28,9 @@ import numpy as np
 
 GARMENTS = {"trousers": 1.3, "jacket": 1.03}
 """Sides of triangles, cm: the sizes that the aims are set for, 8,000 and 12,000 vertices."""
+
+DIFFERING = {"stencils", "stiff", "bend", "bend_pairs", "mass", "body", "fronts"}
+"""Of a setting, what differs between variants or is made again; all else is kept as it is."""
 
 STEPS = 300
 """Steps at most on the finest triangles: a card needs more of them than a processor, whose few
@@ -51,7 +54,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     from pinwright.drape.solver.stencils import bending, rigidity
 
     calls: list[dict[str, Any]] = []
-    fields: dict[int, int] = {}
+    numbers: dict[int, int] = {}
     surfaces: list[dict[str, Any]] = []
     steps: list[Any] = []
     shells: dict[int, Any] = {}
@@ -70,15 +73,10 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
                 "n": s.stencils.n,
                 "triangles": s.stencils.triangles,
                 "stiff": s.stiff,
-                "bends": s.bends,
                 "bend": (stiffer * c.bend_along, stiffer * c.bend_across),
                 "mass": s.mass,
-                "half": s.half,
-                "friction": s.friction,
-                "gravity": s.gravity,
-                "kept": s.kept,
-                "kept_at": s.kept_at,
-                "body": fields[id(s.body)],
+                "other": {f.name: getattr(s, f.name) for f in fields(s) if f.name not in DIFFERING},
+                "body": numbers[id(s.body)],
                 "asked": asked,
                 "begin": x,
                 "end": state.x,
@@ -86,8 +84,6 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
                 "residual": rest.residual,
                 "steps": rest.steps,
                 "seconds": rest.seconds,
-                "apart": s.apart,
-                "passing": s.passing,
             }
         )
         print(s.stencils.n, rest, flush=True)
@@ -96,7 +92,7 @@ def _watched(garb: Any, figure: Any, edge: float) -> dict[str, Any]:
     def field_of(body: Any, *args: Any, **kinds: Any) -> Any:
         field = plain[1](body, *args, **kinds)
         alive.append(field)
-        fields[id(field)] = len(surfaces)
+        numbers[id(field)] = len(surfaces)
         triangles = body.triangles.astype(np.int32)
         surfaces.append(
             {"points": body.points, "triangles": triangles, "args": args, "kinds": kinds}
@@ -132,7 +128,7 @@ def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]
         rest = call["rest"] * np.array([1.0 + wide, 1.0])
         s = stencils(call["n"], call["triangles"].astype(np.int64), rest)
         along, across = ((1.0 + firm) * b for b in call["bend"])
-        matrix, pairs = bending(s, *rigidity(call["bends"], along, across))
+        matrix, pairs = bending(s, *rigidity(call["other"]["bends"], along, across))
         out.append(
             Setting(
                 s,
@@ -140,14 +136,8 @@ def settings_of(call: dict[str, Any], body: Any, variants: int = 1) -> list[Any]
                 matrix,
                 pairs,
                 (1.0 + heavy) * call["mass"],
-                call["half"],
-                call["friction"],
-                body,
-                gravity=call["gravity"],
-                kept=call["kept"],
-                kept_at=call["kept_at"],
-                apart=call["apart"],
-                passing=call["passing"],
+                body=body,
+                **call["other"],
             )
         )
     return out
@@ -242,7 +232,7 @@ def run(
                     off_max_cm=far.max(),
                     seconds=rest.seconds,
                     seconds_cpu=call["seconds"],
-                    apart_cm=call["apart"],
+                    apart_cm=call["other"]["apart"],
                     residuals=[float(f"{r:.4g}") for r in seen[:12]],
                 )
             say(what="all stages", turn=turn, garment=name, seconds=total)

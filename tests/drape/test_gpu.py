@@ -31,7 +31,7 @@ wp = pytest.importorskip("warp")
 
 from pinwright.drape.gpu.card import Card  # noqa: E402
 from pinwright.drape.gpu.device import available, fast  # noqa: E402
-from pinwright.drape.gpu.easing import PROCESSOR  # noqa: E402
+from pinwright.drape.gpu.easing import PROCESSOR, Eases  # noqa: E402
 from pinwright.drape.gpu.planning import plan_of  # noqa: E402
 from pinwright.drape.gpu.plans import Plans  # noqa: E402
 from pinwright.drape.gpu.settling import OnCard, settled_batch  # noqa: E402
@@ -313,6 +313,28 @@ def test_places_come_to_rest_by_themselves_as_on_the_processor(
     )
     assert [r.steps for _, r in found] == [len(v) for v in theirs]
     assert np.linalg.norm(found[1][0].x - state.x, axis=1).max() <= 1e-5
+
+
+def test_places_come_to_rest_by_themselves_only_from_some_step_on_and_then_in_another_way(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Under one residual in the steps after the fifth, under another in those after the eighth."""
+    s, x = tube(0.95)
+    step, asked = 0, []
+
+    def counted(*args: Any) -> object:
+        asked.append((step, args[-1]))
+        return hearts(*args)
+
+    def heard_of(k: int, _left: float) -> bool:
+        nonlocal step
+        step = k
+        return True
+
+    monkeypatch.setattr("pinwright.drape.gpu.easing.hearts", counted)
+    ease = Eases(1, 2, 70.0, False, 5, Eases(1, 2, 90.0, False, 8))
+    settled_batch([s], x[None], 1e-3, 11, longest=5.0, device="cpu", tell=heard_of, ease=ease)
+    assert asked == [(k, 70.0) for k in (6, 7, 8)] + [(k, 90.0) for k in (9, 10, 11)]
 
 
 @pytest.mark.parametrize("wide", [1.0, 0.95])

@@ -8,7 +8,7 @@ they are is chosen on the processor, by the same function as there
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -29,21 +29,22 @@ from pinwright.drape.solver.settling import BEGUN, EASES, FASTER, LONGEST, PART
 class Eases:
     """How much comes to rest by itself: so often at most after a step, in so many steps of its own
     at most, under which residual, and whether before a step is cut short as well; and not in so
-    many first steps."""
+    many first steps. then: what is done instead once its own first steps are over."""
 
     times: int
     steps: int
     far: float
     within: bool
     since: int = 0
+    then: Eases | None = None
 
 
 PROCESSOR = Eases(EASES, PART, FAR, True)
 """As the processor does it."""
 
-CARD = Eases(1, 4, 5.0, False, 150)
+CARD = Eases(1, 4, 5.0, False, 150, replace(PROCESSOR, since=250))
 """What is quickest on a card, where a step of a few places costs as much as one of all: only what
-does not come to rest without it (docs/drape/gpu.md)."""
+does not come to rest without it (docs/drape/gpu.md); what does not with it either, as there."""
 
 WholeRules = tuple[float, float, float, int, float]
 """Rules of the steps of the whole, as :meth:`Card.ruled` takes them."""
@@ -91,6 +92,12 @@ class Easing:
         here = {"device": "cpu", "pinned": on_card()}
         self._force_here = wp.zeros((card.many, card.n), dtype=wp.vec3d, **here)
         self._held_here = wp.zeros((card.many, card.n), dtype=wp.int32, **here)
+
+    def at(self, step: int) -> bool:
+        """Whether anything comes to rest by itself in this step, from now on in the way of it."""
+        if self.eases.then is not None and step > self.eases.then.since:
+            self.eases = self.eases.then
+        return step > self.eases.since
 
     def when_it_fails(self) -> None:
         """Where the whole step raises the energy: whether it does so when the places that do it

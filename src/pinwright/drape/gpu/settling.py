@@ -165,7 +165,7 @@ def settled_batch(
                 break
             done += live != 0
             course.stated()
-            eased = easing if ease is not None and k > ease.since else None
+            eased = easing if easing is not None and easing.at(k) else None
             if eased is not None:
                 eased.when_it_fails()
             course.tried()
