@@ -52,7 +52,8 @@ class OrderedCloth(Protocol):
 
 
 def handle_of(cloth: OrderedCloth, unit: LengthUnit = "cm") -> tuple[Handle, str | None]:
-    """The handle of an order's cloth, and what is to be said of it: assumed, or less than sure.
+    """The handle of an order's cloth, and what is to be said of it: assumed, worked out of its
+    tests, less than sure.
 
     ``unit`` is the client's: that of a reading without a unit, and of what is said.
 
@@ -75,7 +76,8 @@ def handle_of(cloth: OrderedCloth, unit: LengthUnit = "cm") -> tuple[Handle, str
                 f"Cloth {name}: {step.constant} is given and its test too; leave one of them out."
             )
     made = from_tests(name, readings, start, unit, "the workshop's own test")
-    told = list(cautions(readings, unit))
+    sums = [f"As tested: {' '.join(s.says for s in steps)}"] if steps else []
+    told = [*sums, *cautions(readings, unit)]
     if like is None:
         known = {*constants, *(s.constant for s in steps)}
         told[:0] = _assumed(name, cloth.name, base, known)

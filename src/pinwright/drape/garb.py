@@ -12,6 +12,7 @@ from pinwright.drape.cloth import Handle
 from pinwright.drape.data import Array, Shell, Side, Whole
 from pinwright.drape.field import Field
 from pinwright.drape.meshing import shell_of
+from pinwright.drape.placing import DEPTH
 from pinwright.drape.skin import carried
 from pinwright.drape.solver.acting import GRAVITY, Setting
 from pinwright.drape.solver.stencils import bending, carried_by, rigidity, stencils
@@ -155,7 +156,7 @@ def worn(garment: Garment, shell: Shell, x: Array, marks: Mapping[str, Array]) -
         share = out / np.maximum(out + (off[:, 1] - middle) ** 2, 1e-9)
         side = np.where(off[:, 0] > 0.0, sides[1][2], sides[0][2])
         end = np.where(off[:, 1] > middle, ends[1][2], ends[0][2])
-        depth = float(garment.facts.get("waist_depth", 0.0))
+        depth = float(garment.facts.get(DEPTH, 0.0))
         at[line] = share * side + (1.0 - share) * end - depth
     return kept(garment, shell, x, at)
 

@@ -10,7 +10,7 @@ that corrections use, not by its style.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from numba import njit, prange
 
 from pinwright.drape.data import Array, Panel, Shell, Whole
 from pinwright.drape.field import Field, read_at
+from pinwright.errors import GeometryError
 from pinwright.figure.posture import eased
 from pinwright.pattern.garment import Garment
 
@@ -26,6 +27,16 @@ OFF = 1.2
 
 FAR = 45.0
 """No surface of a body is farther from the axis of its part, cm."""
+
+
+ROUND = 0.8
+"""So much of the circle of its own girth a skirt begins from the middle of the body at least."""
+
+NECK = "neck_point"
+"""The point of a piece that lies where neck and shoulder meet."""
+
+DEPTH = "waist_depth"
+"""The fact of a garment that tells how far its waist lies under the waist of the body, cm."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,7 +93,16 @@ def _panel(garment: Garment, shell: Shell, panel: Panel, stance: Stance) -> Arra
         inner = edges("inseam", "seat_seam", "front_crotch_seam")
         assert inner is not None
         return _leg(panel, inner, side, float(inseam[:, 1].max()), stance, back)
-    return _trunk(garment, shell, panel, stance, back)
+    kin = [p for p in shell.panels if p.home == panel.home and p.side == panel.side]
+    neck = [float(p.points[p.stations[NECK], 1]) for p in kin if NECK in p.stations]
+    if neck:
+        return _trunk(garment, panel, kin, max(neck), stance, back)
+    if edges("waist") is not None and side is not None:
+        return _skirt(garment, panel, side, stance, back)
+    raise GeometryError(
+        f"{garment.title}: its {panel.piece} has neither a neck nor a waist edge and a side seam, "
+        "so nothing tells where it goes on the figure."
+    )
 
 
 def _outwards(stance: Stance, axis: Array, way: Array, least: Array, off: float = OFF) -> Array:
@@ -148,11 +168,33 @@ def _leg(panel: Panel, inner: Array, side: Array, fork: float, stance: Stance, b
     return found
 
 
-def _trunk(garment: Garment, shell: Shell, panel: Panel, stance: Stance, back: bool) -> Array:
-    """A panel of the bodice: from the centre round to the side, over the shoulder on top."""
+def _skirt(garment: Garment, panel: Panel, side: Array, stance: Stance, back: bool) -> Array:
+    """A panel that hangs from the waist: from the centre round to the side, below the fork round
+    both legs."""
     s = 1.0 if panel.side == "left" else -1.0
     x, y = panel.points[:, 0], panel.points[:, 1]
-    kin = [p for p in shell.panels if p.home == panel.home and p.side == panel.side]
+    waist = stance.marks[f"side_waist_{panel.side}"][2] - float(garment.facts.get(DEPTH, 0.0))
+    z = waist + y - float(side[:, 1].max())
+    legs = 0.5 * (stance.axes["leg left"] + stance.axes["leg right"])[:0:-1]
+    line = np.concatenate([legs, stance.axes["trunk"]])
+    wide = _across(side, y)
+    angle = 0.5 * np.pi * np.clip(x / wide, 0.0, 1.0)
+    axis = np.stack([0.0 * z, np.interp(z, line[:, 2], line[:, 1]), z], axis=1)
+    turn = 1.0 if back else -1.0
+    way = np.stack([s * np.sin(angle), turn * np.cos(angle), 0.0 * z], axis=1)
+    # from the circle of its own girth on: between the legs there is no body to go out of
+    found: Array = axis + _outwards(stance, axis, way, ROUND * wide / (0.5 * np.pi))[:, None] * way
+    return found
+
+
+def _trunk(
+    garment: Garment, panel: Panel, kin: Sequence[Panel], top: float, stance: Stance, back: bool
+) -> Array:
+    """A panel of the bodice: from the centre round to the side, over the shoulder on top.
+
+    kin: all panels of its half. top: how high the neck point is drawn, cm."""
+    s = 1.0 if panel.side == "left" else -1.0
+    x, y = panel.points[:, 0], panel.points[:, 1]
     sides = [
         p.points[run]
         for p in kin
@@ -161,9 +203,6 @@ def _trunk(garment: Garment, shell: Shell, panel: Panel, stance: Stance, back: b
         for run in p.edges[e.edge]
     ]
     side = np.concatenate(sides)
-    top = max(
-        float(p.points[p.stations["neck_point"], 1]) for p in kin if "neck_point" in p.stations
-    )
     underarm = float(side[:, 1].max())
     trunk = stance.axes["trunk"]
     waist = trunk[2]

@@ -201,14 +201,16 @@ def _places(shown: Shown, unit: LengthUnit, width: float) -> Section:
     order: tuple[Quantity, ...] = ("strain across", "strain along", "gap", "pressure")
     blocks = []
     for p in shown.places:
-        words = [told(q, p.value(q), unit).removesuffix(" kPa").removesuffix(" %") for q in order]
+        words = [told(q, p.value(q), unit).removesuffix(" %") for q in order[:-1]]
+        words.append(p.words("pressure", unit).replace(" kPa", ""))
         odd = any(remarkable(q, p.value(q)) for q in order if q.startswith("strain"))
         blocks.append(row(_cells(p.title, words), width, LETTER, bold=odd))
     head = row(_cells("place", ["across, %", "along, %", "gap", "kPa"]), width, LETTER, True, FINE)
     key = (
         "Means over each place. Across and along: how much longer the cloth is there than it was "
         "cut, across and along its grain; in bold where that is 1 % or more either way. Gap: from "
-        "skin to cloth. kPa: how hard the body presses where it touches."
+        "skin to cloth. kPa: how hard the body presses where it touches, and on how much of the "
+        "place."
     )
     notes = (paragraph(key, width, LETTER),)
     return Section(heading("Place by place", width), tuple(blocks), head, notes)

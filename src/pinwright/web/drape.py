@@ -10,8 +10,8 @@ from pinwright.cutting.sentences import capital, small
 from pinwright.drape.data import Array
 from pinwright.drape.pictures.paint import png
 from pinwright.drape.pictures.picture import LookedAt, picture
-from pinwright.drape.pictures.scale import QUANTITIES, TITLES, Quantity, remarkable, told
-from pinwright.drape.pictures.shown import Shown
+from pinwright.drape.pictures.scale import QUANTITIES, TITLES, Quantity, remarkable
+from pinwright.drape.pictures.shown import MODEL, Shown, Spot
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.told import WATCHED, before_signs, doubted, no_sign, opposites
 from pinwright.measures.amounts import said
@@ -40,7 +40,7 @@ def drape_section(garments: Sequence[LookedAt], figure: Array | None, unit: Leng
         return ""
     shown = [g.shown for g in garments]
     told_ = "".join(_garment(g, unit) for g in garments)
-    cautions = dict.fromkeys(c for s in shown for c in s.cautions[:1])
+    cautions = dict.fromkeys(c for s in shown for c in (*s.cautions[:1], MODEL))
     first = "".join(f'<p class="drape-caution">{escape(c)}</p>' for c in cautions)
     return (
         '<section class="band drape" aria-labelledby="drape-title">'
@@ -162,22 +162,24 @@ def _places(s: Shown, unit: LengthUnit) -> str:
     names = "".join(f'<th scope="col">{SHORT[q].lower()}</th>' for q in QUANTITIES)
     rows = "".join(
         f'<tr><th scope="row">{escape(p.title)}</th>'
-        + "".join(_cell(q, p.value(q), unit) for q in QUANTITIES)
+        + "".join(_cell(q, p, unit) for q in QUANTITIES)
         + "</tr>"
         for p in s.places
     )
     return (
         f'<div class="scroll" tabindex="0" role="group" aria-label="Places of the '
         f'{escape(s.garment)} as they hang"><table><caption>Place by place, as means; stretch is '
-        "how much longer the cloth is than it was cut, gap is from skin to cloth</caption>"
+        "how much longer the cloth is than it was cut, gap is from skin to cloth, pressure where "
+        "it touches and on how much of the place"
+        "</caption>"
         f'<thead><tr><th scope="col">place</th>{names}</tr></thead><tbody>{rows}</tbody></table>'
         "</div>"
     )
 
 
-def _cell(quantity: Quantity, value: float, unit: LengthUnit) -> str:
-    words = escape(told(quantity, value, unit))
-    odd = quantity.startswith("strain") and remarkable(quantity, value)
+def _cell(quantity: Quantity, place: Spot, unit: LengthUnit) -> str:
+    words = escape(place.words(quantity, unit))
+    odd = quantity.startswith("strain") and remarkable(quantity, place.value(quantity))
     return f"<td><b>{words}</b></td>" if odd else f"<td>{words}</td>"
 
 

@@ -24,7 +24,6 @@ from pinwright.drape.data import Array, Surface, Whole
 from pinwright.drape.pictures.legend import LETTERS
 from pinwright.drape.pictures.looked import outwards
 from pinwright.drape.pictures.scale import QUANTITIES, scale_of
-from pinwright.drape.pictures.scale import told as said
 from pinwright.drape.pictures.shown import Shown, hem, worst
 from pinwright.drape.surfaces import normals
 from pinwright.figure.export import upright
@@ -104,7 +103,7 @@ def _garment(shown: Shown, unit: LengthUnit, blocks: list[NDArray[Any]]) -> dict
                         *_mark(
                             LETTERS[k], _most(p.vertices, values, p.value(quantity)), hung.points
                         ),
-                        f"{capital(p.title)}: {said(quantity, p.value(quantity), unit)}",
+                        f"{capital(p.title)}: {p.words(quantity, unit)}",
                     ]
                     for k, p in enumerate(worst(shown.places, quantity))
                 ],

@@ -22,7 +22,7 @@ from pinwright.drape.pictures.of_reading import shown_of
 from pinwright.drape.pictures.paint import png, svg
 from pinwright.drape.pictures.picture import LookedAt, look_at, picture
 from pinwright.drape.pictures.scale import QUANTITIES
-from pinwright.drape.pictures.shown import CAUTION, Shown
+from pinwright.drape.pictures.shown import CAUTION, MODEL, Shown
 from pinwright.drape.reading import Reading, read
 from pinwright.drape.reading.judge import Has, judge
 from pinwright.drape.reading.sign import Sign
@@ -206,7 +206,7 @@ def drape_data(hangings: Sequence[Hanging], pose: Pose, files: Sequence[Path] = 
     return {
         "pose": pose,
         "garments": [_data(h) for h in hangings],
-        "caution": CAUTION,
+        "caution": f"{CAUTION} {MODEL}",
         "files": [str(f) for f in files],
     }
 

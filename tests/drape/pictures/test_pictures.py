@@ -188,6 +188,35 @@ def test_every_letter_of_the_key_stands_in_a_picture_or_is_said_to_be_hidden() -
     assert "hem, centre front: +1.2 % (hidden from these sides)" in key
 
 
+def test_no_letter_stands_where_hardly_any_of_it_is() -> None:
+    """Seen from behind, of a place that has 6 % in the mean, is a point that has 3.5 % or 1 %."""
+    left = np.array([vertex(angle, 70.0) for angle in (30.0, 60.0, 120.0)])
+    for there, away in ((0.035, False), (0.01, True)):
+        field = fields()["strain across"].copy()
+        field[left] = 0.085, 0.085, there
+        one = replace(
+            shown(),
+            places=(Spot("side, left", left, 0.06, 0.0, 3.0, 0.0),),
+            fields={**shown().fields, "strain across": field},
+        )
+        look = look_at(one, ("back",), high=300)
+        assert look.looks[0].seen(hung().points[left]).tolist() == [False, False, True]
+        words = [m.text for m in picture(look, "strain across").marks if isinstance(m, Words)]
+        assert ("side, left: +6.0 % (hidden from these sides)" in words) == away
+
+
+def test_what_is_touched_at_a_point_is_not_the_place_that_is_pressed_most() -> None:
+    at = np.array([vertex(90.0, 70.0)])
+    point = Spot("waist, front", at, 0.0, 0.0, 1.0, 2.4, 0.01)
+    less = Spot("waist, back", at, 0.0, 0.0, 1.0, 2.4, 0.004)
+    band = Spot("shoulder seam, left", at, 0.0, 0.0, 0.2, 0.4, 0.34)
+    assert worst((point, band, less), "pressure") == [band]
+    assert worst((point, band), "gap")[0] is point
+    assert [p.words("pressure") for p in (point, band)] == ["2.40 kPa on 1 %", "0.40 kPa on 34 %"]
+    assert less.words("pressure") == "2.40 kPa on under 1 %"
+    assert point.words("gap") == "1.0 cm"
+
+
 def test_the_hem_is_drawn_and_the_body_levels_pass_behind_the_cloth() -> None:
     p = pictured("gap")
     hems = [m for m in p.marks if isinstance(m, Stroke) and m.role == "drape hem"]

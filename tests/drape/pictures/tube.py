@@ -118,10 +118,12 @@ def line(degrees: float, low: float, high: float) -> Array:
 
 
 def fields() -> dict[str, Array]:
-    """Strain across as cut, none along, the gap rising from 0 at the hem to 6 cm, pressure 0."""
+    """Strain across at her left and a little at the hem in front, none along, the gap rising from
+    0 at the hem to 6 cm, pressure 0."""
     points = hung().points
     n = len(points)
     across = np.where(points[:, 0] > 1e-9, TIGHT, 0.0)
+    across[vertex(0.0, 40.0)] = 0.012
     return {
         "strain across": across,
         "strain along": np.zeros(n),

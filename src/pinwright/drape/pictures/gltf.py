@@ -98,7 +98,7 @@ def glb(shown: Shown, quantity: Quantity, unit: LengthUnit = "cm") -> bytes:
         "buffers": [{"byteLength": sum(map(len, blocks))}],
         "extras": {
             "unit": "metre", "up": "y", "front": "+z", "left": "+x",
-            "field": scale.title, "steps": list(scale.labels), "caution": shown.cautions[0],
+            "field": scale.title, "steps": list(scale.labels), "caution": " ".join(shown.cautions),
         },
     }  # fmt: skip
     return contained(told, b"".join(blocks))

@@ -8,7 +8,7 @@ import numpy as np
 
 from pinwright.drape.data import Array
 from pinwright.drape.pictures.marks import FOLD, HEM, STEP, boxed, ringed
-from pinwright.drape.pictures.scale import Scale, told
+from pinwright.drape.pictures.scale import Scale
 from pinwright.drape.pictures.shown import Spot
 from pinwright.figure.picture_parts import DASH_DOT, THIN
 from pinwright.measures.units import CM_PER_INCH, LengthUnit
@@ -119,7 +119,7 @@ def worst_list(
     marks: list[Mark] = []
     y, wide = at[1] - letter, 0.0
     for key, p, away in zip(LETTERS, places, hidden, strict=False):
-        text = f"{p.title}: {told(scale.quantity, p.value(scale.quantity), unit)}"
+        text = f"{p.title}: {p.words(scale.quantity, unit)}"
         text += " (hidden from these sides)" if away else ""
         marks += boxed(np.array([at[0] + 0.7 * letter, y + 0.34 * letter]), key, letter)
         marks.append(Words(np.array([at[0] + 2.0 * letter, y]), text, letter, role="drape words"))

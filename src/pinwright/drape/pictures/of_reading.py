@@ -44,6 +44,7 @@ def shown_of(
             p.strain_along,
             p.gap,
             p.pressure,
+            p.touched,
         )
         for p, r in zip(reading.places, regions(hung), strict=True)
     )

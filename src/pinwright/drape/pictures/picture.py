@@ -25,7 +25,7 @@ from pinwright.drape.pictures.marks import (
     outlines,
     steps,
 )
-from pinwright.drape.pictures.scale import TITLES, Colours, Quantity, Scale, scale_of, told
+from pinwright.drape.pictures.scale import TITLES, Colours, Quantity, Scale, scale_of
 from pinwright.drape.pictures.shown import Shown, Spot, hem, lowest, worst
 from pinwright.drape.surfaces import normals
 from pinwright.figure.picture_parts import BETWEEN, LEADER, LINE, NAMED, THIN, columns, spread
@@ -44,6 +44,9 @@ HIGH = 900
 
 ROUND = 10.0
 """So far over and under a spot, cm, it is seen where its panel lies."""
+
+HALF = 0.5
+"""A letter stands only where it is at least so much of what the place has in the mean."""
 
 LETTER = 13.0
 """The size of letters there, points."""
@@ -281,12 +284,14 @@ def _below(
 
 def _placed(seen: LookedAt, quantity: Quantity) -> list[list[Array | None]]:
     """Where each of the worst places is lettered in each view: where it is most of what any view
-    shows of it, in the view it faces."""
+    shows of it, in the view it faces; nowhere where no view shows a point that is half as bad."""
     points = seen.shown.hung.points
     field = np.nan_to_num(seen.shown.fields[quantity])
     found: list[list[Array | None]] = []
     for p in worst(seen.shown.places, quantity):
-        mine = p.vertices[np.argsort(-field[p.vertices] * np.sign(p.value(quantity)))]
+        value = p.value(quantity)
+        much = field[p.vertices] * np.sign(value)
+        mine = p.vertices[np.argsort(-much)][: int((much >= HALF * abs(value)).sum())]
         shows = np.stack([look.seen(points[mine]) for look in seen.looks])
         spots: list[Array | None] = [None] * len(seen.looks)
         if shows.any():
@@ -313,9 +318,7 @@ def _told(shown: Shown, scale: Scale, unit: LengthUnit, looks: Sequence[Looked])
     words = [f"{TITLES[scale.quantity]} of the {shown.garment} on the body, seen from: {sides}."]
     most = worst(shown.places, scale.quantity)
     if most:
-        told_ = "; ".join(
-            f"{p.title} {told(scale.quantity, p.value(scale.quantity), unit)}" for p in most
-        )
+        told_ = "; ".join(f"{p.title} {p.words(scale.quantity, unit)}" for p in most)
         words.append(f"It is most at: {told_}.")
     if shown.folds:
         some = "; ".join(f"{k} {f.words}" for k, f in enumerate(shown.folds, 1))

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from pinwright.drape.data import Array, Hung, Surface, Whole
-from pinwright.drape.pictures.scale import Quantity, remarkable
+from pinwright.drape.pictures.scale import Quantity, remarkable, told
 from pinwright.drape.reading.doubts import UNREST
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.told import after_signs
 from pinwright.figure.landmarks import Landmarks
 from pinwright.figure.pictures import SIDES, heights
 from pinwright.figure.shadow import Side, flat
+from pinwright.measures.units import LengthUnit
 
 CAUTION = (
     "A picture from a model, not a promise: cloth, seams and body are reckoned, and the fitting "
@@ -22,12 +23,22 @@ CAUTION = (
 )
 
 
+MODEL = (
+    "Not in the model: friction, breath, flesh that gives, what is worn under or over it, and "
+    "cloth that meets cloth but between trouser legs. A waist is held where it is worn, a jacket "
+    "straight under the nape."
+)
+
+HARDLY = 0.05
+"""A place is hardly touched where less of it is: what presses there may be a single point."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Spot:
     """A place of the garment and what was read there, as means over it.
 
     title: the place with its side. vertices: (k,) of the cloth that lie there. Strain as a
-    fraction, gap cm, pressure kPa where it touches.
+    fraction, gap cm, pressure kPa where it touches; touched: the part of its area that does.
     """
 
     title: str
@@ -36,6 +47,7 @@ class Spot:
     strain_along: float
     gap: float
     pressure: float
+    touched: float = 1.0
 
     def value(self, quantity: Quantity) -> float:
         """What was read of a quantity."""
@@ -46,6 +58,14 @@ class Spot:
             "pressure": self.pressure,
         }
         return found[quantity]
+
+    def words(self, quantity: Quantity, unit: LengthUnit = "cm") -> str:
+        """The same in words; of a pressure, on how much of the place it is."""
+        said = told(quantity, self.value(quantity), unit)
+        if quantity != "pressure" or not 0.0 < self.touched < 0.995:
+            return said
+        part = f"{100.0 * self.touched:.0f}" if self.touched >= 0.01 else "under 1"
+        return f"{said} on {part} %"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,6 +125,7 @@ class Shown:
         found = [CAUTION]
         if h.shell.left_out:
             found.append(f"Left out: {'; '.join(h.shell.left_out)}.")
+        found.append(MODEL)
         if h.rest.stopped:
             found.append("It was stopped before the cloth was at rest.")
         elif h.rest.residual > UNREST:
@@ -128,11 +149,13 @@ def standing(
 
 def worst(places: Sequence[Spot], quantity: Quantity, count: int = 4) -> list[Spot]:
     """The places where a quantity is greatest, of a strain either way, the worst first; none
-    where cloth is at ease."""
+    where cloth is at ease, and of a pressure none that is hardly touched."""
     known = [
         p
         for p in places
-        if np.isfinite(p.value(quantity)) and remarkable(quantity, p.value(quantity))
+        if np.isfinite(p.value(quantity))
+        and remarkable(quantity, p.value(quantity))
+        and (quantity != "pressure" or p.touched >= HARDLY)
     ]
     signed = quantity.startswith("strain")
     known.sort(key=lambda p: -(abs(p.value(quantity)) if signed else p.value(quantity)))
