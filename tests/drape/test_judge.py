@@ -402,6 +402,20 @@ def test_an_edge_that_gapes(edge: str, planned: float, off: float) -> None:
     assert judge(jacket(places=near)) == ()
 
 
+def test_gathers_at_a_waist_are_no_signs() -> None:
+    """They stand off, crumple the cloth along and fall in folds; of flat cloth each is a sign."""
+    falls = fold("diagonal", 93.0, 105.0, home="back", view="back",
+                 ends=(Spot("the back waist", 1.0), Spot()))  # fmt: skip
+    for across, said in ((-0.1, ()), (-0.02, ("gapes", "strained", "fold"))):
+        at = place("waist edge, back", across=across, along=0.025, gap=1.6)
+        signs = judge(trousers(places=(at,), folds=(falls,)))
+        assert sorted(s.kind for s in signs) == sorted(said)
+    # tight is tight, gathered or not, where the cloth is flat
+    hip = place("hip level, back", across=0.03)
+    gathered = place("waist edge, back", across=-0.1, gap=1.6)
+    assert only(trousers(places=(gathered, hip))).place == "hip level, back"
+
+
 def test_an_edge_that_gapes_and_the_fold_there_are_one_sign() -> None:
     wide = (place("waist edge, back", "right", gap=1.5), place("hip level, back"))
     over = fold("horizontal", 100.0, 104.0, view="back", side="", home="back", depth=1.4,

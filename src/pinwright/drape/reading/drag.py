@@ -220,7 +220,7 @@ FORK = 3.0
 
 def free(fold: Fold, reading: Reading) -> bool:
     """Whether a fold hangs as the cloth does of itself, and is no sign."""
-    if fold.kind == "hem flare":
+    if fold.kind == "hem flare" or _gathers(fold, reading):
         return True
     top = float(fold.line[:, 2].max())
     thigh = reading.figure_levels.get("thigh")
@@ -232,6 +232,16 @@ def free(fold: Fold, reading: Reading) -> bool:
     if fold.way != "vertical":
         return False
     return fold.home == SLEEVE or top < fullest(reading) + ABOVE
+
+
+def _gathers(fold: Fold, reading: Reading) -> bool:
+    """Whether a fold falls from a waist to which the cloth is gathered."""
+    home = f"waist edge, {fold.home}"
+    return (
+        fold.way != "horizontal"
+        and any(s.name.endswith("waist") for s in fold.ends)
+        and any(p.gathered for p in reading.places if p.name == home)
+    )
 
 
 def drag_lines(reading: Reading, legs: bool) -> Iterator[Sign]:

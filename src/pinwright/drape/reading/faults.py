@@ -102,7 +102,8 @@ def tight(reading: Reading, legs: bool) -> Iterator[Sign]:
 
 
 def _most(p: Place) -> float:
-    return max(p.strain_across, p.strain_along)
+    """How much it is stretched; gathered cloth is crumpled along, which pulls nothing."""
+    return p.strain_across if p.gathered else max(p.strain_across, p.strain_along)
 
 
 def _short(girths: tuple[Girth, ...], legs: bool) -> Iterator[Girth]:
@@ -162,11 +163,11 @@ def _loosens(place: str, across: bool, legs: bool) -> tuple[Cause, ...]:
 
 
 def gapes(reading: Reading, planned: Mapping[str, float]) -> Iterator[Sign]:
-    """Where an edge stands away from the body."""
+    """Where an edge stands away from the body; not a gathered one, from which gathers stand off."""
     found: dict[str, list[Place]] = {}
     for p in reading.places:
         edge = p.name.split(",")[0]
-        if edge in planned and p.gap - planned[edge] > STANDS_OFF[edge]:
+        if edge in planned and not p.gathered and p.gap - planned[edge] > STANDS_OFF[edge]:
             found.setdefault(p.name, []).append(p)
     for name, some in found.items():
         edge = name.split(",")[0]

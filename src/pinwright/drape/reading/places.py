@@ -12,6 +12,10 @@ from pinwright.drape.reading.regions import Region, regions
 from pinwright.drape.reading.strain import Strain, mean_of, peak_of
 from pinwright.drape.reading.words import sided
 
+GATHERED = 0.03
+"""Cloth that is sewn in by more than this part shorter is gathered; less is eased in (common
+practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -40,6 +44,11 @@ class Place:
     def title(self) -> str:
         """The place with its side."""
         return sided(self.name, self.side)
+
+    @property
+    def gathered(self) -> bool:
+        """Whether more cloth is sewn in there than lies flat."""
+        return self.strain_across < -GATHERED
 
 
 def places(hung: Hung, stretch: Strain, gap: Array, press: Array) -> tuple[Place, ...]:
