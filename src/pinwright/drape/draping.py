@@ -32,7 +32,7 @@ from pinwright.figure.joints import limb_axes
 from pinwright.figure.landmarks import vertices
 from pinwright.figure.poses import Posed, frames, posed
 
-__all__ = ["COARSE", "ENOUGH", "FINE", "Garb", "draped", "redraped"]
+__all__ = ["COARSE", "ENOUGH", "FINE", "Garb", "as_hung", "draped", "made_over", "redraped"]
 
 BAREFOOT = "She stands without shoes: heels that a hem was planned for are not under it."
 """Told of trousers, whose hem may so hang under the floor."""
@@ -68,6 +68,9 @@ FEW = 0.1
 
 PULLED = 1.3
 """A waist that bears more times the cloth's weight is pulled down by the cut, and that is told."""
+
+AGAIN = 0.05
+"""The first step of cloth that hung before, s."""
 
 T = TypeVar("T")
 
@@ -160,7 +163,7 @@ def draped(
     threads = 2 if isinstance(settle, Foreseeing) else 3
     with ThreadPoolExecutor(threads) as aside:
         state, surface, now, shell = _dressed(garb, figure, pose, edge, enough, course, aside)
-    return _hung(garb, shell, state, surface, pose, course, now)
+    return as_hung(garb, shell, state, surface, pose, course.rest, now)
 
 
 def _dressed(
@@ -280,6 +283,15 @@ def redraped(
     begins where the old one hung. enough, settle: as for :func:`draped`.
     """
     course = _Course(tell, settle)
+    shell, now, x = made_over(garb, before, figure)
+    state, now = _hang(course, now, x, enough, AGAIN)
+    return as_hung(garb, shell, state, before.body, before.pose, course.rest, now)
+
+
+def made_over(garb: Garb, before: Hung, figure: Figure) -> tuple[Shell, Setting, Array]:
+    """A garment after a correction: its shell, what that is to the solver, and where it begins,
+    (n, 3) cm: where it hung before. The shell has the triangles of the one before where the
+    correction lets them."""
     shell = morphed(before.shell, garb.garment, garb.right, garb.left, garb.facts)
     x = before.points
     if shell is None:
@@ -290,9 +302,7 @@ def redraped(
     keep = kept(garb.garment, before.shell, before.points, before.kept_at)
     body = near_cloth(before.body, skin, x, STEP)
     bare = setting(shell, garb.handle, min(garb.apart, 0.3 * _edge(shell)))
-    now = put_on(bare, shell, body, keep)
-    state, now = _hang(course, now, x, enough, 0.05)
-    return _hung(garb, shell, state, before.body, before.pose, course, now)
+    return shell, put_on(bare, shell, body, keep), x
 
 
 def _placed(garb: Garb, shell: Shell, start: Posed, whole: Field) -> tuple[Array, Stance]:
@@ -331,15 +341,18 @@ def _hang(
     return state, last
 
 
-def _hung(
+def as_hung(
     garb: Garb,
     shell: Shell,
     state: State,
     surface: Surface,
     pose: Pose,
-    course: _Course,
+    rest: Rest,
     now: Setting,
 ) -> Hung:
+    """A garment that hangs on a body's surface, with what is to be remarked of it.
+
+    now: as what it came to rest; its layers may have had to pass through each other."""
     assert now.kept is not None
     assert now.kept_at is not None
     weight = GRAVITY * float(now.mass.sum())
@@ -369,7 +382,7 @@ def _hung(
         pose,
         state.touch,
         garb.handle.thickness / 10.0,
-        course.rest,
+        rest,
         garb.handle.name,
         tuple(told),
         now.kept_at,

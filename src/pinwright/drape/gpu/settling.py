@@ -238,6 +238,25 @@ class OnCard:
         )
         return state, replace(rest, card=self.name)
 
+    def many(
+        self, settings: Sequence[Setting], x: Array, enough: float, steps: int, h: float, tell: Tell
+    ) -> list[tuple[State, Rest]]:
+        """As ``settled``, variants of a shell from x (B, n, 3) at once."""
+        found = settled_batch(
+            settings,
+            x,
+            enough,
+            steps,
+            h,
+            1.0,
+            1.0,
+            tell,
+            plans=self._planned(settings[0], x[0]),
+            device=self.device,
+            held=self._held,
+        )
+        return [(state, replace(rest, card=self.name)) for state, rest in found]
+
 
 class _Seen:
     """Looks where cloth comes near cloth, while it moves on the card."""
