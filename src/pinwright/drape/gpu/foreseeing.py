@@ -88,7 +88,7 @@ class Helper:
     def _answered(
         self, work: Callable[..., Any], args: tuple[object, ...], later: Future[Any] | None
     ) -> Any:
-        asked = _pickled((work, args, later is not None))
+        asked = pickled((work, args, later is not None))
         if self.process is None or self.process.poll() is not None:
             self._begin()
         if self.process is None or self.process.stdin is None or self.process.stdout is None:
@@ -96,7 +96,7 @@ class Helper:
         try:
             _write(self.process.stdin, asked)
             if later is not None:
-                _write(self.process.stdin, _pickled(later.result(LATE)))
+                _write(self.process.stdin, pickled(later.result(LATE)))
             return _read(self.process.stdout)
         except Exception:
             # who knows where it stands
@@ -200,7 +200,8 @@ class _Pickler(pickle.Pickler):
         return NotImplemented
 
 
-def _pickled(what: object) -> memoryview:
+def pickled(what: object) -> memoryview:
+    """Anything of this package as bytes, mappings that cannot be changed too."""
     into = BytesIO()
     _Pickler(into, protocol=5).dump(what)
     return into.getbuffer()
@@ -230,7 +231,7 @@ def main() -> None:
         while True:
             work, args, waits = _read(sys.stdin.buffer)
             later = [lambda: _read(sys.stdin.buffer)] if waits else []
-            _write(out, _pickled(work(*args, *later)))
+            _write(out, pickled(work(*args, *later)))
 
 
 if __name__ == "__main__":
