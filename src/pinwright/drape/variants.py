@@ -55,8 +55,8 @@ def redraped_each(
     """A garment after each of many corrections, from where it hung before, as ``redraped`` does.
 
     Those that keep the triangles are settled at once where ``settle`` can (:class:`AtOnce`), the
-    others one after another. tell hears and may stop, as for ``redraped``; the seconds of a rest
-    are those of all that were settled with it.
+    others one after another. tell hears and may stop, as for ``redraped``. The seconds of a rest
+    are those of all that were settled with it, its steps those since layers passed last.
     """
     found: dict[int, Hung] = {}
     if isinstance(settle, AtOnce):

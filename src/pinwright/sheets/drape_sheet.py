@@ -45,7 +45,7 @@ PRINT = 0.26
 LETTER = 0.34
 """Letters of tables, cm: 9.6 points."""
 
-AT = (0.56, 0.7, 0.84, 1.0)
+AT = (0.55, 0.68, 0.8, 0.89, 1.0)
 """Where the columns of the places end, as parts of the width."""
 
 
@@ -201,19 +201,26 @@ def _places(shown: Shown, unit: LengthUnit, width: float) -> Section:
     order: tuple[Quantity, ...] = ("strain across", "strain along", "gap", "pressure")
     blocks = []
     for p in shown.places:
-        words = [told(q, p.value(q), unit).removesuffix(" %") for q in order[:-1]]
-        words.append(p.words("pressure", unit).replace(" kPa", ""))
+        words = [told(q, p.value(q), unit).removesuffix(" kPa").removesuffix(" %") for q in order]
+        words.append(_percent(p.touched))
         odd = any(remarkable(q, p.value(q)) for q in order if q.startswith("strain"))
         blocks.append(row(_cells(p.title, words), width, LETTER, bold=odd))
-    head = row(_cells("place", ["across, %", "along, %", "gap", "kPa"]), width, LETTER, True, FINE)
+    head = row(
+        _cells("place", ["across, %", "along, %", "gap", "kPa", "on, %"]), width, LETTER, True, FINE
+    )
     key = (
         "Means over each place. Across and along: how much longer the cloth is there than it was "
         "cut, across and along its grain; in bold where that is 1 % or more either way. Gap: from "
-        "skin to cloth. kPa: how hard the body presses where it touches, and on how much of the "
-        "place."
+        "skin to cloth. kPa: how hard the body presses where it touches, and on "
+        "how much of the place."
     )
     notes = (paragraph(key, width, LETTER),)
     return Section(heading("Place by place", width), tuple(blocks), head, notes)
+
+
+def _percent(part: float) -> str:
+    """A part of a place in whole percents."""
+    return "<1" if 0.0 < part < 0.01 else f"{100.0 * part:.0f}"
 
 
 def _cells(name: str, amounts: Sequence[str]) -> list[Cell]:
