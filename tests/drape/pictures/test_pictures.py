@@ -215,6 +215,7 @@ def test_what_is_touched_at_a_point_is_not_the_place_that_is_pressed_most() -> N
     assert [p.words("pressure") for p in (point, band)] == ["2.40 kPa on 1 %", "0.40 kPa on 34 %"]
     assert less.words("pressure") == "2.40 kPa on under 1 %"
     assert point.words("gap") == "1.0 cm"
+    assert replace(point, pressure=0.004).words("pressure") == "0.00 kPa"
 
 
 def test_the_hem_is_drawn_and_the_body_levels_pass_behind_the_cloth() -> None:

@@ -29,6 +29,8 @@ MODEL = (
     "straight under the nape."
 )
 
+NO_PRESSURE = told("pressure", 0.0)
+
 HARDLY = 0.05
 """A place is hardly touched where less of it is: what presses there may be a single point."""
 
@@ -62,7 +64,7 @@ class Spot:
     def words(self, quantity: Quantity, unit: LengthUnit = "cm") -> str:
         """The same in words; of a pressure, on how much of the place it is."""
         said = told(quantity, self.value(quantity), unit)
-        if quantity != "pressure" or not 0.0 < self.touched < 0.995:
+        if quantity != "pressure" or not 0.0 < self.touched < 0.995 or said == NO_PRESSURE:
             return said
         part = f"{100.0 * self.touched:.0f}" if self.touched >= 0.01 else "under 1"
         return f"{said} on {part} %"
