@@ -504,9 +504,7 @@ def garb(garment: str, more: tuple[Correction, ...] = ()) -> Garb:
     fitted: Fitted = fit(g.draft, [*g.before.ledger, *more])
     if fitted.refused:
         raise ValueError(fitted.refused[0].reason)
-    right, left = fitted.right, fitted.left
-    facts = {"right": right.facts, "left": left.facts}
-    return Garb(fitted.garment, right.by_name, left.by_name, handle(CLOTH), facts)  # type: ignore[arg-type]
+    return Garb.of(fitted, handle(CLOTH))
 
 
 def kept(keep: Path | None, name: str, make: Callable[[], object]) -> object:

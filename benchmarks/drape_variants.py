@@ -53,10 +53,8 @@ def record(to: Path, many: int) -> None:
             amount = round(float(rng.uniform(-most, most)), 1)
             notes.append(Correction(kind, place, "both", {"amount": amount}, {}))
         f = fit(cut.garment, tuple(notes))
-        if f.refused:
-            continue
-        facts: Any = {"right": dict(f.right.facts), "left": dict(f.left.facts)}
-        found.append(Garb(cut.garment, f.right.by_name, f.left.by_name, cut.handle, facts))
+        if not f.refused:
+            found.append(Garb.of(f, cut.handle))
     to.write_bytes(lzma.compress(pickled((figure, cut, found))))
     print(f"{many} variants in {to.stat().st_size / 1e6:.1f} MB")
 

@@ -9,7 +9,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from pinwright.drape.cloth import handle
 from pinwright.drape.data import Shell
+from pinwright.drape.garb import Garb
 from pinwright.drape.meshing import shell_of
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
@@ -22,6 +24,12 @@ Whole = NDArray[np.int64]
 
 def pieces_of(garment: Garment) -> dict[str, Piece]:
     return {p.name: p for p in garment.pieces}
+
+
+def garb_of(garment: Garment) -> Garb:
+    """It as drafted, right and left alike, in a cloth that hangs well."""
+    pieces = pieces_of(garment)
+    return Garb(garment, pieces, pieces, handle("wool suiting, middle weight"))
 
 
 @cache

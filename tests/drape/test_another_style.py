@@ -8,10 +8,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from pinwright.drape.cloth import handle
 from pinwright.drape.data import Hung
 from pinwright.drape.draping import draped
-from pinwright.drape.garb import Garb, waist
+from pinwright.drape.garb import waist
 from pinwright.errors import GeometryError
 from pinwright.figure.figure import Figure, figure_of
 from pinwright.measures.estimate import complete
@@ -35,10 +34,7 @@ def figure() -> Figure:
 
 
 def hung(g: Garment) -> Hung:
-    pieces = sewn.pieces_of(g)
-    return draped(
-        Garb(g, pieces, pieces, handle("wool suiting, middle weight")), figure(), edge=3.0
-    )
+    return draped(sewn.garb_of(g), figure(), edge=3.0)
 
 
 def test_a_skirt_hangs_from_the_waist_round_both_legs() -> None:
@@ -51,7 +47,7 @@ def test_a_skirt_hangs_from_the_waist_round_both_legs() -> None:
     body = (marks["front_waist"][2] + marks["back_waist"][2]) / 2.0
     assert abs(line[:, 2].mean() - body) < 1.0
     runs = [
-        np.asarray(v)[run]
+        v[run]
         for p, v in zip(h.shell.panels, h.shell.vertices, strict=True)
         for run in p.edges["hem"]
     ]

@@ -15,7 +15,6 @@ from typing import Any, TypeVar
 import numpy as np
 import pytest
 
-from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Rest, Shell
 from pinwright.drape.draping import Foreseeing, Shells, draped
 from pinwright.drape.finer import finer
@@ -28,7 +27,7 @@ from pinwright.drape.solver.settling import settled
 from pinwright.figure.figure import figure_of
 from pinwright.measures.estimate import complete
 from pinwright.measures.record import read_record
-from tests.drape.sewn import draft, pieces_of
+from tests.drape.sewn import draft, garb_of
 from tests.fitting.drafts import ORDINARY
 
 T = TypeVar("T")
@@ -39,7 +38,7 @@ SIDES = (4.0, 3.0)
 @pytest.fixture(scope="module")
 def garb() -> Garb:
     g = draft("trousers")
-    return Garb(g, pieces_of(g), pieces_of(g), handle("wool suiting, middle weight"))
+    return garb_of(g)
 
 
 @pytest.fixture(scope="module")

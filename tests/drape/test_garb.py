@@ -19,7 +19,7 @@ from pinwright.figure.surface import triangles
 from pinwright.measures.estimate import complete
 from pinwright.measures.record import read_record
 from pinwright.pattern.garment import Garment
-from tests.drape.sewn import draft, net_polygon, pieces_of, shell
+from tests.drape.sewn import draft, garb_of, net_polygon, pieces_of, shell
 from tests.fitting.drafts import ORDINARY
 
 MARKS = {
@@ -104,7 +104,7 @@ def test_a_jacket_put_on_askew_comes_to_hang_straight() -> None:
     """On a body without a left and right, it hangs as high on either side wherever it was put."""
     g = draft("yoke")
     figure = figure_of(complete(read_record(ORDINARY), ["jacket"]))
-    garb = Garb(g, pieces_of(g), pieces_of(g), handle("wool suiting, middle weight"))
+    garb = garb_of(g)
     straight = draped(garb, figure, edge=3.0, enough=0.5)
     askew = replace(straight, points=straight.points + np.array([2.0, 0.0, 0.0]))
     for hung in (straight, redraped(garb, askew, figure, enough=0.5)):

@@ -52,14 +52,7 @@ def garb(*more: Correction) -> Garb:
     g = next(g for g in order().garments if g.style.name == "trousers")
     fitted = fit(g.draft, [*g.before.ledger, *more])
     assert not fitted.refused
-    right, left = fitted.right, fitted.left
-    return Garb(
-        fitted.garment,
-        right.by_name,
-        left.by_name,
-        handle("wool suiting, middle weight"),
-        {"right": right.facts, "left": left.facts},
-    )
+    return Garb.of(fitted, handle("wool suiting, middle weight"))
 
 
 @cache

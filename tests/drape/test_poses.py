@@ -7,10 +7,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from pinwright.drape.cloth import handle
 from pinwright.drape.data import Array, Hung, Pose
 from pinwright.drape.draping import draped
-from pinwright.drape.garb import Garb
 from pinwright.drape.reading import read
 from pinwright.drape.reading.reading import Reading
 from pinwright.figure.figure import figure_of
@@ -28,10 +26,7 @@ def hung(style: str, pose: Pose) -> tuple[Hung, Reading, dict[str, Array]]:
     """Hung in triangles of 3 cm; read; and where bones of the wrist and ankle are, cm."""
     body = complete(read_record(ORDINARY), [style])
     figure, g = figure_of(body), drafted(style, body, {})
-    pieces = sewn.pieces_of(g)
-    h = draped(
-        Garb(g, pieces, pieces, handle("wool suiting, middle weight")), figure, pose, edge=3.0
-    )
+    h = draped(sewn.garb_of(g), figure, pose, edge=3.0)
     skin = posed(figure, pose).points
     return h, read(h, {}), {k: skin[v] for k, v in vertices().items()}
 

@@ -21,7 +21,6 @@ from pinwright.fitting.ledger import fit
 from pinwright.measures.estimate import complete
 from pinwright.measures.record import read_record
 from pinwright.workshop.trials import drafted
-from tests.drape.test_morphing import facts
 from tests.fitting.drafts import ORDINARY
 
 AMOUNTS = (-1.0, 0.5, 1.5)
@@ -45,8 +44,7 @@ def garb(rise: float = 0.0, waist: str = "darts") -> Garb:
     notes = (Correction("front_rise", "front_waist", "both", {"amount": rise}, {}),) if rise else ()
     f = fit(g, notes)
     assert not f.refused
-    cloth = handle("wool suiting, middle weight")
-    return Garb(g, f.right.by_name, f.left.by_name, cloth, facts(f))
+    return Garb.of(f, handle("wool suiting, middle weight"))
 
 
 class Together:

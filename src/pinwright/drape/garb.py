@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -18,6 +19,10 @@ from pinwright.drape.solver.acting import GRAVITY, Setting
 from pinwright.drape.solver.stencils import bending, carried_by, rigidity, stencils
 from pinwright.pattern.garment import Garment
 from pinwright.pattern.piece import Piece
+
+if TYPE_CHECKING:
+    # processes that make shells beside a card need not load it
+    from pinwright.fitting.ledger import Fitted
 
 APART = 0.4
 """So near layers of cloth may come on the finest triangles, cm: well under their side."""
@@ -55,6 +60,13 @@ class Garb:
     left: Mapping[str, Piece]
     handle: Handle
     facts: Mapping[Side, Mapping[str, float]] | None = None
+
+    @staticmethod
+    def of(fitted: Fitted, handle: Handle) -> Garb:
+        """A garment as its corrections left it."""
+        right, left = fitted.right, fitted.left
+        facts: dict[Side, Mapping[str, float]] = {"right": right.facts, "left": left.facts}
+        return Garb(fitted.garment, right.by_name, left.by_name, handle, facts)
 
     @property
     def apart(self) -> float:

@@ -202,7 +202,7 @@ def _places(shown: Shown, unit: LengthUnit, width: float) -> Section:
     blocks = []
     for p in shown.places:
         words = [told(q, p.value(q), unit).removesuffix(" kPa").removesuffix(" %") for q in order]
-        words.append(_percent(p.touched))
+        words.append(p.percent)
         odd = any(remarkable(q, p.value(q)) for q in order if q.startswith("strain"))
         blocks.append(row(_cells(p.title, words), width, LETTER, bold=odd))
     head = row(
@@ -216,11 +216,6 @@ def _places(shown: Shown, unit: LengthUnit, width: float) -> Section:
     )
     notes = (paragraph(key, width, LETTER),)
     return Section(heading("Place by place", width), tuple(blocks), head, notes)
-
-
-def _percent(part: float) -> str:
-    """A part of a place in whole percents."""
-    return "<1" if 0.0 < part < 0.01 else f"{100.0 * part:.0f}"
 
 
 def _cells(name: str, amounts: Sequence[str]) -> list[Cell]:

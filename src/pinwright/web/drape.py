@@ -11,7 +11,7 @@ from pinwright.drape.data import Array
 from pinwright.drape.pictures.paint import png
 from pinwright.drape.pictures.picture import LookedAt, picture
 from pinwright.drape.pictures.scale import QUANTITIES, TITLES, Quantity, remarkable
-from pinwright.drape.pictures.shown import MODEL, Shown, Spot
+from pinwright.drape.pictures.shown import COMMON, Shown, Spot
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.told import WATCHED, before_signs, doubted, no_sign, opposites
 from pinwright.measures.amounts import said
@@ -40,8 +40,7 @@ def drape_section(garments: Sequence[LookedAt], figure: Array | None, unit: Leng
         return ""
     shown = [g.shown for g in garments]
     told_ = "".join(_garment(g, unit) for g in garments)
-    cautions = dict.fromkeys(c for s in shown for c in (*s.cautions[:1], MODEL))
-    first = "".join(f'<p class="drape-caution">{escape(c)}</p>' for c in cautions)
+    first = "".join(f'<p class="drape-caution">{escape(c)}</p>' for c in COMMON)
     return (
         '<section class="band drape" aria-labelledby="drape-title">'
         f'<h2 id="drape-title">How it hangs</h2>{first}'
@@ -108,7 +107,8 @@ def _garment(seen: LookedAt, unit: LengthUnit) -> str:
         for f in s.folds
     )
     listed = f'<h4>Folds</h4><ol class="drape-folds">{folds}</ol>' if folds else ""
-    notes = "".join(f"<li>{escape(capital(c))}</li>" for c in (rest_words(s), *s.elsewhere[1:]))
+    own = (rest_words(s), *s.elsewhere[len(COMMON) :])
+    notes = "".join(f"<li>{escape(capital(c))}</li>" for c in own)
     return (
         f'<div class="drape-garment"><h3>{escape(capital(s.garment))}{escape(cloth)}</h3>'
         f"{_signs(s)}{pictures}"

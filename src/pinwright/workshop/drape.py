@@ -22,7 +22,7 @@ from pinwright.drape.pictures.of_reading import shown_of
 from pinwright.drape.pictures.paint import png, svg
 from pinwright.drape.pictures.picture import LookedAt, look_at, picture
 from pinwright.drape.pictures.scale import QUANTITIES
-from pinwright.drape.pictures.shown import CAUTION, MODEL, Shown
+from pinwright.drape.pictures.shown import COMMON, Shown
 from pinwright.drape.reading import Reading, read
 from pinwright.drape.reading.judge import Has, judge
 from pinwright.drape.reading.sign import Sign
@@ -100,10 +100,7 @@ def garb_of(job: Job, g: GarmentJob, when: When) -> tuple[Garb, str, str | None]
     number = job.order.cloth_for(g.style.name, "shell")
     cloth = Cloth() if number is None else job.order.cloth[number]
     handle, assumed = handle_of(cloth, job.order.client.units)
-    right, left = fitted.right, fitted.left
-    facts = {"right": right.facts, "left": left.facts}
-    garb = Garb(fitted.garment, right.by_name, left.by_name, handle, facts)  # type: ignore[arg-type]
-    return garb, cloth.name, assumed
+    return Garb.of(fitted, handle), cloth.name, assumed
 
 
 def has(g: GarmentJob, when: When) -> Has:
@@ -206,7 +203,7 @@ def drape_data(hangings: Sequence[Hanging], pose: Pose, files: Sequence[Path] = 
     return {
         "pose": pose,
         "garments": [_data(h) for h in hangings],
-        "caution": f"{CAUTION} {MODEL}",
+        "caution": " ".join(COMMON),
         "files": [str(f) for f in files],
     }
 

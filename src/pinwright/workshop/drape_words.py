@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from pinwright.cutting.sentences import capital, listed, small
 from pinwright.drape.data import Pose
-from pinwright.drape.pictures.shown import CAUTION, MODEL
+from pinwright.drape.pictures.shown import COMMON
 from pinwright.drape.reading.sign import Sign
 from pinwright.drape.reading.told import (
     WATCHED,
@@ -128,7 +128,7 @@ def not_hung(hangings: Sequence[Hanging], styles: Sequence[str]) -> str | None:
 def cautions(pose: Pose) -> tuple[str, ...]:
     """What stands at the end of all."""
     given = () if pose == "standing" else (POSED,)
-    return (*given, CAUTION, MODEL, NEXT)
+    return (*given, *COMMON, NEXT)
 
 
 POSED = (

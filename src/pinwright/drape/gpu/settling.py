@@ -223,23 +223,19 @@ class OnCard:
         tell: Tell,
     ) -> tuple[State, Rest]:
         """As ``settled``."""
-        ((state, rest),) = settled_batch(
-            [s],
-            x[None],
-            enough,
-            AS_MANY * steps,
-            h,
-            longest,
-            reach,
-            tell,
-            plans=self._planned(s, x),
-            device=self.device,
-            held=self._held,
-        )
-        return state, replace(rest, card=self.name)
+        (found,) = self.many([s], x[None], enough, AS_MANY * steps, h, tell, longest, reach)
+        return found
 
     def many(
-        self, settings: Sequence[Setting], x: Array, enough: float, steps: int, h: float, tell: Tell
+        self,
+        settings: Sequence[Setting],
+        x: Array,
+        enough: float,
+        steps: int,
+        h: float,
+        tell: Tell,
+        longest: float = 1.0,
+        reach: float = 1.0,
     ) -> list[tuple[State, Rest]]:
         """As ``settled``, variants of a shell from x (B, n, 3) at once."""
         found = settled_batch(
@@ -248,8 +244,8 @@ class OnCard:
             enough,
             steps,
             h,
-            1.0,
-            1.0,
+            longest,
+            reach,
             tell,
             plans=self._planned(settings[0], x[0]),
             device=self.device,

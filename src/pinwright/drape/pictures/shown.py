@@ -29,6 +29,9 @@ MODEL = (
     "straight under the nape."
 )
 
+COMMON = (CAUTION, MODEL)
+"""What must be said of every garment."""
+
 NO_PRESSURE = told("pressure", 0.0)
 
 HARDLY = 0.05
@@ -61,13 +64,17 @@ class Spot:
         }
         return found[quantity]
 
+    @property
+    def percent(self) -> str:
+        """How much of it touches, in whole percents."""
+        return "<1" if 0.0 < self.touched < 0.01 else f"{100.0 * self.touched:.0f}"
+
     def words(self, quantity: Quantity, unit: LengthUnit = "cm") -> str:
         """The same in words; of a pressure, on how much of the place it is."""
         said = told(quantity, self.value(quantity), unit)
         if quantity != "pressure" or not 0.0 < self.touched < 0.995 or said == NO_PRESSURE:
             return said
-        part = f"{100.0 * self.touched:.0f}" if self.touched >= 0.01 else "under 1"
-        return f"{said} on {part} %"
+        return f"{said} on {self.percent.replace('<', 'under ')} %"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,10 +131,9 @@ class Shown:
     @property
     def _cautions(self) -> tuple[str, ...]:
         h = self.hung
-        found = [CAUTION]
+        found = [*COMMON]
         if h.shell.left_out:
             found.append(f"Left out: {'; '.join(h.shell.left_out)}.")
-        found.append(MODEL)
         if h.rest.stopped:
             found.append("It was stopped before the cloth was at rest.")
         elif h.rest.residual > UNREST:
