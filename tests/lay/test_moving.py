@@ -10,7 +10,9 @@ import shapely
 
 from pinwright.cutting.lay.moving import (
     all_depths,
+    bounded,
     depth_at,
+    listed,
     moved,
     room_for,
     rounds,
@@ -68,8 +70,9 @@ def test_a_depth_is_nothing_where_pieces_are_apart_and_only_there() -> None:
     tables, o, _ = laid_out(Field(40.0, gap=0.3), pieces())
     ways = [w.kind for there in tables.ways for w in there]
     rng = np.random.default_rng(1)
-    assert o.opposite.any()
-    assert len(o.first) < (o.table >= 0).sum() / 2
+    # one table for each pair of shapes, which stands twice: as it is, and from behind
+    begin = o.met[: len(ways), :, 4][o.met[: len(ways), :, 2] > 0]
+    assert 1 < len(set(begin.tolist())) < len(begin)
     for u, a in enumerate(ways):
         for v, b in enumerate(ways):
             if o.piece[u] == o.piece[v]:
@@ -94,7 +97,7 @@ def test_depths_grow_inwards_and_the_deepest_is_not_taken_for_none() -> None:
         ]
     ).reshape(n, m)
     assert np.abs(found - both.values).max() <= o.unit
-    assert o.depth.max() == 255
+    assert o.depth.view(np.uint8).max() == 255
 
 
 def test_the_least_of_a_block_is_that_of_its_depths() -> None:
@@ -119,14 +122,26 @@ def test_the_least_of_a_block_is_that_of_its_depths() -> None:
             40.0, gap=0.3, folded=True, flaws=((12.0, 14.0, 17.0, 19.0), (30.0, 0.0, 33.0, 40.0))
         ),
         Field(40.0, gap=0.3, repeat=(5.0, 3.0), turns=True),
+        Field(9.0, gap=0.3, flaws=((50.0, 2.0, 58.0, 5.0),)),
     ],
-    ids=["plain", "flaws", "repeat"],
+    ids=["plain", "flaws", "repeat", "long"],
 )
 def test_a_piece_goes_where_it_overlaps_least_of_all_places(field: Field) -> None:
     some = pieces()
     if field.repeat[0]:
         some = [replace(t, phases=PHASES) for t in some[:3]] + some[3:4]
-    _, o, nodes = laid_out(field, some)
+    length = 45.0
+    if field.width < 10.0:  # rows of many lanes, more than one of which a table has
+        length = 190.0
+        some = [
+            template(
+                "a", np.array([(0, 0), (70, 0), (70, 3), (25, 3), (25, 6), (0, 6)], np.float64)
+            ),
+            template("b", box(62.0, 5.0)),
+            template("c", box(90.0, 4.0)),
+            template("d", box(33.0, 7.0), rotations=(0.0,)),
+        ]
+    _, o, nodes = laid_out(field, some, length)
     rng, n = np.random.default_rng(3), len(some)
     seeded(4)
     gained = 0
@@ -156,6 +171,47 @@ def test_a_piece_goes_where_it_overlaps_least_of_all_places(field: Field) -> Non
         assert costs(o, places, weight, j, v, a, b) == pytest.approx(least, rel=1e-5, abs=1e-5)
         gained += least < before
     assert gained > 2
+
+
+@pytest.mark.parametrize("length", [45.0, 190.0])
+def test_a_block_is_said_to_overlap_as_much_as_the_least_of_each_piece_there(length: float) -> None:
+    """In every way: also where a table begins or ends anywhere among the lanes of a row, and on
+    short cloth, which cuts tables off."""
+    some = [
+        template("a", np.array([(0, 0), (30, 0), (30, 3), (9, 3), (9, 8), (0, 8)], np.float64)),
+        template("b", box(17.0, 5.0)),
+        template("c", curved(ell(11.0, 4.0)), rotations=(0.0,)),
+    ]
+    _, o, nodes = laid_out(Field(16.0, gap=0.3, flaws=((30.0, 6.0, 38.0, 9.0),)), some, length)
+    rng, n = np.random.default_rng(6), len(some)
+    room = room_for(o, nodes)
+    for j in (0, 1, 2) * 4:
+        places = scattered(o, nodes, rng)
+        weight = rng.uniform(0.5, 4.0, (n, n))
+        weight = weight + weight.T
+        wall = 2.0 * float(weight[j].max())
+        listed(o, j, places, weight, wall, room)
+        many = bounded(o, j, nodes, room)
+        sums, end = room.sums[:many], 0
+        for k, v in enumerate(range(o.first_way[j], o.first_way[j + 1])):
+            begin, end, wide = room.grid[k].tolist()
+            p, q = ((nodes[v, i + 1] - nodes[v, i]) // BLOCK + 1 for i in (0, 3))
+            rows = sums[begin:end].reshape(q, wide)
+            expected = np.zeros((q, p))
+            for i, (u, a, b) in enumerate(places.tolist()):
+                for row, column in np.ndindex(q, p):
+                    c, d = nodes[v, 0] + BLOCK * column, nodes[v, 3] + BLOCK * row
+                    there = (
+                        shut_at(o, v, c + x, d + y)
+                        if i == j
+                        else depth_at(o, u, a, b, v, c + x, d + y)
+                        for x, y in np.ndindex(BLOCK, BLOCK)
+                    )
+                    heavy = wall if i == j else weight[i, j]
+                    expected[row, column] += heavy * min(there)
+            assert rows[:, :p] == pytest.approx(expected, rel=1e-5)
+            assert np.isinf(rows[:, p:]).all()
+        assert np.isinf(sums[end:]).all()
 
 
 def costs(o: Overlaps, places: Whole, weight: Array, j: int, v: int, a: int, b: int) -> float:

@@ -14,7 +14,19 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from pinwright.cutting.lay.overlaps import BLOCK, Overlaps, Whole
+from pinwright.cutting.lay.lanes import (
+    FAST,
+    LANES,
+    add_bytes,
+    add_some_bytes,
+    add_word,
+    aligned,
+    any_less,
+    first_bit,
+    least_of,
+    which_less,
+)
+from pinwright.cutting.lay.overlaps import BLOCK, Bytes, Overlaps, Whole
 
 Array = NDArray[np.float64]
 Small = NDArray[np.float32]
@@ -25,68 +37,94 @@ HEAVIER, LIGHTER = 1.2, 0.95
 LESS = 0.98
 """An overlap has become less when it is at most this part of what it was."""
 
+SOME = 4 * LANES
+"""So many numbers at once are asked whether any of them is less than another."""
+
+PLACES = BLOCK * BLOCK
+"""In a block."""
+
+BITS = BLOCK.bit_length() - 1
+"""Of a number these many tell which of a block's rows it is."""
+
 
 class Room(NamedTuple):
     """To work in, for w ways of a piece among n.
 
-    met: (w, n, 7) the tables of what a way may overlap: node at which one begins along and across,
-    its nodes along and across, its start in ``depth``, 1 if opposite, its number; heavy: (w, n) by
-    what it is multiplied; many: (w,) how many there are. sums: (b,) over blocks. some: (w b, 3)
-    blocks that may be better, way, node along and node across, and bounds: (w b,) their sums.
+    met: (w, n, 6) the tables of what a way may overlap, see :class:`Overlaps`, from the node on at
+    which each begins; heavy: (w, n) by what it is multiplied; many: (w,) how many there are. sums:
+    over the blocks of all ways, in rows along the cloth: grid (w, 3) where those of a way begin and
+    end, and how long a row is. rows: (n + 1, 8) of the tables, and masks,
+    which let through lanes: see :func:`_summed`. some: blocks that may be better, by their number
+    in ``sums``, and bounds: their sums. here: (PLACES,) sums over the places of one block. hits: (n
+    + 1,) numbers of what is met there.
     """
 
     met: Whole
     heavy: Small
     many: Whole
     sums: Small
+    grid: Whole
+    rows: Whole
+    masks: Bytes
     some: Whole
-    bounds: Array
+    bounds: Small
+    here: Small
+    hits: Whole
 
 
 def room_for(overlaps: Overlaps, nodes: Whole) -> Room:
     """Room for a search on these nodes (W, 6), see :func:`rounds`."""
     along, across = ((nodes[:, k + 1] - nodes[:, k]).max(initial=0) // BLOCK + 1 for k in (0, 3))
     ways = int((overlaps.first_way[1:] - overlaps.first_way[:-1]).max(initial=1))
-    blocks, n = int(along * across), len(overlaps.first_way) - 1
+    blocks = ways * int(across) * _whole(int(along), LANES)
+    some, n = _whole(blocks, SOME) + SOME, len(overlaps.first_way) - 1
+    none, all_ = np.zeros(LANES, np.uint8), np.full(LANES, 255, np.uint8)
     return Room(
-        np.empty((ways, n, 7), np.int64),
+        np.empty((ways, n, 6), np.int64),
         np.empty((ways, n), np.float32),
         np.zeros(ways, np.int64),
-        np.empty(blocks, np.float32),
-        np.empty((ways * blocks, 3), np.int64),
-        np.empty(ways * blocks),
+        aligned(some, np.float32),
+        np.zeros((ways, 3), np.int64),
+        np.empty((n + 1, 8), np.int64),
+        np.concatenate([none, all_, none, none]),
+        np.empty(some, np.int64),
+        aligned(some, np.float32),
+        aligned(PLACES, np.float32),
+        np.empty(n + 1, np.int64),
     )
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True)
+def _whole(many: int, of: int) -> int:
+    """The least multiple of a number that is no less than another."""
+    return (many + of - 1) // of * of
+
+
+@njit(cache=True, nogil=True, fastmath=FAST)
 def seeded(seed: int) -> None:
     """Sets what is by chance in this thread."""
     np.random.seed(seed)
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True, fastmath=FAST)
 def depth_at(o: Overlaps, u: int, a: int, b: int, v: int, c: int, d: int) -> int:
     """How deep way v at node (c, d) overlaps way u at node (a, b)."""
-    t = o.table[u, v]
-    return 0 if t < 0 else _tabulated(o, t, o.opposite[u, v], c - a, d - b)
-
-
-@njit(cache=True, nogil=True, fastmath=True)
-def _tabulated(o: Overlaps, t: int, way: int, i: int, j: int) -> int:
-    i -= o.first[t, way, 0]
-    j -= o.first[t, way, 1]
-    if i < 0 or j < 0 or i >= o.shape[t, 0] or j >= o.shape[t, 1]:
+    met = o.met[u, v]
+    i, j = c - a - met[0], d - b - met[1]
+    if i < 0 or j < 0 or i >= met[2] or j >= met[3]:
         return 0
-    return int(o.depth[way, o.start[t] + i * o.shape[t, 1] + j])
+    tile = i // BLOCK * (met[3] // BLOCK + 1) + j // BLOCK
+    word = o.depth[met[4] + tile * BLOCK + i % BLOCK]
+    return int((word >> np.uint64(8 * (j % BLOCK))) & np.uint64(255))
 
 
-@njit(cache=True, nogil=True, fastmath=True)
-def shut_at(o: Overlaps, u: int, a: int, b: int) -> int:
-    """How deep way u at node (a, b) lies in what is shut."""
-    return 0 if o.shut[u] < 0 else _tabulated(o, o.shut[u], 0, a, b)
+@njit(cache=True, nogil=True, fastmath=FAST)
+def shut_at(o: Overlaps, v: int, a: int, b: int) -> int:
+    """How deep way v at node (a, b) lies in what is shut."""
+    return depth_at(o, len(o.met) - 1, 0, 0, v, a, b)
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True, fastmath=FAST)
 def all_depths(o: Overlaps, places: Whole, over: Array) -> None:
     """Fills how deep pieces at places (n, 3) overlap each other (n, n), and lie in what is shut, on
     the diagonal."""
@@ -94,7 +132,7 @@ def all_depths(o: Overlaps, places: Whole, over: Array) -> None:
         _depths_of(o, places, j, over)
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True, fastmath=FAST)
 def _depths_of(o: Overlaps, places: Whole, j: int, over: Array) -> None:
     v, c, d = places[j]
     for i in range(len(places)):
@@ -103,129 +141,214 @@ def _depths_of(o: Overlaps, places: Whole, j: int, over: Array) -> None:
         over[j, i] = over[i, j]
 
 
-@njit(cache=True, nogil=True, fastmath=True)
-def _listed(o: Overlaps, j: int, places: Whole, weight: Array, wall: float, room: Room) -> None:
+@njit(cache=True, nogil=True, fastmath=FAST)
+def listed(o: Overlaps, j: int, places: Whole, weight: Array, wall: float, room: Room) -> None:
     """Lists the tables that the ways of piece j meet, so that they are looked up but once."""
     for k in range(o.first_way[j + 1] - o.first_way[j]):
         v, many = o.first_way[j] + k, 0
         for i in range(len(places)):
-            u = places[i, 0]
-            t, way, a, b, heavy = o.table[u, v], o.opposite[u, v], places[i, 1], places[i, 2], wall
+            u, a, b, heavy = places[i, 0], places[i, 1], places[i, 2], weight[j, i]
             if i == j:  # in its stead, what is shut
-                t, way, a, b = o.shut[v], 0, 0, 0
-            else:
-                heavy = weight[i, j]
-            if t >= 0:
-                room.met[k, many, 0] = a + o.first[t, way, 0]
-                room.met[k, many, 1] = b + o.first[t, way, 1]
-                room.met[k, many, 2] = o.shape[t, 0]
-                room.met[k, many, 3] = o.shape[t, 1]
-                room.met[k, many, 4] = o.start[t]
-                room.met[k, many, 5] = way
-                room.met[k, many, 6] = t
+                u, a, b, heavy = len(o.met) - 1, 0, 0, wall
+            table, met = o.met[u, v], room.met[k, many]
+            if table[2] > 0:
+                met[0], met[1] = a + table[0], b + table[1]
+                met[2], met[3], met[4], met[5] = table[2], table[3], table[4], table[5]
                 room.heavy[k, many] = heavy
                 many += 1
         room.many[k] = many
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True, fastmath=FAST)
 def _summed(
-    o: Overlaps, met: Whole, heavy: Small, a0: int, b0: int, sums: Small, p: int, q: int
+    o: Overlaps, k: int, a0: int, b0: int, p: int, q: int, begin: int, wide: int, room: Room
 ) -> None:
-    """Sums the least depths of what is met over p by q blocks, the first of which begins at node
-    (a0, b0)."""
-    sums[: p * q] = 0.0
-    for i in range(len(met)):
-        w, a, b = heavy[i], a0 - met[i, 0], b0 - met[i, 1]
-        rest = (a % BLOCK) * BLOCK + b % BLOCK
-        part = o.part[met[i, 6], met[i, 5], rest]
-        begin, rows, columns = part[0], part[1], part[2]
-        a //= BLOCK
-        b //= BLOCK
-        low, high = max(0, -b), min(q, columns - b)
-        if high <= low:
+    """Sums the least depths of what way k meets over p by q blocks, the first of which begins at
+    node (a0, b0), into q rows of ``sums``, ``wide`` each, from ``begin`` on.
+
+    Rows of LANES at a time begin at multiples of LANES there; what of the first and of the last
+    is no part of a table is kept out by masks.
+    """
+    room.sums[begin : begin + q * wide] = np.float32(0.0)
+    many = 0
+    for i in range(room.many[k]):
+        met = room.met[k, i]
+        a, b, along, across = a0 - met[0], b0 - met[1], met[2] >> BITS, met[3] >> BITS
+        rest = (a & (BLOCK - 1)) * BLOCK + (b & (BLOCK - 1))
+        a >>= BITS
+        b >>= BITS
+        low, high = max(0, -a), min(p, along - a)
+        first, last = max(0, -b), min(q, across - b)
+        if high <= low or last <= first:
             continue
-        for row in range(max(0, -a), min(p, rows - a)):
-            at = begin + (a + row) * columns + b
-            # as slices: so the loop is done for many blocks at once
-            into, of = sums[row * q + low : row * q + high], o.least[at + low : at + high]
-            for column in range(len(into)):
-                into[column] += w * np.float32(of[column])
+        start = low // LANES * LANES
+        row = room.rows[many]
+        row[0] = met[5] + (rest * across + b + first) * along + a + start
+        row[1], row[2], row[3] = begin + first * wide + start, last - first, along
+        row[4] = _whole(high - start, LANES)
+        row[5], row[6] = LANES - (low - start), LANES + row[4] - (high - start)
+        row[7] = i
+        many += 1
+    for y in range(many):
+        at, into, rows, along, length, head, tail, i = room.rows[y]
+        heavy = room.heavy[k, i]
+        if length == LANES:
+            for x in range(LANES):
+                room.masks[3 * LANES + x] = room.masks[head + x] & room.masks[tail + x]
+            for _ in range(rows):
+                add_some_bytes(room.sums, into, o.least, at, heavy, room.masks, 3 * LANES)
+                at += along
+                into += wide
+            continue
+        for _ in range(rows):
+            add_some_bytes(room.sums, into, o.least, at, heavy, room.masks, head)
+            for x in range(LANES, length - LANES, LANES):
+                add_bytes(room.sums, into + x, o.least, at + x, heavy)
+            x = length - LANES
+            add_some_bytes(room.sums, into + x, o.least, at + x, heavy, room.masks, tail)
+            at += along
+            into += wide
 
 
-@njit(cache=True, nogil=True, fastmath=True)
-def _entered(o: Overlaps, met: Whole, heavy: Small, a0: int, b0: int, here: Small) -> None:
-    """Sums the depths of what is met over the block of places that begins at node (a0, b0)."""
-    here[:] = 0.0
-    for i in range(len(met)):
-        a, b, columns = a0 - met[i, 0], b0 - met[i, 1], met[i, 3]
-        if a < 0 or b < 0 or a + BLOCK > met[i, 2] or b + BLOCK > columns:
-            continue
-        w, at, way = heavy[i], met[i, 4] + a * columns + b, met[i, 5]
+@njit(cache=True, nogil=True, fastmath=FAST)
+def _entered(o: Overlaps, k: int, a0: int, b0: int, room: Room) -> None:
+    """Sums the depths of what way k meets over the block of places that begins at node (a0, b0)."""
+    room.here[:] = np.float32(0.0)
+    many = 0
+    for i in range(room.many[k]):
+        met = room.met[k, i]
+        a, b = a0 - met[0], b0 - met[1]
+        room.hits[many] = i
+        many += (a >= 0) & (b >= 0) & (a + BLOCK <= met[2]) & (b + BLOCK <= met[3])
+    for y in range(many):
+        i = room.hits[y]
+        met, heavy = room.met[k, i], room.heavy[k, i]
+        a, b = a0 - met[0], b0 - met[1]
+        # the block's rows lie in two tiles side by side, and from some row on in the two after them
+        after = met[3] // BLOCK * BLOCK
+        at = met[4] + (a >> BITS) * (after + BLOCK) + (b & -BLOCK)
+        up = np.uint64(8 * (b & (BLOCK - 1)))
+        down, one, next_ = np.uint64(63) - up, np.uint64(1), np.uint64(BLOCK)
+        a &= BLOCK - 1
         for x in range(BLOCK):
-            of = o.depth[way, at : at + BLOCK]
-            for y in range(BLOCK):
-                here[x, y] += w * np.float32(of[y])
-            at += columns
+            word = np.uint64(at + a + x + ((a + x) >> BITS) * after)
+            low, high = o.depth[word], o.depth[word + next_]
+            add_word(room.here, x * BLOCK, (low >> up) | ((high << one) << down), heavy)
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True, fastmath=FAST)
+def _least(sums: Small, many: int, below: np.float32) -> int:
+    """The number of one of the least of so many (a multiple of SOME), by chance; -1 where none is
+    below a number."""
+    low, found = below, -1
+    for i in range(0, many, SOME):
+        if any_less(sums, i, low):
+            for c in range(i, i + SOME, LANES):
+                if which_less(sums, c, low) != 0:
+                    low, found = least_of(sums, c), c
+    if found < 0:
+        return -1
+    low = np.nextafter(low, np.float32(np.inf))
+    i = np.random.randint(many // SOME) * SOME
+    while True:
+        if any_less(sums, i, low):
+            for c in range(i, i + SOME, LANES):
+                which = which_less(sums, c, low)
+                if which != 0:
+                    return int(c + first_bit(which))
+        i = i + SOME if i + SOME < many else 0
+
+
+@njit(cache=True, nogil=True, fastmath=FAST)
+def _better(many: int, than: np.float32, room: Room) -> int:
+    """Lists which of so many blocks (a multiple of SOME) may be better; how many these are."""
+    found = 0
+    for i in range(0, many, SOME):
+        if any_less(room.sums, i, than):
+            for c in range(i, i + SOME, LANES):
+                which = which_less(room.sums, c, than)
+                while which != 0:
+                    block = c + first_bit(which)
+                    room.some[found], room.bounds[found] = block, room.sums[block]
+                    found += 1
+                    which &= which - 1
+    room.bounds[found : _whole(found, SOME)] = np.float32(np.inf)
+    return found
+
+
+@njit(cache=True, nogil=True, fastmath=FAST)
+def bounded(o: Overlaps, j: int, nodes: Whole, room: Room) -> int:
+    """Sums the least depths of the blocks of all ways of piece j; how many these are, with as many
+    more that none is better than as make it a multiple of SOME."""
+    end = 0
+    for v in range(o.first_way[j], o.first_way[j + 1]):
+        k, begin = v - o.first_way[j], end
+        a0, a1, _, b0, b1, _ = nodes[v]
+        p, q = (a1 - a0) // BLOCK + 1, (b1 - b0) // BLOCK + 1
+        wide = _whole(p, LANES)
+        if a1 >= a0 and b1 >= b0:
+            end += q * wide
+            _summed(o, k, a0, b0, p, q, begin, wide, room)
+            for row in range(begin, end, wide):
+                room.sums[row + p : row + wide] = np.float32(np.inf)
+        room.grid[k, 0], room.grid[k, 1], room.grid[k, 2] = begin, end, wide
+    room.sums[end : _whole(end, SOME)] = np.float32(np.inf)
+    return int(_whole(end, SOME))
+
+
+@njit(cache=True, nogil=True, fastmath=FAST)
 def moved(
     o: Overlaps, j: int, places: Whole, weight: Array, nodes: Whole, over: Array, room: Room
 ) -> None:
-    """Piece j goes where it overlaps least, to one of those places by chance."""
+    """Piece j goes where it overlaps least, to one of those places by chance.
+
+    weight: (n, n), symmetric; else see :func:`rounds`.
+    """
     # what is shut does not give way: twice the heaviest
     wall = 2.0 * weight[j].max()
-    best = wall * over[j, j]
+    now = wall * over[j, j]
     for i in range(len(places)):
         if i != j:
-            best += weight[i, j] * over[i, j]
-    _listed(o, j, places, weight, wall, room)
-    many, first_way = 0, o.first_way[j]
-    for v in range(first_way, o.first_way[j + 1]):
-        a0, a1, _, b0, b1, _ = nodes[v]
-        if a1 < a0 or b1 < b0:
-            continue
-        p, q, k = (a1 - a0) // BLOCK + 1, (b1 - b0) // BLOCK + 1, v - first_way
-        met, heavy = room.met[k, : room.many[k]], room.heavy[k, : room.many[k]]
-        _summed(o, met, heavy, a0, b0, room.sums, p, q)
-        for block in range(p * q):
-            if room.sums[block] < best:
-                room.some[many, 0] = v
-                room.some[many, 1] = a0 + BLOCK * (block // q)
-                room.some[many, 2] = b0 + BLOCK * (block % q)
-                room.bounds[many] = room.sums[block]
-                many += 1
-    here = np.empty((BLOCK, BLOCK), np.float32)
-    while many > 0 and best > 0.0:
-        which, ties = 0, 1
-        for k in range(1, many):
-            if room.bounds[k] < room.bounds[which]:
-                which, ties = k, 1
-            elif room.bounds[k] == room.bounds[which]:
-                ties += 1
-                if np.random.randint(ties) == 0:
-                    which = k
-        if room.bounds[which] >= best:
-            break
-        v, a, b = room.some[which]
+            now += weight[j, i] * over[j, i]
+    best, first_way = np.float32(now), o.first_way[j]
+    listed(o, j, places, weight, wall, room)
+    blocks = bounded(o, j, nodes, room)
+    # the most promising block is looked at before the others are listed: it leaves few of them
+    block, many = _least(room.sums, blocks, best), -1
+    while block >= 0:
+        k = 0
+        while block >= room.grid[k, 1]:
+            k += 1
+        v = first_way + k
+        row, column = divmod(block - room.grid[k, 0], room.grid[k, 2])
+        a0, a1, along, b0, b1, across = nodes[v]
+        a, b = a0 + BLOCK * column, b0 + BLOCK * row
+        _entered(o, k, a, b, room)
+        if any_less(room.here, 0, best):
+            begin = np.random.randint(PLACES)
+            for c in range(PLACES):
+                x, y = divmod((begin + c) & (PLACES - 1), BLOCK)
+                if room.here[x * BLOCK + y] >= best or a + x > a1 or b + y > b1:
+                    continue
+                if (along > 1 and (a + x - a0) % along) or (across > 1 and (b + y - b0) % across):
+                    continue
+                best = room.here[x * BLOCK + y]
+                places[j, 0], places[j, 1], places[j, 2] = v, a + x, b + y
+        if best <= 0.0:
+            return
+        if many < 0:
+            room.sums[block] = np.float32(np.inf)
+            many = _better(blocks, best, room)
+        which = _least(room.bounds, _whole(many, SOME), best)
+        if which < 0:
+            return
+        block = room.some[which]
         many -= 1
-        room.some[which] = room.some[many]
-        room.bounds[which] = room.bounds[many]
-        p, q, k = min(BLOCK, nodes[v, 1] - a + 1), min(BLOCK, nodes[v, 4] - b + 1), v - first_way
-        _entered(o, room.met[k, : room.many[k]], room.heavy[k, : room.many[k]], a, b, here)
-        begin = np.random.randint(BLOCK * BLOCK)
-        for k in range(BLOCK * BLOCK):
-            x, y = divmod((begin + k) % (BLOCK * BLOCK), BLOCK)
-            if x >= p or y >= q or here[x, y] >= best:
-                continue
-            if (a + x - nodes[v, 0]) % nodes[v, 2] or (b + y - nodes[v, 3]) % nodes[v, 5]:
-                continue
-            best = here[x, y]
-            places[j, 0], places[j, 1], places[j, 2] = v, a + x, b + y
+        room.some[which], room.bounds[which] = room.some[many], room.bounds[many]
+        room.bounds[many] = np.float32(np.inf)
 
 
-@njit(cache=True, nogil=True, fastmath=True)
+@njit(cache=True, nogil=True, fastmath=FAST)
 def rounds(
     o: Overlaps,
     nodes: Whole,

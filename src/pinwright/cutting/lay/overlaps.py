@@ -15,47 +15,41 @@ from numba import njit
 from numpy.typing import NDArray
 
 from pinwright.cutting.lay.depths import Depths
+from pinwright.cutting.lay.lanes import LANES, WORD, aligned
 from pinwright.cutting.lay.tables import Tables, Way
 
-BLOCK = 8
-"""So many nodes of the grid wide are blocks. Compiled code has it fast: whoever changes it clears
-``__pycache__``."""
+BLOCK = WORD
+"""So many nodes of the grid wide are blocks: a row of one is a word."""
 
 DEEPEST = 255
 """The deepest overlap, as a byte."""
 
 Bytes = NDArray[np.uint8]
+Words = NDArray[np.uint64]
 Whole = NDArray[np.int64]
 Key = tuple[object, ...]
 Two = tuple[int, int]
 
 
 class Overlaps(NamedTuple):
-    """Depths of T tables for the W ways in which the n pieces of a lay may lie.
+    """Depths for the W ways in which the n pieces of a lay may lie.
 
-    piece: (W,) whose way it is. first_way: (n + 1,) of each piece. table: (W, W) how deep way v
-    overlaps way u at differences of their nodes, -1 where never; opposite: (W, W) 1 where it is
-    tabulated at shifts of the opposite sign, 0 else. shut: (W,) the table of what is shut, by node.
+    piece: (W,) whose way it is. first_way: (n + 1,) of each piece. met: (W + 1, W, 6) the table of
+    how deep way v overlaps way u at differences of their nodes (u = W: what is shut, at nodes): the
+    least difference, along and across; how many there are, none where they never overlap; where it
+    begins in ``depth``, and its blocks in ``least``. unit: cm of a depth of 1.
 
-    Tables stand in ``depth`` (2, D) as they are and, for shifts of the opposite sign, from behind,
-    each with a border of nothing that is BLOCK - 1 wide: so a block lies in it whole, or is free.
-    first: (T, 2, 2) the least node, as it is and opposite; shape: (T, 2) its nodes; start: (T,)
-    where it begins. The least depths in blocks that begin at any node from the first on are kept by
-    the remainder of that node, those of each remainder side by side: part (T, 2, BLOCK**2, 3) where
-    the blocks of a remainder begin in ``least`` and how many there are, along and across. unit: cm
-    of a depth of 1.
+    A table stands as it is and, for shifts of the opposite sign, from behind, each with a border of
+    nothing that is BLOCK - 1 wide: so a block lies in it whole, or is free. In ``depth`` it is cut
+    into tiles of BLOCK by BLOCK, each row of one a word, row upon row of tiles: so a block lies in
+    four tiles at most. The least depths in blocks that begin at any node are kept in ``least`` by
+    the remainder of that node, those of each remainder side by side, row upon row along.
     """
 
     piece: Whole
     first_way: Whole
-    table: Whole
-    opposite: Whole
-    shut: Whole
-    first: Whole
-    shape: Whole
-    start: Whole
-    depth: Bytes
-    part: Whole
+    met: Whole
+    depth: Words
     least: Bytes
     unit: float
 
@@ -93,9 +87,14 @@ def _overlaps_of(tables: Tables, pool: ThreadPoolExecutor) -> Overlaps:
         if depths is not None:
             shut[u] = len(found)
             found.append(depths)
+    depth, least, where, unit = _laid_out(found, pool)
+    # what is shut comes last, as it is; what has no table has only zeros
+    which = np.vstack([table, shut])
+    turned = np.vstack([opposite, np.zeros_like(shut)])
+    where = np.concatenate([where, np.zeros((1, *where.shape[1:]), np.int64)])
     piece: Whole = np.array([i for i, _ in ways])
-    first_way = np.concatenate([[0], np.cumsum(count)])
-    return _laid_out(piece, first_way, table, opposite, shut, found, pool)
+    first_way: Whole = np.concatenate([[0], np.cumsum(count)]).astype(np.int64)
+    return Overlaps(piece, first_way, where[which, turned], depth, least, unit)
 
 
 def _keys(u: Way, v: Way) -> list[tuple[Key, bool]]:
@@ -111,71 +110,64 @@ def _keys(u: Way, v: Way) -> list[tuple[Key, bool]]:
     ]
 
 
-def _laid_out(
-    piece: Whole,
-    first_way: Whole,
-    table: Whole,
-    opposite: Whole,
-    shut: Whole,
-    found: list[Depths],
-    pool: ThreadPoolExecutor,
-) -> Overlaps:
+def _laid_out(found: list[Depths], pool: ThreadPoolExecutor) -> tuple[Words, Bytes, Whole, float]:
+    """Depths and least depths of T tables, where each lies (T, 2, 6), as it is and opposite, and
+    the unit: see :class:`Overlaps`."""
     deepest = max((float(d.values.max()) for d in found), default=1.0)
     size, border = len(found), BLOCK - 1
-    plain = np.array([d.values.shape for d in found], np.int64).reshape(size, 2)
-    first, shape = np.empty((size, 2, 2), np.int64), plain + 2 * border
-    first[:, 0] = np.array([d.first for d in found], np.int64).reshape(size, 2) - border
-    first[:, 1] = 1 - first[:, 0] - shape
-    start = np.concatenate([[0], np.cumsum(shape.prod(axis=1))])
-    begin = np.concatenate([[0], np.cumsum(2 * (plain + border).prod(axis=1))])
-    depth = np.empty((2, start[-1]), np.uint8)
-    least = np.empty(begin[-1], np.uint8)
-    part = np.empty((size, 2, BLOCK**2, 3), np.int64)
+    where = np.empty((size, 2, 6), np.int64)
+    shape = np.array([d.values.shape for d in found], np.int64).reshape(size, 2) + 2 * border
+    first = np.array([d.first for d in found], np.int64).reshape(size, 2) - border
+    where[:, 0, :2], where[:, 1, :2] = first, 1 - first - shape
+    where[:, :, 2:4] = shape[:, None]
+    tiles, blocks = (shape // BLOCK + 1).prod(axis=1), (shape // BLOCK).prod(axis=1)
+    words, octets = (
+        np.cumsum(np.repeat(each, 2)) for each in (tiles * BLOCK, blocks * BLOCK * BLOCK)
+    )
+    # lanes that a mask stops are read all the same
+    total = int(octets[-1]) + 2 * LANES if size else 2 * LANES
+    depth: Words = aligned(int(words[-1]) if size else 0, np.uint64)
+    least: Bytes = np.zeros(total, np.uint8)
+    where[:, :, 4] = (words - np.repeat(tiles * BLOCK, 2)).reshape(size, 2)
+    where[:, :, 5] = (octets - np.repeat(blocks * BLOCK * BLOCK, 2)).reshape(size, 2) + LANES
 
     def fill(t: int) -> None:
         # never rounded to nothing: what is 0 is free
         values = np.ceil(found[t].values * (DEEPEST / deepest))
         known = np.minimum(values, DEEPEST).astype(np.uint8)
-        bordered = np.pad(known, border).ravel()
-        depth[:, start[t] : start[t + 1]] = bordered, bordered[::-1]
-        blocks = least_in_blocks(known)
-        end = by_remainder(blocks, begin[t], part[t, 0], least)
-        by_remainder(np.ascontiguousarray(blocks[::-1, ::-1]), end, part[t, 1], least)
+        around, blocks = np.pad(known, border), least_in_blocks(known)
+        for way, turn in enumerate((1, -1)):
+            in_tiles(np.ascontiguousarray(around[::turn, ::turn]), where[t, way, 4], depth)
+            by_remainder(np.ascontiguousarray(blocks[::turn, ::turn]), where[t, way, 5], least)
 
     list(pool.map(fill, range(size)))
-    return Overlaps(
-        piece,
-        first_way.astype(np.int64),
-        table,
-        opposite,
-        shut,
-        first,
-        shape,
-        start[:-1],
-        depth,
-        part,
-        least,
-        deepest / DEEPEST,
-    )
+    return depth, least, where, deepest / DEEPEST
 
 
 @njit(cache=True, nogil=True)
-def by_remainder(blocks: Bytes, begin: int, part: Whole, least: Bytes) -> int:
-    """Lays blocks (n, m) into ``least`` from ``begin`` on, those of each remainder side by side;
-    part (BLOCK**2, 3): see :class:`Overlaps`. Where they end."""
+def in_tiles(values: Bytes, begin: int, depth: Words) -> None:
+    """Lays depths (n, m) in tiles into ``depth`` from ``begin`` on, see :class:`Overlaps`."""
+    n, m = values.shape
+    across = m // BLOCK + 1
+    depth[begin : begin + (n // BLOCK + 1) * across * BLOCK] = 0
+    for a in range(n):
+        row = begin + (a // BLOCK * across) * BLOCK + a % BLOCK
+        for b in range(m):
+            depth[row + b // BLOCK * BLOCK] |= np.uint64(values[a, b]) << np.uint64(8 * (b % BLOCK))
+
+
+@njit(cache=True, nogil=True)
+def by_remainder(blocks: Bytes, begin: int, least: Bytes) -> None:
+    """Lays blocks (n, m) into ``least`` from ``begin`` on, those of each remainder side by side and
+    as many of each, see :class:`Overlaps`."""
     n, m = blocks.shape
-    for r in range(BLOCK * BLOCK):
-        x, y = divmod(r, BLOCK)
-        part[r, 0] = begin
-        part[r, 1], part[r, 2] = (
-            max(0, n - x + BLOCK - 1) // BLOCK,
-            max(0, m - y + BLOCK - 1) // BLOCK,
-        )
-        for a in range(x, n, BLOCK):
+    along, across = (n + BLOCK - 1) // BLOCK, (m + BLOCK - 1) // BLOCK
+    for x in range(BLOCK):
+        for y in range(BLOCK):
             for b in range(y, m, BLOCK):
-                least[begin] = blocks[a, b]
-                begin += 1
-    return begin
+                for a in range(x, n, BLOCK):
+                    least[begin + b // BLOCK * along + a // BLOCK] = blocks[a, b]
+            begin += along * across
 
 
 @njit(cache=True, nogil=True)

@@ -181,6 +181,7 @@ class _Grid:
         self.size = size / size.max()
         order = np.argsort(-area, kind="stable")
         self.large: Whole = order[: max(2, round(LARGE * len(area)))]
+        self._nodes: tuple[float, Whole] | None = None
 
     def near(self, lay: Lay) -> Whole:
         """The places (n, 3) nearest to where pieces lie."""
@@ -193,6 +194,13 @@ class _Grid:
 
     def nodes(self, length: float) -> Whole:
         """The nodes (W, 6) on cloth so long: first, last and step, along and across."""
+        # many tries, one after another, are at the same length
+        known = self._nodes
+        if known is None or known[0] != length:
+            known = self._nodes = (length, self._found(length))
+        return known[1]
+
+    def _found(self, length: float) -> Whole:
         found = []
         for way in self.ways:
             along, across = (self.tables.axis(way, k, length) for k in (0, 1))
