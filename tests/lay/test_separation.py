@@ -93,6 +93,33 @@ def test_begun_afresh_again_and_again_it_keeps_the_shortest_lay(
     assert next(p for p in found.placements if p.key == "back").y == 0.0
 
 
+def test_of_tries_that_are_alike_the_best_is_kept_and_none_is_lost_once_one_succeeds() -> None:
+    pieces = [template("big", box(20.0, 10.0)), template("small", box(4.0, 3.0))]
+    lay = in_a_row(pieces, Field(30.0), 20.0)
+    grid = separation._Grid(lay)
+    found = separation._Found(lay, grid.near(lay), None, grid.alike)
+    big, small = grid.overlaps.first_way[:2].tolist()
+
+    def failed(over: float, x: int, y: int, way: int = 0, small_at: int = 0) -> None:
+        places = np.array([(big + way, x, y), (small, small_at, 0)])
+        found.longer(0, found.target, over, places, lambda _: places)
+
+    near, far = 10, 14  # 3.75 and 5.25 cm
+    failed(3.0, 0, 0)
+    failed(2.0, near, 0, small_at=30)
+    failed(2.5, 0, near)
+    assert [over for over, _ in found.failed] == [2.0]  # the third is like the second, and worse
+    failed(4.0, 0, far)
+    failed(1.0, 0, 0, way=1)
+    assert [over for over, _ in found.failed] == [1.0, 2.0, 4.0]
+    assert found.tries == 5
+    shorter = replace(lay, length=0.9 * lay.length)
+    found.shorter(0, shorter, found.target, grid.near(lay))
+    assert [over for over, _ in found.failed] == [1.5, 3.0, 6.0]
+    assert found.tries == 0
+    assert found.target < shorter.length
+
+
 def test_what_cannot_be_shortened_stays_as_it_was() -> None:
     pieces = [template(str(i), box(10.0, 10.0)) for i in range(4)]
     lay = Lay(

@@ -30,6 +30,7 @@ from pinwright.cutting.lay.verify import faults
 Stop = Callable[[], bool]
 Tell = Callable[[float], None]
 Scattered = Callable[[float], Whole]
+Alike = Callable[[Whole, Whole], bool]
 
 PATIENCE = 40
 """After so many rounds in which the overlap got no less, the search begins from elsewhere."""
@@ -50,14 +51,23 @@ DEEP, MANY = 2.5, 3
 """Pieces that overlap no deeper (cm), and in sum no more than so often as much, may lie apart off
 the grid."""
 
-AFRESH = 200
+AFRESH = 300
 """After so many failed tries at one length all begin afresh, from scattered pieces."""
 
-WIDER = 1.03
-"""On cloth so many times as long as the shortest lay they are scattered."""
+DRAWN_IN_AFRESH = 0.001
+"""By this part shorter than the shortest lay is then what is sought at once: what is longer would
+be of no use."""
 
 KEPT = 10
-"""So many of the best failed tries are kept to begin from."""
+"""So many of the best failed tries are kept to begin from, no two of them alike."""
+
+MAIN, ALIKE = 0.2, 4.5
+"""Two tries are alike where each main piece lies the same way and at most so far (cm) from where it
+lies in the other: one that has so large a part of the largest one's area. Else those that are kept
+soon are all the same, but for the small pieces."""
+
+STALE = 1.5
+"""By so much more a failed try is taken to overlap once a shorter lay is sought."""
 
 LARGE = 0.6
 """Of the larger pieces, so large a part of all, two are exchanged."""
@@ -85,7 +95,7 @@ def shortened(
         return perf_counter() > end or (stop is not None and stop())
 
     grid = _Grid(lay, STEP if seconds >= LONG_ENOUGH else 2.0 * STEP, TABLES * seconds, cores)
-    found = _Found(lay, grid.near(lay), tell)
+    found = _Found(lay, grid.near(lay), tell, grid.alike)
     searches = [_Search(grid, found, seed + k, until) for k in range(cores)]
     threads = [threading.Thread(target=search.run, daemon=True) for search in searches[1:]]
     for thread in threads:
@@ -107,7 +117,8 @@ def made_ready() -> None:
     lay = Lay(Field(2.0), two, (Placement("0", 0.0, 0.0), Placement("1", 4.0, 0.0)), 6.0)
     grid, places = _Grid(lay), np.array([(0, 0, 0), (2, 0, 0)])
     seeded(0)
-    _Search(grid, _Found(lay, places, None), 0, lambda: False).separated(places, 4.0)
+    found = _Found(lay, places, None, grid.alike)
+    _Search(grid, found, 0, lambda: False).separated(places, 4.0)
     apart_ready()
 
 
@@ -116,12 +127,14 @@ class _Found:
 
     lays: each shorter than the one before. line: how often they have begun afresh; of this line
     are length, of its shortest lay; target, the length sought now; places, of the pieces of its
-    last lay on the grid; failed, tries at the length sought now that are worth going on from; and
-    tries, how many have failed.
+    last lay on the grid; failed, tries that are worth going on from, how much each overlapped and
+    where its pieces lay, no two of them alike; and tries, how many have failed at the length sought
+    now.
     """
 
-    def __init__(self, lay: Lay, places: Whole, tell: Tell | None) -> None:
-        self.lays, self.tell, self.lock = [lay], tell, threading.Lock()
+    def __init__(self, lay: Lay, places: Whole, tell: Tell | None, alike: Alike) -> None:
+        self.lays, self.tell, self.alike = [lay], tell, alike
+        self.lock = threading.Lock()
         self.line, self.length = 0, lay.length
         self.target, self.places = (1.0 - DRAWN_IN) * lay.length, places
         self.failed: list[tuple[float, Whole]] = []
@@ -137,7 +150,8 @@ class _Found:
             if line == self.line and min(target, lay.length) <= self.target:
                 self.target = (1.0 - DRAWN_IN) * min(target, lay.length)
                 self.length = min(self.length, lay.length)
-                self.places, self.failed, self.tries = places, [], 0
+                self.places, self.tries = places, 0
+                self.failed = [(STALE * over, there) for over, there in self.failed]
 
     def longer(
         self, line: int, target: float, least: float, places: Whole, scattered: Scattered
@@ -149,12 +163,15 @@ class _Found:
         with self.lock:
             if line != self.line or target > self.target:
                 return
-            self.failed = sorted([*self.failed, (least, places)], key=_first)[:KEPT]
+            alike = [tried for tried in self.failed if self.alike(tried[1], places)]
+            if all(least < tried[0] for tried in alike):
+                others = [tried for tried in self.failed if not self.alike(tried[1], places)]
+                self.failed = sorted([*others, (least, places)], key=_first)[:KEPT]
             self.tries += 1
             if self.tries >= AFRESH:
-                self.line, self.length = self.line + 1, np.inf
-                self.target = WIDER * self.lays[-1].length
-                self.places, self.failed, self.tries = scattered(self.target), [], 0
+                self.line, self.length = self.line + 1, self.lays[-1].length
+                self.target = (1.0 - DRAWN_IN_AFRESH) * self.length
+                self.places, self.failed, self.tries = scattered(self.length), [], 0
 
     def soundest(self) -> Lay:
         """The shortest lay without a fault."""
@@ -181,6 +198,7 @@ class _Grid:
         self.size = size / size.max()
         order = np.argsort(-area, kind="stable")
         self.large: Whole = order[: max(2, round(LARGE * len(area)))]
+        self.main: Whole = np.flatnonzero(area >= MAIN * area.max())
         self._nodes: tuple[float, Whole] | None = None
 
     def near(self, lay: Lay) -> Whole:
@@ -233,6 +251,12 @@ class _Grid:
             ]
             found.append((v, *place))
         return np.array(found, np.int64)
+
+    def alike(self, a: Whole, b: Whole) -> bool:
+        """Whether the main pieces lie about the same at places (n, 3) as at others."""
+        a, b = a[self.main], b[self.main]
+        apart = np.abs(a[:, 1:] - b[:, 1:]) * self.tables.step
+        return bool((a[:, 0] == b[:, 0]).all() and apart.max() <= ALIKE)
 
     def exchanged(self, places: Whole, rng: np.random.Generator) -> Whole:
         """Two of the larger pieces exchanged, about their middles, each turned by chance."""
