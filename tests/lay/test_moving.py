@@ -70,9 +70,13 @@ def test_a_depth_is_nothing_where_pieces_are_apart_and_only_there() -> None:
     tables, o, _ = laid_out(Field(40.0, gap=0.3), pieces())
     ways = [w.kind for there in tables.ways for w in there]
     rng = np.random.default_rng(1)
-    # one table for each pair of shapes, which stands twice: as it is, and from behind
-    begin = o.met[: len(ways), :, 4][o.met[: len(ways), :, 2] > 0]
-    assert 1 < len(set(begin.tolist())) < len(begin)
+    # the other way round it is the same table, which stands again beside it, from behind
+    pairs = [(u, v) for u, v in np.ndindex(len(ways), len(ways)) if o.met[u, v, 2] > 0]
+    for u, v in pairs:
+        one, other = o.met[u, v], o.met[v, u]
+        assert (other[:2] == 1 - one[:2] - one[2:4]).all()
+        assert abs(other[4] - one[4]) == BLOCK * (one[2:4] // BLOCK + 1).prod()
+    assert len({int(o.met[pair][4]) for pair in pairs}) / 2 < len(pairs) / 2
     for u, a in enumerate(ways):
         for v, b in enumerate(ways):
             if o.piece[u] == o.piece[v]:

@@ -29,9 +29,9 @@ _FLOAT, _BYTE, _WHOLE = ir.FloatType(), ir.IntType(8), ir.IntType(64)
 
 
 def aligned(many: int, dtype: type[np.generic]) -> NDArray[Any]:
-    """Room (many,), empty, that begins at a multiple of ``LINE`` bytes."""
+    """Zeros (many,) that begin at a multiple of ``LINE`` bytes."""
     size = np.dtype(dtype).itemsize
-    whole = np.empty(many * size + LINE, np.uint8)
+    whole = np.zeros(many * size + LINE, np.uint8)
     begin = -whole.ctypes.data % LINE
     return whole[begin : begin + many * size].view(dtype)
 
@@ -50,7 +50,7 @@ def _all(builder: Any, value: Any, many: int) -> Any:
     return builder.shuffle_vector(one, ir.Constant(kind, ir.Undefined), lanes)
 
 
-def _into(builder: Any, into: Any, octets: Any, times: Any, many: int, align: int) -> None:
+def _added(builder: Any, into: Any, octets: Any, times: Any, many: int, align: int) -> None:
     more = builder.fmul(
         builder.uitofp(octets, ir.VectorType(_FLOAT, many)),
         _all(builder, times, many),
@@ -67,7 +67,7 @@ def _add_bytes(typing: Any, sums: Any, i: Any, octets: Any, j: Any, times: Any) 
     def made(context: Any, builder: Any, signature: Any, args: Any) -> Any:
         into = _at(context, builder, signature.args[0], args[0], args[1], _FLOAT, LANES)
         of = _at(context, builder, signature.args[2], args[2], args[3], _BYTE, LANES)
-        _into(builder, into, builder.load(of, align=1), args[4], LANES, LINE)
+        _added(builder, into, builder.load(of, align=1), args[4], LANES, LINE)
         return context.get_dummy_value()
 
     return types.void(sums, types.intp, octets, types.intp, types.float32), made
@@ -84,7 +84,7 @@ def _add_some_bytes(
         of = _at(context, builder, signature.args[2], args[2], args[3], _BYTE, LANES)
         mask = _at(context, builder, signature.args[5], args[5], args[6], _BYTE, LANES)
         some = builder.and_(builder.load(of, align=1), builder.load(mask, align=1))
-        _into(builder, into, some, args[4], LANES, LINE)
+        _added(builder, into, some, args[4], LANES, LINE)
         return context.get_dummy_value()
 
     arguments = (sums, types.intp, octets, types.intp, types.float32, masks, types.intp)
@@ -98,7 +98,7 @@ def _add_word(typing: Any, sums: Any, i: Any, word: Any, times: Any) -> Any:
     def made(context: Any, builder: Any, signature: Any, args: Any) -> Any:
         into = _at(context, builder, signature.args[0], args[0], args[1], _FLOAT, WORD)
         octets = builder.bitcast(args[2], ir.VectorType(_BYTE, WORD))
-        _into(builder, into, octets, args[3], WORD, 4 * WORD)
+        _added(builder, into, octets, args[3], WORD, 4 * WORD)
         return context.get_dummy_value()
 
     return types.void(sums, types.intp, types.uint64, types.float32), made

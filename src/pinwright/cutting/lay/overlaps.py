@@ -121,15 +121,14 @@ def _laid_out(found: list[Depths], pool: ThreadPoolExecutor) -> tuple[Words, Byt
     where[:, 0, :2], where[:, 1, :2] = first, 1 - first - shape
     where[:, :, 2:4] = shape[:, None]
     tiles, blocks = (shape // BLOCK + 1).prod(axis=1), (shape // BLOCK).prod(axis=1)
+    # lanes that a mask stops are read all the same, before the first table and after the last
     words, octets = (
-        np.cumsum(np.repeat(each, 2)) for each in (tiles * BLOCK, blocks * BLOCK * BLOCK)
+        np.cumsum(np.concatenate([[begin], np.repeat(each, 2)]))
+        for begin, each in ((0, tiles * BLOCK), (LANES, blocks * BLOCK * BLOCK))
     )
-    # lanes that a mask stops are read all the same
-    total = int(octets[-1]) + 2 * LANES if size else 2 * LANES
-    depth: Words = aligned(int(words[-1]) if size else 0, np.uint64)
-    least: Bytes = np.zeros(total, np.uint8)
-    where[:, :, 4] = (words - np.repeat(tiles * BLOCK, 2)).reshape(size, 2)
-    where[:, :, 5] = (octets - np.repeat(blocks * BLOCK * BLOCK, 2)).reshape(size, 2) + LANES
+    where[:, :, 4], where[:, :, 5] = (each[:-1].reshape(size, 2) for each in (words, octets))
+    depth: Words = aligned(int(words[-1]), np.uint64)
+    least: Bytes = np.zeros(int(octets[-1]) + LANES, np.uint8)
 
     def fill(t: int) -> None:
         # never rounded to nothing: what is 0 is free
@@ -146,10 +145,9 @@ def _laid_out(found: list[Depths], pool: ThreadPoolExecutor) -> tuple[Words, Byt
 
 @njit(cache=True, nogil=True)
 def in_tiles(values: Bytes, begin: int, depth: Words) -> None:
-    """Lays depths (n, m) in tiles into ``depth`` from ``begin`` on, see :class:`Overlaps`."""
+    """Lays depths (n, m) in tiles into zeros from ``begin`` on, see :class:`Overlaps`."""
     n, m = values.shape
     across = m // BLOCK + 1
-    depth[begin : begin + (n // BLOCK + 1) * across * BLOCK] = 0
     for a in range(n):
         row = begin + (a // BLOCK * across) * BLOCK + a % BLOCK
         for b in range(m):

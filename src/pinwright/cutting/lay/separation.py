@@ -163,9 +163,10 @@ class _Found:
         with self.lock:
             if line != self.line or target > self.target:
                 return
-            alike = [tried for tried in self.failed if self.alike(tried[1], places)]
-            if all(least < tried[0] for tried in alike):
-                others = [tried for tried in self.failed if not self.alike(tried[1], places)]
+            alike = [self.alike(there, places) for _, there in self.failed]
+            both = list(zip(self.failed, alike, strict=True))
+            if all(least < over for (over, _), same in both if same):
+                others = [tried for tried, same in both if not same]
                 self.failed = sorted([*others, (least, places)], key=_first)[:KEPT]
             self.tries += 1
             if self.tries >= AFRESH:
@@ -215,10 +216,10 @@ class _Grid:
         # many tries, one after another, are at the same length
         known = self._nodes
         if known is None or known[0] != length:
-            known = self._nodes = (length, self._found(length))
+            known = self._nodes = (length, self._nodes_on(length))
         return known[1]
 
-    def _found(self, length: float) -> Whole:
+    def _nodes_on(self, length: float) -> Whole:
         found = []
         for way in self.ways:
             along, across = (self.tables.axis(way, k, length) for k in (0, 1))
